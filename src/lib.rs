@@ -1,0 +1,9 @@
+//! Paperweight: own numbers for every student, and fair marks for what they wrote on paper.
+//!
+//! The way through, each stage a pure function with a named input and output:
+//!
+//! `assignment file -> check -> variant -> paper -> entry -> reading -> mark -> gradebook, feedback`
+//!
+//! Modules stand in the order of that way; a module uses only those above it
+//! (`tests/suite/layering.rs` holds this). Clock, seed, paths and bytes are arguments;
+//! disk and terminal are touched in `files`, `workflow` and `cli` alone.

@@ -1,0 +1,3 @@
+//! The `paperweight` program.
+
+fn main() {}
