@@ -7,3 +7,7 @@
 //! Modules stand in the order of that way; a module uses only those above it
 //! (`tests/suite/layering.rs` holds this). Clock, seed, paths and bytes are arguments;
 //! disk and terminal are touched in `files`, `workflow` and `cli` alone.
+
+pub mod text;
+
+pub mod diagnostic;
