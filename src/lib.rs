@@ -11,3 +11,5 @@
 pub mod text;
 
 pub mod diagnostic;
+
+pub mod quantity;

@@ -1,0 +1,26 @@
+//! Numbers as written, units, and both together. Everything here is `Copy`.
+//!
+//! In: texts such as `3.270`, `m/s^2`, `6.0 kg`. Out: exact values with their significant
+//! figures, factors to coherent SI, dimensions, and the same texts again. Refused: anything that
+//! could be read in two ways; nothing is guessed.
+//!
+//! `exponent` and `dimension` are exact; `prefix` and `unit_table` are data; `unit` composes
+//! them; `unit_read` reads the spellings people use by hand, and says what it forgave.
+
+pub mod dimension;
+pub mod exponent;
+pub mod measured;
+pub mod numeral;
+pub mod prefix;
+pub mod rounding;
+pub mod unit;
+mod unit_error;
+mod unit_read;
+mod unit_table;
+
+pub use dimension::Dimension;
+pub use exponent::Exponent;
+pub use measured::{Quantity, QuantityError};
+pub use numeral::{Figures, Numeral, NumeralError};
+pub use rounding::{Tie, numeral_of, round_to_figures};
+pub use unit::{Forgiven, Unit, UnitError, UnitReading};

@@ -1,0 +1,325 @@
+//! A unit as it is composed: symbols with prefixes and powers, and what that amounts to.
+//!
+//! In: a text in the spelling of files, or other units. Out: the factor to coherent SI, the
+//! dimension, comparisons, and the text again in print's own style. Refused: what is no unit,
+//! what can be read in two ways, more than eight different symbols.
+
+use std::fmt;
+
+use num_rational::BigRational;
+use num_traits::{One, Pow, ToPrimitive, Zero};
+
+use super::dimension::Dimension;
+use super::exponent::{Exponent, write_superscript};
+use super::numeral::{EXACT_POWERS, decimal_to_f64, power_of_ten};
+use super::prefix;
+use super::unit_table::{TABLE, UnitId};
+
+pub use super::unit_error::UnitError;
+pub use super::unit_read::{Forgiven, UnitReading, read};
+
+/// The most different symbols in one unit.
+pub(crate) const MOST_TERMS: usize = 8;
+
+/// Two factors this close, relative to their size, are the same: some hundred times what
+/// rounding does to a product of [`MOST_TERMS`] factors, far below any two units that differ.
+const SAME_FACTOR: f64 = 1e-12;
+
+/// One symbol with its prefix and power.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub(crate) struct Term {
+    pub(crate) unit: UnitId,
+    /// The power of ten of the prefix.
+    pub(crate) prefix: i8,
+    pub(crate) exponent: Exponent,
+}
+
+const FILLER: Term = Term {
+    unit: UnitId::FILLER,
+    prefix: 0,
+    exponent: Exponent::ZERO,
+};
+
+/// A unit of measurement. Equal when written alike, in the same order; see [`Unit::same_as`]
+/// and [`Unit::equivalent`] for the looser senses.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Unit {
+    factor: f64,
+    offset: f64,
+    dimension: Dimension,
+    terms: [Term; MOST_TERMS],
+    length: u8,
+}
+
+impl Unit {
+    /// The unit of a plain number.
+    pub const ONE: Self = Self {
+        factor: 1.0,
+        offset: 0.0,
+        dimension: Dimension::NONE,
+        terms: [FILLER; MOST_TERMS],
+        length: 0,
+    };
+
+    /// Reads a unit as files write it: `m/s^2`, `kg m^2`, `J/(kg K)`, `1` for none.
+    ///
+    /// # Errors
+    /// As [`read`], and where that had to forgive a spelling, with the right one.
+    pub fn parse(text: &str) -> Result<Self, UnitError> {
+        let reading = read(text)?;
+        match reading.forgiven.filter(|forgiven| !forgiven.is_proper()) {
+            Some(forgiven) => Err(UnitError::Informal {
+                unit: reading.unit,
+                forgiven,
+            }),
+            None => Ok(reading.unit),
+        }
+    }
+
+    /// A single symbol to a power.
+    pub(crate) fn single(unit: UnitId, prefix: i8, exponent: Exponent) -> Option<Self> {
+        let mut one = Self::ONE;
+        one.push(Term {
+            unit,
+            prefix,
+            exponent,
+        })?;
+        one.reckoned()
+    }
+
+    pub(crate) fn terms(&self) -> &[Term] {
+        &self.terms[..usize::from(self.length)]
+    }
+
+    /// Adds a term, joined with its like; what cancels goes.
+    fn push(&mut self, term: Term) -> Option<()> {
+        let length = usize::from(self.length);
+        let alike = |t: &Term| t.unit == term.unit && t.prefix == term.prefix;
+        if let Some(at) = self.terms().iter().position(alike) {
+            let exponent = self.terms[at].exponent.checked_add(term.exponent)?;
+            self.terms[at].exponent = exponent;
+            if exponent.is_zero() {
+                self.terms.copy_within(at + 1..length, at);
+                self.length -= 1;
+                self.terms[length - 1] = FILLER;
+            }
+        } else if !term.exponent.is_zero() {
+            *self.terms.get_mut(length)? = term;
+            self.length += 1;
+        }
+        Some(())
+    }
+
+    /// Works out factor, offset and dimension from the terms. Whole powers go into one
+    /// numerator and one denominator, powers of ten apart, so that most factors come out with a
+    /// single rounding.
+    fn reckoned(mut self) -> Option<Self> {
+        let (mut over, mut under) = (1.0f64, 1.0f64);
+        let mut power = 0i32;
+        self.dimension = Dimension::NONE;
+        self.offset = 0.0;
+        for term in &self.terms[..usize::from(self.length)] {
+            let entry = TABLE.entry(term.unit);
+            let exponent = term.exponent;
+            let tens = entry.power + i32::from(term.prefix);
+            if exponent.denominator() == 1 {
+                let side = if exponent.is_negative() {
+                    &mut under
+                } else {
+                    &mut over
+                };
+                for _ in 0..exponent.numerator().unsigned_abs() {
+                    *side *= entry.mantissa;
+                }
+                power = power.checked_add(tens.checked_mul(i32::from(exponent.numerator()))?)?;
+            } else {
+                over *= libm::pow(entry.mantissa * decimal_to_f64(1, tens), exponent.to_f64());
+            }
+            let dimension = entry.dimension.checked_pow(exponent)?;
+            self.dimension = self.dimension.checked_mul(dimension)?;
+        }
+        let tens = power.unsigned_abs() as usize;
+        let size = EXACT_POWERS
+            .get(tens)
+            .copied()
+            .unwrap_or_else(|| decimal_to_f64(1, tens as i32));
+        if power < 0 {
+            under *= size;
+        } else {
+            over *= size;
+        }
+        self.factor = over / under;
+        if let [term] = self.terms()
+            && term.exponent == Exponent::ONE
+        {
+            self.offset = TABLE.entry(term.unit).zero.to_f64()?;
+        }
+        (self.factor.is_finite() && self.factor >= f64::MIN_POSITIVE).then_some(self)
+    }
+
+    /// The product; `None` with too many symbols, or powers or factors out of range.
+    pub fn checked_mul(&self, other: &Self) -> Option<Self> {
+        let mut product = *self;
+        for &term in other.terms() {
+            product.push(term)?;
+        }
+        product.reckoned()
+    }
+
+    /// The quotient; `None` as for the product.
+    pub fn checked_div(&self, other: &Self) -> Option<Self> {
+        self.checked_mul(&other.checked_pow(Exponent::whole(-1))?)
+    }
+
+    /// The power; `None` as for the product.
+    pub fn checked_pow(&self, exponent: Exponent) -> Option<Self> {
+        let mut power = Self::ONE;
+        for term in self.terms() {
+            power.push(Term {
+                exponent: term.exponent.checked_mul(exponent)?,
+                ..*term
+            })?;
+        }
+        power.reckoned()
+    }
+
+    /// How many coherent SI units one of it is (a temperature scale: one of its steps).
+    pub fn factor(&self) -> f64 {
+        self.factor
+    }
+
+    /// The same, exactly; `None` where pi or a root is in it.
+    pub fn exact_factor(&self) -> Option<BigRational> {
+        let mut product = BigRational::one();
+        let mut pi = 0;
+        for term in self.terms() {
+            let entry = TABLE.entry(term.unit);
+            let one = &entry.ratio * power_of_ten(i32::from(term.prefix));
+            if term.exponent.denominator() == 1 {
+                product *= Pow::pow(one, i32::from(term.exponent.numerator()));
+                pi += i32::from(entry.pi) * i32::from(term.exponent.numerator());
+            } else if !one.is_one() || entry.pi != 0 {
+                return None;
+            }
+        }
+        (pi == 0).then_some(product)
+    }
+
+    /// The reading in kelvin at zero, for a lone °C or °F; 0 for all else. Within a compound
+    /// a degree is a difference.
+    pub fn offset(&self) -> f64 {
+        self.offset
+    }
+
+    /// The same, exactly.
+    pub fn exact_offset(&self) -> BigRational {
+        match self.terms() {
+            [term] if term.exponent == Exponent::ONE => TABLE.entry(term.unit).zero.clone(),
+            _ => BigRational::zero(),
+        }
+    }
+
+    /// The dimension; the radian is 1.
+    pub fn dimension(&self) -> Dimension {
+        self.dimension
+    }
+
+    /// A value in this unit, in coherent SI.
+    pub fn to_si(&self, x: f64) -> f64 {
+        x * self.factor + self.offset
+    }
+
+    /// A value in coherent SI, in this unit.
+    pub fn from_si(&self, x: f64) -> f64 {
+        (x - self.offset) / self.factor
+    }
+
+    /// Whether it is the unit of a plain number, written without a symbol.
+    pub fn is_one(&self) -> bool {
+        self.length == 0
+    }
+
+    /// Whether it measures an angle, as rad, ° or a revolution do.
+    pub fn is_angle(&self) -> bool {
+        matches!(self.terms(), [term] if term.exponent == Exponent::ONE
+            && TABLE.entry(term.unit).angle)
+    }
+
+    /// Whether both have the same symbols with the same prefixes and powers, in any order.
+    pub fn same_as(&self, other: &Self) -> bool {
+        self.length == other.length && self.terms().iter().all(|t| other.terms().contains(t))
+    }
+
+    /// Whether a number means the same in both: N/kg and m/s².
+    pub fn equivalent(&self, other: &Self) -> bool {
+        self.dimension == other.dimension
+            && self.offset == other.offset
+            && (self.factor - other.factor).abs() <= SAME_FACTOR * self.factor
+    }
+
+    /// The power of ten by which one of this is more than one of the other: 3 for kN and N.
+    /// `None` where the dimensions differ, or the ratio is no power of ten, or is 1.
+    pub fn differs_by_prefix(&self, other: &Self) -> Option<i32> {
+        if self.dimension != other.dimension || self.offset != other.offset {
+            return None;
+        }
+        let ratio = self.factor / other.factor;
+        let power = libm::round(libm::log10(ratio));
+        let near = (ratio / libm::pow(10.0, power) - 1.0).abs() <= SAME_FACTOR;
+        (near && power != 0.0).then_some(power as i32)
+    }
+}
+
+/// `m/s²`, `kg m²`, `J/(kg K)`, `s⁻¹`, `1`. Reads back as the same unit.
+impl fmt::Display for Unit {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let over = || {
+            self.terms()
+                .iter()
+                .filter(|term| !term.exponent.is_negative())
+        };
+        let under = || {
+            self.terms()
+                .iter()
+                .filter(|term| term.exponent.is_negative())
+        };
+        if self.is_one() {
+            return f.write_str("1");
+        }
+        if over().next().is_none() {
+            return write_terms(f, under(), Some);
+        }
+        write_terms(f, over(), Some)?;
+        match under().count() {
+            0 => Ok(()),
+            1 => {
+                f.write_str("/")?;
+                write_terms(f, under(), Exponent::checked_neg)
+            }
+            _ => {
+                f.write_str("/(")?;
+                write_terms(f, under(), Exponent::checked_neg)?;
+                f.write_str(")")
+            }
+        }
+    }
+}
+
+fn write_terms<'a>(
+    f: &mut fmt::Formatter<'_>,
+    terms: impl Iterator<Item = &'a Term>,
+    shown: impl Fn(Exponent) -> Option<Exponent>,
+) -> fmt::Result {
+    for (index, term) in terms.enumerate() {
+        if index > 0 {
+            f.write_str(" ")?;
+        }
+        f.write_str(prefix::symbol(term.prefix))?;
+        f.write_str(TABLE.entry(term.unit).symbol)?;
+        write_superscript(f, shown(term.exponent).ok_or(fmt::Error)?)?;
+    }
+    Ok(())
+}
+
+#[cfg(test)]
+mod tests;

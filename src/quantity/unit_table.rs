@@ -1,0 +1,473 @@
+//! The units, as data. Adding one is adding a line to [`ROWS`].
+//!
+//! In: nothing. Out: for each unit its symbols, names, exact factor, dimension and zero point,
+//! and the way from a symbol or a name to it. Built once, when the first unit is read.
+//!
+//! A row says what a unit *is* in units of the rows above it: numbers and ratios, `pi`, symbols
+//! with whole powers, all multiplied. Definitions: SI Brochure, 9th edition, tables 2, 4 and 8;
+//! NIST SP 811, appendix B.8, for the rest. `tests/suite/units.rs` holds every factor against
+//! the published value and against an independent library.
+
+use std::sync::LazyLock;
+
+use num_bigint::BigInt;
+use num_rational::BigRational;
+use num_traits::{One, Pow, ToPrimitive, Zero};
+use rustc_hash::FxHashMap;
+
+use super::dimension::Dimension;
+use super::exponent::Exponent;
+use super::numeral::Numeral;
+use super::prefix;
+
+/// Which prefixes a unit is used with.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum Prefixes {
+    /// None at all.
+    Never,
+    /// kilo and above, as with the tonne.
+    Large,
+    /// All 24.
+    All,
+}
+
+use Prefixes::{All, Large, Never};
+
+impl Prefixes {
+    pub(crate) fn take(self, power: i8) -> bool {
+        match self {
+            Never => false,
+            Large => power >= 3,
+            All => true,
+        }
+    }
+}
+
+/// One unit as written down below.
+pub(crate) struct Row {
+    /// Symbols apart by blanks; the first is the one printed.
+    pub(crate) symbols: &'static str,
+    /// Names apart by commas; a plural in s need not be named.
+    pub(crate) names: &'static str,
+    /// What it is in units above; `[mass]` and so on for a base dimension.
+    pub(crate) is: &'static str,
+    pub(crate) prefixes: Prefixes,
+    /// The kelvin reading at its zero point, for temperature scales.
+    zero: &'static str,
+    /// Whether it measures angles.
+    angle: bool,
+}
+
+const fn row(
+    symbols: &'static str,
+    names: &'static str,
+    is: &'static str,
+    prefixes: Prefixes,
+) -> Row {
+    Row {
+        symbols,
+        names,
+        is,
+        prefixes,
+        zero: "0",
+        angle: false,
+    }
+}
+
+const fn angle(
+    symbols: &'static str,
+    names: &'static str,
+    is: &'static str,
+    prefixes: Prefixes,
+) -> Row {
+    Row {
+        angle: true,
+        ..row(symbols, names, is, prefixes)
+    }
+}
+
+const fn scale(
+    symbols: &'static str,
+    names: &'static str,
+    is: &'static str,
+    zero: &'static str,
+) -> Row {
+    Row {
+        zero,
+        ..row(symbols, names, is, Never)
+    }
+}
+
+/// Every unit; a row uses only rows above it.
+#[rustfmt::skip]
+pub(crate) const ROWS: &[Row] = &[
+    // Base units; multiples of mass are formed on the gram.
+    row("m", "metre, meter", "[length]", All),
+    row("g", "gram, gramme", "1/1000 [mass]", All),
+    row("s", "second", "[time]", All),
+    row("A", "ampere, amp", "[current]", All),
+    row("K", "kelvin", "[temperature]", All),
+    row("mol", "mole", "[amount]", All),
+    row("cd", "candela", "[luminous]", All),
+    // The 22 derived units with names of their own. The radian is 1.
+    angle("rad", "radian", "1", All),
+    row("sr", "steradian", "1", All),
+    row("Hz", "hertz", "s^-1", All),
+    row("N", "newton", "1000 g m s^-2", All),
+    row("Pa", "pascal", "N m^-2", All),
+    row("J", "joule", "N m", All),
+    row("W", "watt", "J s^-1", All),
+    row("C", "coulomb", "A s", All),
+    row("V", "volt", "W A^-1", All),
+    row("F", "farad", "C V^-1", All),
+    row("Ω Ω ohm", "ohm", "V A^-1", All),
+    row("S", "siemens", "A V^-1", All),
+    row("Wb", "weber", "V s", All),
+    row("T", "tesla", "Wb m^-2", All),
+    row("H", "henry, henries", "Wb A^-1", All),
+    scale("°C degC ºC ℃", "degree celsius, degrees celsius, celsius", "K", "273.15"),
+    scale("°F degF ºF ℉", "degree fahrenheit, degrees fahrenheit, fahrenheit", "5/9 K", "45967/180"),
+    row("lm", "lumen", "cd sr", All),
+    row("lx", "lux", "lm m^-2", All),
+    row("Bq", "becquerel", "s^-1", All),
+    row("Gy", "gray", "1/1000 J g^-1", All),
+    row("Sv", "sievert", "1/1000 J g^-1", All),
+    row("kat", "katal", "mol s^-1", All),
+    // In use with the SI.
+    row("min", "minute", "60 s", Never),
+    row("h", "hour", "60 min", Never),
+    row("d", "day", "24 h", Never),
+    angle("° deg º", "degree", "1/180 pi rad", Never),
+    angle("′ arcmin", "arcminute, arc minute, minute of arc", "1/60 °", Never),
+    angle("″ arcsec", "arcsecond, arc second, second of arc", "1/60 ′", Never),
+    row("ha", "hectare", "10000 m^2", Never),
+    row("L l ℓ", "litre, liter", "1/1000 m^3", All),
+    row("t", "tonne, metric ton", "1000000 g", Large),
+    row("au", "astronomical unit", "149597870700 m", Never),
+    row("eV", "electronvolt, electron volt", "1.602176634e-19 J", All),
+    row("%", "percent", "1/100", Never),
+    row("‰", "per mille", "1/1000", Never),
+    // Angles by turns.
+    angle("r rev", "revolution, turn", "2 pi rad", Never),
+    angle("gon", "gon, gradian", "1/200 pi rad", Never),
+    row("rpm", "", "rev min^-1", Never),
+    // Lengths, areas, volumes.
+    row("in", "inch, inches", "0.0254 m", Never),
+    row("ft", "foot, feet", "12 in", Never),
+    row("yd", "yard", "3 ft", Never),
+    row("mi", "mile", "1760 yd", Never),
+    row("nmi", "nautical mile", "1852 m", Never),
+    row("Å Å", "angstrom, ångström", "1e-10 m", Never),
+    row("ly", "light year, light-year, lightyear", "9460730472580800 m", Large),
+    row("pc", "parsec", "648000 pi^-1 au", Large),
+    row("gal", "gallon", "231 in^3", Never),
+    row("gal(UK)", "imperial gallon", "4.54609 L", Never),
+    // Speeds and accelerations.
+    row("mph", "", "mi h^-1", Never),
+    row("kn", "knot", "nmi h^-1", Never),
+    row("g_n", "standard gravity", "9.80665 m s^-2", Never),
+    row("Gal", "galileo", "0.01 m s^-2", All),
+    // Masses and forces.
+    row("lb lbm", "pound", "453.59237 g", Never),
+    row("oz", "ounce", "1/16 lb", Never),
+    row("lbf", "pound-force, pound force, pounds force, pounds-force", "lb g_n", Never),
+    row("slug", "slug", "lbf s^2 ft^-1", Never),
+    row("kgf", "kilogram-force, kilogram force", "1000 g g_n", Never),
+    row("dyn", "dyne", "1e-5 N", All),
+    row("pdl", "poundal", "lb ft s^-2", Never),
+    // Pressures.
+    row("bar", "bar", "100000 Pa", All),
+    row("atm", "atmosphere, standard atmosphere", "101325 Pa", Never),
+    row("Torr", "torr", "1/760 atm", All),
+    row("mmHg", "millimetre of mercury, millimeter of mercury", "133.322387415 Pa", Never),
+    row("at", "technical atmosphere", "98066.5 Pa", Never),
+    row("psi", "pound per square inch, pounds per square inch", "lbf in^-2", Never),
+    // Energies and powers. A bare calorie is the thermochemical one, as in school books.
+    row("cal cal_th", "calorie, thermochemical calorie", "4.184 J", All),
+    row("cal_IT", "IT calorie", "4.1868 J", All),
+    row("Wh", "watt hour, watt-hour", "W h", All),
+    row("erg", "erg", "1e-7 J", All),
+    row("Btu", "british thermal unit", "1055.05585262 J", Never),
+    row("hp", "horsepower", "550 ft lbf s^-1", Never),
+    row("PS", "metric horsepower", "735.49875 W", Never),
+    row("hp(e)", "electric horsepower", "746 W", Never),
+];
+
+/// Spellings that are wrong but plain, with what they stand for; two readings apart by ` | `
+/// are asked about. Each is noted where met.
+#[rustfmt::skip]
+pub(crate) const PLAIN: &[(&str, &str)] = &[
+    ("sec", "s"), ("secs", "s"), ("mins", "min"), ("hr", "h"), ("hrs", "h"),
+    ("gms", "g"), ("kgs", "kg"), ("kilo", "kg"), ("kilos", "kg"), ("cms", "cm"), ("kms", "km"),
+    ("mtr", "m"), ("mtrs", "m"), ("kph", "km/h"), ("kmh", "km/h"), ("kmph", "km/h"),
+    ("mps", "m/s"), ("cc", "cm^3"), ("ltr", "L"), ("ltrs", "L"), ("rads", "rad"), ("revs", "rev"),
+    ("degs", "°"), ("lbs", "lb"), ("ev", "eV"), ("Ev", "eV"), ("gm", "g"), ("KG", "kg"), ("KM", "km"),
+    ("pa", "Pa"), ("hz", "Hz"), ("HZ", "Hz"), ("kpa", "kPa"), ("hpa", "hPa"), ("GPA", "GPa"),
+    ("j", "J"), ("kj", "kJ"), ("kw", "kW"), ("kv", "kV"), ("Mol", "mol"), ("MIN", "min"),
+    ("Min", "min"), ("Rad", "rad"), ("RAD", "rad"), ("Lb", "lb"), ("khz", "kHz"),
+    ("Cm", "cm | C m"), ("CM", "cm"), ("Ft", "ft"), ("HP", "hp"), ("RPM", "rpm"), ("MPH", "mph"),
+];
+
+/// A unit's number in the table.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
+pub(crate) struct UnitId(u8);
+
+impl UnitId {
+    /// A unit that fills unused room; never looked at.
+    pub(crate) const FILLER: Self = Self(0);
+
+    pub(crate) fn index(self) -> usize {
+        usize::from(self.0)
+    }
+}
+
+/// A unit ready for use.
+pub(crate) struct Entry {
+    pub(crate) symbol: &'static str,
+    /// The factor to coherent SI is `mantissa · 10^power`; both parts are exact where they can be.
+    pub(crate) mantissa: f64,
+    pub(crate) power: i32,
+    /// The exact factor apart from `pi`, which comes to this power.
+    pub(crate) ratio: BigRational,
+    pub(crate) pi: i16,
+    pub(crate) dimension: Dimension,
+    pub(crate) prefixes: Prefixes,
+    pub(crate) angle: bool,
+    pub(crate) zero: BigRational,
+}
+
+/// All units with the ways to find them.
+pub(crate) struct Table {
+    entries: Vec<Entry>,
+    symbols: FxHashMap<&'static str, UnitId>,
+    names: FxHashMap<&'static str, UnitId>,
+    plain: FxHashMap<&'static str, &'static str>,
+}
+
+/// The table, built at first use.
+pub(crate) static TABLE: LazyLock<Table> = LazyLock::new(Table::build);
+
+impl Table {
+    pub(crate) fn entry(&self, unit: UnitId) -> &Entry {
+        &self.entries[unit.index()]
+    }
+
+    /// The unit with exactly this symbol.
+    fn symbol(&self, text: &str) -> Option<UnitId> {
+        self.symbols.get(text).copied()
+    }
+
+    /// The unit and the power of its prefix for a symbol as a whole, or a prefix and a symbol.
+    pub(crate) fn find(&self, text: &str) -> Option<(UnitId, i8)> {
+        if let Some(unit) = self.symbol(text) {
+            return Some((unit, 0));
+        }
+        prefix::symbols_at(text).find_map(|(power, rest)| {
+            let unit = self.symbol(rest)?;
+            self.entry(unit)
+                .prefixes
+                .take(power)
+                .then_some((unit, power))
+        })
+    }
+
+    /// The same for a lower-case name, in the singular or with a plural s.
+    pub(crate) fn find_name(&self, text: &str) -> Option<(UnitId, i8)> {
+        if let Some(unit) = self.name(text) {
+            return Some((unit, 0));
+        }
+        prefix::names_at(text).find_map(|(power, rest)| {
+            let unit = self.name(rest)?;
+            self.entry(unit)
+                .prefixes
+                .take(power)
+                .then_some((unit, power))
+        })
+    }
+
+    fn name(&self, text: &str) -> Option<UnitId> {
+        let known = self
+            .names
+            .get(text)
+            .or_else(|| self.names.get(text.strip_suffix('s')?));
+        known.copied()
+    }
+
+    /// What a plain misspelling stands for.
+    pub(crate) fn plain(&self, text: &str) -> Option<&'static str> {
+        self.plain.get(text).copied()
+    }
+
+    fn build() -> Self {
+        let mut table = Self {
+            entries: Vec::with_capacity(ROWS.len()),
+            symbols: FxHashMap::default(),
+            names: FxHashMap::default(),
+            plain: PLAIN.iter().copied().collect(),
+        };
+        for (index, row) in ROWS.iter().enumerate() {
+            let unit = UnitId(index as u8);
+            let measure = table.measure(row.is);
+            let entry = Entry::new(row, measure);
+            table.entries.push(entry);
+            for symbol in row.symbols.split(' ') {
+                table.symbols.entry(symbol).or_insert(unit);
+            }
+            for name in row.names.split(", ").filter(|name| !name.is_empty()) {
+                table.names.entry(name).or_insert(unit);
+            }
+        }
+        table
+    }
+
+    /// Multiplies what a row says its unit is.
+    fn measure(&self, is: &str) -> Measure {
+        let words = is.split(' ').map(|word| self.word(word));
+        words.fold(Measure::one(), |product, word| product * word)
+    }
+
+    fn word(&self, word: &str) -> Measure {
+        let (name, exponent) = word.split_once('^').unwrap_or((word, "1"));
+        let exponent: i16 = exponent.parse().unwrap_or(1);
+        let base = match BASE_WORDS.iter().position(|&base| base == name) {
+            Some(index) => Measure {
+                dimension: Dimension::base(index),
+                ..Measure::one()
+            },
+            None if name == "pi" => Measure {
+                pi: 1,
+                ..Measure::one()
+            },
+            None => match self.symbol(name) {
+                Some(unit) => self.entry(unit).measure(),
+                None => Measure {
+                    ratio: ratio(name),
+                    ..Measure::one()
+                },
+            },
+        };
+        base.power(exponent)
+    }
+}
+
+const BASE_WORDS: [&str; 7] = [
+    "[length]",
+    "[mass]",
+    "[time]",
+    "[current]",
+    "[temperature]",
+    "[amount]",
+    "[luminous]",
+];
+
+impl Entry {
+    fn new(row: &'static Row, measure: Measure) -> Self {
+        let (mantissa, power) = split(&measure.ratio);
+        let turned = (0..measure.pi.unsigned_abs()).fold(mantissa, |product, _| {
+            if measure.pi < 0 {
+                product / std::f64::consts::PI
+            } else {
+                product * std::f64::consts::PI
+            }
+        });
+        Self {
+            symbol: row.symbols.split(' ').next().unwrap_or(row.symbols),
+            mantissa: turned,
+            power,
+            ratio: measure.ratio,
+            pi: measure.pi,
+            dimension: measure.dimension,
+            prefixes: row.prefixes,
+            angle: row.angle,
+            zero: ratio_or_zero(row.zero),
+        }
+    }
+
+    fn measure(&self) -> Measure {
+        Measure {
+            ratio: self.ratio.clone(),
+            pi: self.pi,
+            dimension: self.dimension,
+        }
+    }
+}
+
+fn ratio_or_zero(text: &str) -> BigRational {
+    if text == "0" {
+        BigRational::zero()
+    } else {
+        ratio(text)
+    }
+}
+
+/// A ratio as mantissa and power of ten: 0.0254 is 254 and −4, both exact; a ratio that has no
+/// finite decimal is its nearest `f64` and 0.
+fn split(ratio: &BigRational) -> (f64, i32) {
+    let exactly = (0..40u32).find_map(|places| {
+        let shifted = ratio * BigInt::from(10).pow(places);
+        shifted
+            .is_integer()
+            .then(|| (shifted.to_integer(), places as i32))
+    });
+    let Some((mut whole, places)) = exactly else {
+        return (ratio.to_f64().unwrap_or(f64::NAN), 0);
+    };
+    let mut power = -places;
+    while !whole.is_zero() && (&whole % 10) == BigInt::zero() {
+        whole /= 10;
+        power += 1;
+    }
+    (whole.to_f64().unwrap_or(f64::NAN), power)
+}
+
+/// `12`, `0.0254`, `1e-7`, `1/180`. Anything else is 1, which the tests of the table would show.
+fn ratio(text: &str) -> BigRational {
+    let number = |text: &str| Numeral::parse(text).map(|n| n.exact()).ok();
+    let (num, den) = text.split_once('/').unwrap_or((text, "1"));
+    match (number(num), number(den)) {
+        (Some(num), Some(den)) if !den.is_zero() => num / den,
+        _ => BigRational::one(),
+    }
+}
+
+/// An exact multiple of a coherent SI unit: a ratio, a power of pi, a dimension.
+#[derive(Clone)]
+struct Measure {
+    ratio: BigRational,
+    pi: i16,
+    dimension: Dimension,
+}
+
+impl Measure {
+    fn one() -> Self {
+        Self {
+            ratio: BigRational::one(),
+            pi: 0,
+            dimension: Dimension::NONE,
+        }
+    }
+
+    fn power(self, exponent: i16) -> Self {
+        let dimension = self.dimension.checked_pow(Exponent::whole(exponent));
+        Self {
+            ratio: Pow::pow(self.ratio, i32::from(exponent)),
+            pi: self.pi * exponent,
+            dimension: dimension.unwrap_or(Dimension::NONE),
+        }
+    }
+}
+
+impl std::ops::Mul for Measure {
+    type Output = Self;
+
+    fn mul(self, other: Self) -> Self {
+        Self {
+            ratio: self.ratio * other.ratio,
+            pi: self.pi + other.pi,
+            dimension: self
+                .dimension
+                .checked_mul(other.dimension)
+                .unwrap_or(Dimension::NONE),
+        }
+    }
+}
