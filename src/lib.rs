@@ -13,3 +13,5 @@ pub mod text;
 pub mod diagnostic;
 
 pub mod quantity;
+
+pub mod formula;
