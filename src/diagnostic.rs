@@ -7,8 +7,10 @@
 //! the nearest place.
 
 mod draw;
+mod findings;
 
 pub use draw::render;
+pub use findings::Findings;
 
 /// Part of a source file as byte offsets, `start` included, `end` not.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Hash)]

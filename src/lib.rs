@@ -15,3 +15,5 @@ pub mod diagnostic;
 pub mod quantity;
 
 pub mod formula;
+
+pub mod table;

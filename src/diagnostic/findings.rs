@@ -1,0 +1,65 @@
+//! Collects diagnostics about one file without growing with it: of each severity the first twenty
+//! are kept and the rest is counted.
+
+use super::{Diagnostic, Place, Severity};
+
+/// Kept of each severity; a person reads no more before mending the first.
+const KEPT: usize = 20;
+
+/// A bounded list of diagnostics about one file.
+#[derive(Clone, Debug)]
+pub struct Findings {
+    file: String,
+    list: Vec<Diagnostic>,
+    /// By severity, in its order.
+    seen: [usize; 3],
+}
+
+impl Findings {
+    /// An empty list for the file of this name (as the user typed it).
+    pub fn new(file: &str) -> Self {
+        Self {
+            file: file.to_owned(),
+            list: Vec::new(),
+            seen: [0; 3],
+        }
+    }
+
+    /// The file's name.
+    pub fn file(&self) -> &str {
+        &self.file
+    }
+
+    /// Adds a diagnostic, or counts it when enough of its severity are here.
+    pub fn push(&mut self, diagnostic: Diagnostic) {
+        let seen = &mut self.seen[diagnostic.severity as usize];
+        *seen += 1;
+        if *seen <= KEPT {
+            self.list.push(diagnostic);
+        }
+    }
+
+    /// How many errors were found, kept or not.
+    pub fn errors(&self) -> usize {
+        self.seen[Severity::Error as usize]
+    }
+
+    /// The list in the order of finding; what was only counted is said at its end.
+    pub fn into_vec(mut self) -> Vec<Diagnostic> {
+        let nouns = [
+            ("error", "errors"),
+            ("warning", "warnings"),
+            ("note", "notes"),
+        ];
+        for (seen, (one, many)) in self.seen.into_iter().zip(nouns) {
+            if seen > KEPT {
+                let more = seen - KEPT;
+                let noun = if more == 1 { one } else { many };
+                let message = format!("{more} more {noun} of this file are not shown");
+                self.list
+                    .push(Diagnostic::note(&self.file, Place::File, message));
+            }
+        }
+        self.list
+    }
+}
