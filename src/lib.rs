@@ -17,3 +17,5 @@ pub mod quantity;
 pub mod formula;
 
 pub mod table;
+
+pub mod roster;

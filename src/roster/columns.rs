@@ -1,0 +1,414 @@
+//! Which column of a roster holds what.
+//!
+//! In go the headings and what the user declared; out come places of columns. A declared heading
+//! counts, else an obvious one; where two are obvious for the same thing it is refused and the option
+//! named that settles it. Adding an obvious heading is one word in [`OBVIOUS`].
+
+use crate::diagnostic::{Diagnostic, Findings, nearest};
+use crate::table::{Format, Row};
+use crate::text::{DecimalMark, excerpt};
+
+use super::QUOTED;
+
+/// Headings that the user named, each as it stands in the file. `None` leaves it to the obvious ones.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct RosterColumns {
+    /// `--id-column`
+    pub id: Option<String>,
+    /// `--name-column`
+    pub name: Option<String>,
+    /// `--section-column`
+    pub section: Option<String>,
+    /// `--decimal-column`
+    pub decimal: Option<String>,
+}
+
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Role {
+    Id,
+    /// Taken for the id only where no heading says so more clearly.
+    PerhapsId,
+    Name,
+    PerhapsName,
+    Given,
+    Family,
+    Section,
+    Decimal,
+}
+
+/// Headings in lower case, with blanks for `_ - . / # : ( )`.
+const OBVIOUS: [(Role, &[&str]); 8] = [
+    (
+        Role::Id,
+        &[
+            "id",
+            "student id",
+            "student number",
+            "student no",
+            "student code",
+            "id number",
+            "id no",
+            "candidate number",
+            "candidate no",
+            "pupil id",
+            "pupil number",
+            "learner id",
+            "matriculation number",
+            "matric no",
+            "schüler id",
+            "schülernummer",
+            "matrikelnummer",
+            "matrikel nr",
+            "identifiant",
+            "numéro étudiant",
+            "número de alumno",
+            "matrícula",
+            "matricola",
+            "leerlingnummer",
+            "studentnummer",
+            "学号",
+            "номер студента",
+        ],
+    ),
+    (
+        Role::PerhapsId,
+        &["student", "pupil", "number", "no", "nr", "code"],
+    ),
+    (
+        Role::Name,
+        &[
+            "name",
+            "full name",
+            "student name",
+            "pupil name",
+            "name of student",
+            "nom complet",
+            "nombre completo",
+            "nome completo",
+            "姓名",
+            "имя",
+        ],
+    ),
+    (
+        Role::PerhapsName,
+        &["student", "pupil", "schüler", "élève", "alumno", "leerling"],
+    ),
+    (
+        Role::Given,
+        &[
+            "given name",
+            "given names",
+            "first name",
+            "first names",
+            "forename",
+            "forenames",
+            "vorname",
+            "vornamen",
+            "prénom",
+            "nombre",
+            "nome",
+            "voornaam",
+        ],
+    ),
+    (
+        Role::Family,
+        &[
+            "family name",
+            "last name",
+            "surname",
+            "nachname",
+            "familienname",
+            "nom",
+            "nom de famille",
+            "apellido",
+            "apellidos",
+            "cognome",
+            "sobrenome",
+            "achternaam",
+        ],
+    ),
+    (
+        Role::Section,
+        &[
+            "section",
+            "class",
+            "group",
+            "form",
+            "set",
+            "klasse",
+            "gruppe",
+            "kurs",
+            "classe",
+            "groupe",
+            "clase",
+            "grupo",
+            "sezione",
+            "turma",
+            "klas",
+            "班级",
+            "класс",
+        ],
+    ),
+    (
+        Role::Decimal,
+        &[
+            "decimal mark",
+            "decimal",
+            "decimal sign",
+            "decimal separator",
+            "dezimalzeichen",
+            "séparateur décimal",
+            "signo decimal",
+            "separatore decimale",
+        ],
+    ),
+];
+
+/// What the cells of a decimal mark column may say, in lower case.
+const MARKS: [(DecimalMark, &[&str]); 2] = [
+    (
+        DecimalMark::Point,
+        &[".", "point", "dot", "period", "punkt", "punto", "punt"],
+    ),
+    (
+        DecimalMark::Comma,
+        &[",", "comma", "komma", "virgule", "coma", "virgola"],
+    ),
+];
+
+/// The columns of one roster.
+#[derive(Debug)]
+pub(super) struct Columns {
+    pub(super) id: usize,
+    /// Joined by blanks: given before family name.
+    name: Vec<usize>,
+    pub(super) section: Option<usize>,
+    pub(super) decimal: Option<usize>,
+}
+
+impl Columns {
+    /// The words of a student's name, perhaps empty ones.
+    pub(super) fn name_of<'a>(&'a self, row: &'a Row) -> impl Iterator<Item = &'a str> {
+        self.name.iter().map(|column| row.cell(*column).trim())
+    }
+}
+
+/// Whether a heading would be taken for the student's id.
+pub fn is_id_heading(heading: &str) -> bool {
+    let plain = plain(heading);
+    has(Role::Id, &plain) || has(Role::PerhapsId, &plain)
+}
+
+/// Whether a heading is one that a roster has beside the id: name, section, decimal mark.
+pub fn is_roster_heading(heading: &str) -> bool {
+    let plain = plain(heading);
+    [
+        Role::Name,
+        Role::PerhapsName,
+        Role::Given,
+        Role::Family,
+        Role::Section,
+        Role::Decimal,
+    ]
+    .into_iter()
+    .any(|role| has(role, &plain))
+}
+
+/// What a cell says about the decimal mark; the cell itself when it says nothing known.
+pub(super) fn decimal_mark(cell: &str) -> Result<Option<DecimalMark>, &str> {
+    let word = cell.trim().to_lowercase();
+    if word.is_empty() {
+        return Ok(None);
+    }
+    let known = MARKS
+        .iter()
+        .find(|(_, words)| words.contains(&word.as_str()));
+    known.map(|(mark, _)| Some(*mark)).ok_or(cell)
+}
+
+/// Finds the columns, or tells in `findings` what is missing or open; a note there names those not used.
+pub(super) fn choose(
+    format: &Format,
+    declared: &RosterColumns,
+    findings: &mut Findings,
+) -> Option<Columns> {
+    let errors = findings.errors();
+    let mut search = Search {
+        format,
+        plain: format
+            .heading()
+            .iter()
+            .map(|heading| plain(heading))
+            .collect(),
+        used: vec![false; format.heading().len()],
+        findings,
+    };
+    let id = search.column(&[Role::Id, Role::PerhapsId], declared.id.as_deref(), "id");
+    let name = search.name(declared.name.as_deref());
+    let section = search.column(&[Role::Section], declared.section.as_deref(), "section");
+    let decimal = search.column(&[Role::Decimal], declared.decimal.as_deref(), "decimal");
+    if id.is_some() {
+        search.tell_unused();
+    } else if findings.errors() == errors {
+        let found = list(format.heading().iter().map(String::as_str));
+        let message = format!("expected a column of student ids, found the headings {found}");
+        findings.push(
+            Diagnostic::error(format.file(), format.heading_place(), message)
+                .help("head the column 'id', or name its heading with --id-column"),
+        );
+    }
+    let id = id.filter(|_| findings.errors() == errors)?;
+    Some(Columns {
+        id,
+        name,
+        section,
+        decimal,
+    })
+}
+
+struct Search<'a> {
+    format: &'a Format,
+    /// The headings without case and marks.
+    plain: Vec<String>,
+    used: Vec<bool>,
+    findings: &'a mut Findings,
+}
+
+impl Search<'_> {
+    /// The declared column, else the one of the first role that any heading has.
+    fn column(&mut self, roles: &[Role], declared: Option<&str>, option: &str) -> Option<usize> {
+        if let Some(declared) = declared {
+            return self.declared(declared, option);
+        }
+        for role in roles {
+            let found = self.of(*role);
+            match found[..] {
+                [] => {}
+                [column] => {
+                    self.used[column] = true;
+                    return Some(column);
+                }
+                _ => {
+                    self.ambiguous(&found, option);
+                    return None;
+                }
+            }
+        }
+        None
+    }
+
+    /// One column of full names, or given and family name. A `name` beside a given name alone is the family
+    /// name, as on German lists.
+    fn name(&mut self, declared: Option<&str>) -> Vec<usize> {
+        if declared.is_some() {
+            return self.column(&[], declared, "name").into_iter().collect();
+        }
+        let (given, family) = (self.of(Role::Given), self.of(Role::Family));
+        let full = self.of(Role::Name);
+        if let ([given], [], [family]) | ([given], [family], []) =
+            (&given[..], &family[..], &full[..])
+        {
+            self.used[*given] = true;
+            self.used[*family] = true;
+            return vec![*given, *family];
+        }
+        let roles = [Role::Name, Role::PerhapsName, Role::Family, Role::Given];
+        self.column(&roles, None, "name").into_iter().collect()
+    }
+
+    fn of(&self, role: Role) -> Vec<usize> {
+        let free = (0..self.plain.len()).filter(|column| !self.used[*column]);
+        free.filter(|column| has(role, &self.plain[*column]))
+            .collect()
+    }
+
+    fn declared(&mut self, declared: &str, option: &str) -> Option<usize> {
+        let headings = self.format.heading();
+        let exact = headings
+            .iter()
+            .position(|heading| heading == declared.trim());
+        let found = exact.or_else(|| {
+            let declared = plain(declared);
+            let mut alike = (0..headings.len()).filter(|column| self.plain[*column] == declared);
+            alike.next().filter(|_| alike.next().is_none())
+        });
+        if let Some(column) = found {
+            self.used[column] = true;
+            return Some(column);
+        }
+        let declared = excerpt(declared, QUOTED);
+        let message = format!("no column is headed '{declared}', which --{option}-column names");
+        let help = match nearest(&declared, headings.iter().map(String::as_str)) {
+            Some(near) => format!("did you mean '{}'?", excerpt(near, QUOTED)),
+            None => format!(
+                "the headings are {}",
+                list(headings.iter().map(String::as_str))
+            ),
+        };
+        let place = self.format.heading_place();
+        self.findings
+            .push(Diagnostic::error(self.format.file(), place, message).help(help));
+        None
+    }
+
+    fn ambiguous(&mut self, columns: &[usize], option: &str) {
+        let headings = columns
+            .iter()
+            .map(|column| self.format.heading()[*column].as_str());
+        let message = format!("expected one column of {option}s, found {}", list(headings));
+        let place = self.format.heading_place();
+        let help = format!("name the heading that counts with --{option}-column");
+        self.findings
+            .push(Diagnostic::error(self.format.file(), place, message).help(help));
+    }
+
+    fn tell_unused(&mut self) {
+        let headings = self.format.heading().iter().zip(&self.used);
+        let unused: Vec<_> = headings
+            .filter(|(heading, used)| !**used && !heading.is_empty())
+            .map(|(heading, _)| heading.as_str())
+            .collect();
+        let message = match unused[..] {
+            [] => return,
+            [one] => format!("the column '{}' is not used", excerpt(one, QUOTED)),
+            _ => format!("the columns {} are not used", list(unused.into_iter())),
+        };
+        let place = self.format.heading_place();
+        self.findings
+            .push(Diagnostic::note(self.format.file(), place, message));
+    }
+}
+
+fn has(role: Role, plain: &str) -> bool {
+    OBVIOUS
+        .iter()
+        .any(|(known, words)| *known == role && words.contains(&plain))
+}
+
+/// Lower case, with single blanks for what headings put between and around words.
+fn plain(heading: &str) -> String {
+    let lower = heading.to_lowercase();
+    let words = lower.split(|c: char| c.is_whitespace() || "_-./#:()".contains(c));
+    words
+        .filter(|word| !word.is_empty())
+        .collect::<Vec<_>>()
+        .join(" ")
+}
+
+/// `'a', 'b' and 'c'`, at most a dozen.
+fn list<'a>(words: impl Iterator<Item = &'a str> + Clone) -> String {
+    const SHOWN: usize = 12;
+    let count = words.clone().count();
+    let mut quoted: Vec<_> = words
+        .take(SHOWN)
+        .map(|word| format!("'{}'", excerpt(word, QUOTED)))
+        .collect();
+    if count > SHOWN {
+        quoted.push(format!("{} more", count - SHOWN));
+    }
+    match quoted.pop() {
+        None => String::new(),
+        Some(last) if quoted.is_empty() => last,
+        Some(last) => format!("{} and {last}", quoted.join(", ")),
+    }
+}
