@@ -45,7 +45,7 @@ impl Judge {
         })
     }
 
-    /// Whether it holds. What is not a number satisfies nothing.
+    /// Whether it holds. What is infinite or not a number satisfies nothing.
     pub fn holds(&self, slots: &[f64]) -> bool {
         match self {
             Self::Compare(comparison, difference) => {
@@ -69,7 +69,7 @@ impl Judge {
 }
 
 fn compare(comparison: Comparison, difference: f64, size: f64) -> bool {
-    if difference.is_nan() {
+    if !difference.is_finite() {
         return false;
     }
     let equal = difference.abs() <= ALIKE * size;

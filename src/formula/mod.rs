@@ -15,6 +15,9 @@ pub mod tape;
 pub mod token;
 pub mod tree;
 
+#[cfg(test)]
+mod tests;
+
 pub use parse::{condition, equation, expression};
 pub use tree::{Condition, Equation, Expr};
 

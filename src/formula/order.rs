@@ -130,13 +130,11 @@ fn tear(tapes: &[Tape], equations: &[usize], unknowns: SlotSet) -> Option<Method
     None
 }
 
+/// Makes a block of equations and the slots they yield, if it can be one.
+type Make = fn(&[Tape], Vec<usize>, Vec<usize>) -> Option<Block>;
+
 /// The equations `set` in turn, each block made by `make`; `None` as soon as one cannot be made.
-fn blocks(
-    tapes: &[Tape],
-    set: &[usize],
-    unknowns: SlotSet,
-    make: fn(&[Tape], Vec<usize>, Vec<usize>) -> Option<Block>,
-) -> Option<Vec<Block>> {
+fn blocks(tapes: &[Tape], set: &[usize], unknowns: SlotSet, make: Make) -> Option<Vec<Block>> {
     if set.len() != unknowns.len() {
         return None;
     }

@@ -73,7 +73,8 @@ pub fn tokens(text: &str) -> Result<Vec<Token>, Vec<FormulaError>> {
         } else if let Some((written, sign)) = SIGNS.iter().find(|(w, _)| rest.starts_with(w)) {
             (written.len(), Some(Kind::Sign(sign)))
         } else if first.is_alphabetic() {
-            let end = rest.find(|c: char| !(c.is_alphanumeric() || c == '_'));
+            // Superscripts are numerals to Unicode, but no part of a name.
+            let end = rest.find(|c: char| !(c.is_alphabetic() || c.is_ascii_digit() || c == '_'));
             let word = &rest[..end.unwrap_or(rest.len())];
             (word.len(), Some(Kind::Name(word.to_owned())))
         } else {

@@ -152,6 +152,10 @@ pub enum Comparison {
 }
 
 /// A condition on quantities.
+#[allow(
+    clippy::large_enum_variant,
+    reason = "a few of them an assignment, made once"
+)]
 #[derive(Clone, Debug, PartialEq)]
 pub enum Condition {
     /// Two expressions compared.

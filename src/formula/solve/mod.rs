@@ -130,7 +130,7 @@ impl Solver {
 
     fn roots(&self, block: &Block, slots: &mut [f64]) -> Result<Roots, Why> {
         let roots = match &block.method {
-            Method::Linear => return linear::solve(self, block, slots).map(|root| one(root)),
+            Method::Linear => return linear::solve(self, block, slots).map(one),
             Method::Quadratic => scan::quadratic(self, block, slots),
             Method::Scan => scan::scan(self, block.unknowns[0], slots, &mut |x, slots| {
                 slots[block.unknowns[0]] = x;
@@ -201,8 +201,7 @@ impl Solver {
             };
             let next: Root = best.iter().zip(&step).map(|(x, s)| x + s).collect();
             let next_error = self.error(block, &next, slots);
-            // Written so that a result that is not a number is never taken.
-            if !(next_error < error) {
+            if next_error.is_nan() || next_error >= error {
                 break;
             }
             best = next;

@@ -56,13 +56,17 @@ pub(super) fn quadratic(solver: &Solver, block: &Block, slots: &mut [f64]) -> Re
     Ok(roots)
 }
 
+/// A value and the size of its terms at some place; nothing where it is not defined. The slots
+/// are there to be worked on.
+pub(super) type Curve<'a> = dyn FnMut(f64, &mut [f64]) -> Option<(f64, f64)> + 'a;
+
 /// All roots of `f` in the range of `slot`. `f` gives a value and the size of its terms, or
 /// nothing where it is not defined.
 pub(super) fn scan(
     solver: &Solver,
     slot: usize,
     slots: &mut [f64],
-    f: &mut dyn FnMut(f64, &mut [f64]) -> Option<(f64, f64)>,
+    f: &mut Curve<'_>,
 ) -> Result<Roots, Why> {
     let points = grid(solver, slot, slots);
     let mut value = |x: f64| match f(x, slots) {
@@ -259,7 +263,9 @@ fn grid(solver: &Solver, slot: usize, slots: &[f64]) -> Points {
     let half_turn = std::f64::consts::PI;
     let (low, high) = match (end(&range.above), end(&range.below), solver.angles[slot]) {
         (None, None, true) => (Some(-half_turn), Some(half_turn * (1.0 + 1e-9))),
+        (Some(low), None, true) if low < half_turn => (Some(low), Some(half_turn)),
         (Some(low), None, true) => (Some(low), Some(low + 2.0 * half_turn)),
+        (None, Some(high), true) if high > -half_turn => (Some(-half_turn), Some(high)),
         (None, Some(high), true) => (Some(high - 2.0 * half_turn), Some(high)),
         (low, high, _) => (low, high),
     };
