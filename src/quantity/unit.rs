@@ -17,6 +17,7 @@ use super::unit_table::{TABLE, UnitId};
 
 pub use super::unit_error::UnitError;
 pub use super::unit_read::{Forgiven, UnitReading, read};
+pub use super::unit_table::{KnownUnit, known};
 
 /// The most different symbols in one unit.
 pub(crate) const MOST_TERMS: usize = 8;
@@ -42,7 +43,7 @@ const FILLER: Term = Term {
 
 /// A unit of measurement. Equal when written alike, in the same order; see [`Unit::same_as`]
 /// and [`Unit::equivalent`] for the looser senses.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Copy, PartialEq)]
 pub struct Unit {
     factor: f64,
     offset: f64,
@@ -138,15 +139,10 @@ impl Unit {
             let dimension = entry.dimension.checked_pow(exponent)?;
             self.dimension = self.dimension.checked_mul(dimension)?;
         }
-        let tens = power.unsigned_abs() as usize;
-        let size = EXACT_POWERS
-            .get(tens)
-            .copied()
-            .unwrap_or_else(|| decimal_to_f64(1, tens as i32));
-        if power < 0 {
-            under *= size;
-        } else {
-            over *= size;
+        match EXACT_POWERS.get(power.unsigned_abs() as usize) {
+            Some(tens) if power < 0 => under *= tens,
+            Some(tens) => over *= tens,
+            None => over *= decimal_to_f64(1, power),
         }
         self.factor = over / under;
         if let [term] = self.terms()
@@ -270,6 +266,13 @@ impl Unit {
     }
 }
 
+/// `Unit(m/s²)`: the fields behind it say nothing more.
+impl fmt::Debug for Unit {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "Unit({self})")
+    }
+}
+
 /// `m/s²`, `kg m²`, `J/(kg K)`, `s⁻¹`, `1`. Reads back as the same unit.
 impl fmt::Display for Unit {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
@@ -286,10 +289,15 @@ impl fmt::Display for Unit {
         if self.is_one() {
             return f.write_str("1");
         }
-        if over().next().is_none() {
+        let millisecond = |term: &Term| TABLE.find("ms") == Some((term.unit, term.prefix));
+        if over().next().is_some() {
+            write_terms(f, over(), Some)?;
+        } else if under().any(millisecond) {
+            // `ms⁻²` would read as m s⁻².
+            f.write_str("1")?;
+        } else {
             return write_terms(f, under(), Some);
         }
-        write_terms(f, over(), Some)?;
         match under().count() {
             0 => Ok(()),
             1 => {

@@ -18,7 +18,7 @@ use rustc_hash::FxHashMap;
 use super::dimension::Dimension;
 use super::exponent::Exponent;
 use super::numeral::Numeral;
-use super::prefix;
+use super::prefix::{self, Prefix};
 
 /// Which prefixes a unit is used with.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -47,7 +47,7 @@ impl Prefixes {
 pub(crate) struct Row {
     /// Symbols apart by blanks; the first is the one printed.
     pub(crate) symbols: &'static str,
-    /// Names apart by commas; a plural in s need not be named.
+    /// Names in small letters, apart by commas; a plural in s need not be named.
     pub(crate) names: &'static str,
     /// What it is in units above; `[mass]` and so on for a base dimension.
     pub(crate) is: &'static str,
@@ -56,6 +56,12 @@ pub(crate) struct Row {
     zero: &'static str,
     /// Whether it measures angles.
     angle: bool,
+}
+
+impl Row {
+    fn symbol(&self) -> &'static str {
+        self.symbols.split(' ').next().unwrap_or(self.symbols)
+    }
 }
 
 const fn row(
@@ -146,7 +152,7 @@ pub(crate) const ROWS: &[Row] = &[
     row("au", "astronomical unit", "149597870700 m", Never),
     row("eV", "electronvolt, electron volt", "1.602176634e-19 J", All),
     row("%", "percent", "1/100", Never),
-    row("‰", "per mille", "1/1000", Never),
+    row("‰", "permille", "1/1000", Never),
     // Angles by turns.
     angle("r rev", "revolution, turn", "2 pi rad", Never),
     angle("gon", "gon, gradian", "1/200 pi rad", Never),
@@ -184,7 +190,7 @@ pub(crate) const ROWS: &[Row] = &[
     row("psi", "pound per square inch, pounds per square inch", "lbf in^-2", Never),
     // Energies and powers. A bare calorie is the thermochemical one, as in school books.
     row("cal cal_th", "calorie, thermochemical calorie", "4.184 J", All),
-    row("cal_IT", "IT calorie", "4.1868 J", All),
+    row("cal_IT", "international calorie", "4.1868 J", All),
     row("Wh", "watt hour, watt-hour", "W h", All),
     row("erg", "erg", "1e-7 J", All),
     row("Btu", "british thermal unit", "1055.05585262 J", Never),
@@ -192,6 +198,35 @@ pub(crate) const ROWS: &[Row] = &[
     row("PS", "metric horsepower", "735.49875 W", Never),
     row("hp(e)", "electric horsepower", "746 W", Never),
 ];
+
+/// A unit of the table, for those who list them.
+#[derive(Clone, Copy, Debug)]
+pub struct KnownUnit {
+    /// The symbol it is printed with.
+    pub symbol: &'static str,
+    /// All symbols, apart by blanks.
+    pub symbols: &'static str,
+    /// Names in the singular, apart by commas; empty where it has none of its own.
+    pub names: &'static str,
+    prefixes: Prefixes,
+}
+
+impl KnownUnit {
+    /// Whether it is used with this prefix.
+    pub fn takes(&self, prefix: &Prefix) -> bool {
+        self.prefixes.take(prefix.power)
+    }
+}
+
+/// All units in the order of the table.
+pub fn known() -> impl Iterator<Item = KnownUnit> {
+    ROWS.iter().map(|row| KnownUnit {
+        symbol: row.symbol(),
+        symbols: row.symbols,
+        names: row.names,
+        prefixes: row.prefixes,
+    })
+}
 
 /// Spellings that are wrong but plain, with what they stand for; two readings apart by ` | `
 /// are asked about. Each is noted where met.
@@ -371,7 +406,7 @@ impl Entry {
             }
         });
         Self {
-            symbol: row.symbols.split(' ').next().unwrap_or(row.symbols),
+            symbol: row.symbol(),
             mantissa: turned,
             power,
             ratio: measure.ratio,

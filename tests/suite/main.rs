@@ -1,1 +1,7 @@
 //! Checks against the outside and runs of the whole program, in one binary to keep builds short.
+
+// Helpers of tests fail by panicking, as tests do; the lints know that of `#[test]` alone.
+#![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
+
+mod figures;
+mod units;
