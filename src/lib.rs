@@ -19,3 +19,5 @@ pub mod formula;
 pub mod table;
 
 pub mod roster;
+
+pub mod answer;

@@ -138,6 +138,28 @@ pub fn excerpt(text: &str, columns: usize) -> Cow<'_, str> {
     Cow::Owned(format!("{}…", &shown[..end]))
 }
 
+/// The words of a list in quotes, `'a', 'b' and 'c'`, each made safe and short, a dozen at most; empty
+/// for an empty list.
+pub fn quoted<'a>(words: impl IntoIterator<Item = &'a str>) -> String {
+    const SHOWN: usize = 12;
+    const COLUMNS: usize = 40;
+    let mut words = words.into_iter();
+    let mut list: Vec<_> = words
+        .by_ref()
+        .take(SHOWN)
+        .map(|word| format!("'{}'", excerpt(word, COLUMNS)))
+        .collect();
+    let more = words.count();
+    if more > 0 {
+        list.push(format!("{more} more"));
+    }
+    match list.pop() {
+        None => String::new(),
+        Some(last) if list.is_empty() => last,
+        Some(last) => format!("{} and {last}", list.join(", ")),
+    }
+}
+
 /// The largest place not after `at` where a character of the text begins or the text ends.
 pub fn floor_boundary(text: &str, at: usize) -> usize {
     let mut at = at.min(text.len());
@@ -223,6 +245,14 @@ mod tests {
             assert_eq!(safe(text), expected, "{text:?}");
             assert_eq!(safe(expected), expected, "safe text stays as it is");
         }
+    }
+
+    #[test]
+    fn lists_are_quoted() {
+        assert_eq!(quoted([]), "");
+        assert_eq!(quoted(["a"]), "'a'");
+        assert_eq!(quoted(["a", "b\n", "c"]), "'a', 'b␊' and 'c'");
+        assert!(quoted(["x"; 15]).ends_with("'x' and 3 more"));
     }
 
     #[test]

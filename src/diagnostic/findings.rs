@@ -32,10 +32,16 @@ impl Findings {
 
     /// Adds a diagnostic, or counts it when enough of its severity are here.
     pub fn push(&mut self, diagnostic: Diagnostic) {
-        let seen = &mut self.seen[diagnostic.severity as usize];
+        self.push_with(diagnostic.severity, |_| diagnostic);
+    }
+
+    /// The same for a diagnostic that takes work to make (from the file's name): it is made only if
+    /// it is kept. It must be of the severity given.
+    pub fn push_with(&mut self, severity: Severity, make: impl FnOnce(&str) -> Diagnostic) {
+        let seen = &mut self.seen[severity as usize];
         *seen += 1;
         if *seen <= KEPT {
-            self.list.push(diagnostic);
+            self.list.push(make(&self.file));
         }
     }
 

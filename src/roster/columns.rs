@@ -6,7 +6,7 @@
 
 use crate::diagnostic::{Diagnostic, Findings, nearest};
 use crate::table::{Format, Row};
-use crate::text::{DecimalMark, excerpt};
+use crate::text::{DecimalMark, excerpt, quoted};
 
 use super::QUOTED;
 
@@ -250,7 +250,7 @@ pub(super) fn choose(
     if id.is_some() {
         search.tell_unused();
     } else if findings.errors() == errors {
-        let found = list(format.heading().iter().map(String::as_str));
+        let found = quoted(format.heading().iter().map(String::as_str));
         let message = format!("expected a column of student ids, found the headings {found}");
         findings.push(
             Diagnostic::error(format.file(), format.heading_place(), message)
@@ -342,7 +342,7 @@ impl Search<'_> {
             Some(near) => format!("did you mean '{}'?", excerpt(near, QUOTED)),
             None => format!(
                 "the headings are {}",
-                list(headings.iter().map(String::as_str))
+                quoted(headings.iter().map(String::as_str))
             ),
         };
         let place = self.format.heading_place();
@@ -355,7 +355,10 @@ impl Search<'_> {
         let headings = columns
             .iter()
             .map(|column| self.format.heading()[*column].as_str());
-        let message = format!("expected one column of {option}s, found {}", list(headings));
+        let message = format!(
+            "expected one column of {option}s, found {}",
+            quoted(headings)
+        );
         let place = self.format.heading_place();
         let help = format!("name the heading that counts with --{option}-column");
         self.findings
@@ -371,7 +374,7 @@ impl Search<'_> {
         let message = match unused[..] {
             [] => return,
             [one] => format!("the column '{}' is not used", excerpt(one, QUOTED)),
-            _ => format!("the columns {} are not used", list(unused.into_iter())),
+            _ => format!("the columns {} are not used", quoted(unused.into_iter())),
         };
         let place = self.format.heading_place();
         self.findings
@@ -393,22 +396,4 @@ fn plain(heading: &str) -> String {
         .filter(|word| !word.is_empty())
         .collect::<Vec<_>>()
         .join(" ")
-}
-
-/// `'a', 'b' and 'c'`, at most a dozen.
-fn list<'a>(words: impl Iterator<Item = &'a str> + Clone) -> String {
-    const SHOWN: usize = 12;
-    let count = words.clone().count();
-    let mut quoted: Vec<_> = words
-        .take(SHOWN)
-        .map(|word| format!("'{}'", excerpt(word, QUOTED)))
-        .collect();
-    if count > SHOWN {
-        quoted.push(format!("{} more", count - SHOWN));
-    }
-    match quoted.pop() {
-        None => String::new(),
-        Some(last) if quoted.is_empty() => last,
-        Some(last) => format!("{} and {last}", quoted.join(", ")),
-    }
 }

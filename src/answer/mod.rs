@@ -1,0 +1,3 @@
+//! What students wrote: the files it comes in.
+
+pub mod sheet;

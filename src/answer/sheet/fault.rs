@@ -1,0 +1,229 @@
+//! The words for what is wrong with a file of answers: place, what was found, what to do.
+
+use super::columns::Columns;
+use super::entries::Status;
+use crate::diagnostic::{Diagnostic, Place, nearest};
+use crate::roster::Roster;
+use crate::table::{Format, Row};
+use crate::text::{excerpt, quoted};
+
+/// Columns of a terminal that a quoted cell may take in a message.
+const QUOTED: usize = 40;
+
+/// Rosters up to this size are searched for an id that was mistyped: each search compares with all.
+const SEARCHED: usize = 5_000;
+
+fn headings(format: &Format) -> String {
+    quoted(format.heading().iter().map(String::as_str))
+}
+
+fn in_heading(format: &Format, message: String) -> Diagnostic {
+    Diagnostic::error(format.file(), format.heading_place(), message)
+}
+
+pub(super) fn no_student_column(format: &Format) -> Diagnostic {
+    let message = format!(
+        "expected a column headed 'student', found the headings {}",
+        headings(format)
+    );
+    in_heading(format, message).help(
+        "the heading is 'student' and the part ids, or 'student', 'part' and 'entry'; the ids are those of the roster",
+    )
+}
+
+pub(super) fn student_columns(format: &Format, ids: &[usize]) -> Diagnostic {
+    let ids = quoted(ids.iter().map(|column| format.heading()[*column].as_str()));
+    in_heading(
+        format,
+        format!("expected one column of student ids, found {ids}"),
+    )
+    .help("keep the one that has the roster's ids")
+}
+
+pub(super) fn unknown_column(
+    format: &Format,
+    heading: &str,
+    columns: &Columns,
+    long: bool,
+) -> Diagnostic {
+    let error = in_heading(
+        format,
+        format!("unknown column '{}'", excerpt(heading, QUOTED)),
+    );
+    if long {
+        return error.help("with an entry a row the columns are 'student', 'part' and 'entry'");
+    }
+    error.help(known_names(heading, columns))
+}
+
+/// What an unknown name of a part may have meant.
+fn known_names(name: &str, columns: &Columns) -> String {
+    if let Some(part) = columns.without_working(name) {
+        return format!("part '{}' has no points for working", excerpt(part, QUOTED));
+    }
+    let names: Vec<_> = columns.names().collect();
+    match nearest(name, names.iter().map(String::as_str)) {
+        Some(near) => format!("did you mean '{}'?", excerpt(near, QUOTED)),
+        None => format!("known are {}", quoted(names.iter().map(String::as_str))),
+    }
+}
+
+pub(super) fn unused(format: &Format, headings: &[&str]) -> Diagnostic {
+    let (noun, verb) = if headings.len() == 1 {
+        ("column", "is")
+    } else {
+        ("columns", "are")
+    };
+    let list = quoted(headings.iter().copied());
+    let message = format!("the {noun} {list} {verb} not used: the roster says this");
+    Diagnostic::note(format.file(), format.heading_place(), message)
+}
+
+pub(super) fn no_parts(format: &Format, parts: &[&str]) -> Diagnostic {
+    let parts = quoted(parts.iter().copied());
+    let message = format!(
+        "expected columns for the parts {parts}, found the headings {}",
+        headings(format)
+    );
+    in_heading(format, message).help("head each column of answers with the id of its part")
+}
+
+pub(super) fn missing_parts(format: &Format, parts: &[&str]) -> Diagnostic {
+    let noun = if parts.len() == 1 { "part" } else { "parts" };
+    let message = format!(
+        "no column for the {noun} {}: marked as blank",
+        quoted(parts.iter().copied())
+    );
+    Diagnostic::warning(format.file(), format.heading_place(), message)
+        .help("add the column, if anyone was asked for it")
+}
+
+pub(super) fn no_student(file: &str, row: &Row) -> Diagnostic {
+    Diagnostic::error(
+        file,
+        row.place(),
+        "expected a student's id, found an empty cell",
+    )
+    .help("write the id that the roster has for this paper")
+}
+
+pub(super) fn stranger(file: &str, row: &Row, id: &str, roster: &Roster) -> Diagnostic {
+    let message = format!(
+        "no student on the roster has the id '{}': not marked",
+        excerpt(id, QUOTED)
+    );
+    let warning = Diagnostic::warning(file, row.place(), message);
+    let bare = |id: &str| id.trim_start_matches('0').to_lowercase();
+    let alike = roster
+        .iter()
+        .find(|student| bare(student.id) == bare(id))
+        .map(|student| student.id);
+    if let Some(known) = alike {
+        let known = excerpt(known, QUOTED);
+        let help = if known.trim_start_matches('0') == id.trim_start_matches('0') {
+            format!(
+                "the roster has '{known}'; spreadsheets drop leading zeros, which are part of an id"
+            )
+        } else {
+            format!("the roster has '{known}'; capital and small letters count")
+        };
+        return warning.help(help);
+    }
+    let near = if roster.len() <= SEARCHED {
+        nearest(id, roster.iter().map(|student| student.id))
+    } else {
+        None
+    };
+    warning.help(match near {
+        Some(near) => format!("did you mean '{}'?", excerpt(near, QUOTED)),
+        None => "correct the id, or add the student to the roster".to_owned(),
+    })
+}
+
+pub(super) fn only_strangers(file: &str, rows: u64) -> Diagnostic {
+    let message = match rows {
+        1 => "the one student in this file is not on the roster".to_owned(),
+        _ => format!("none of the {rows} students in this file is on the roster"),
+    };
+    Diagnostic::error(file, Place::File, message).help(
+        "check that answers and roster belong to the same class, and that ids are written alike",
+    )
+}
+
+pub(super) fn no_rows(file: &str) -> Diagnostic {
+    Diagnostic::warning(
+        file,
+        Place::File,
+        "no answers below the heading: everyone counts as absent",
+    )
+}
+
+/// `first` is the line of the earlier row.
+pub(super) fn second_row(file: &str, row: &Row, id: &str, first: u32) -> Diagnostic {
+    let message = format!(
+        "'{}' has a second row here, the first is line {first}",
+        excerpt(id, QUOTED)
+    );
+    Diagnostic::error(file, row.place(), message).help("keep one row for each student")
+}
+
+pub(super) fn apart(file: &str, row: &Row, id: &str, first: u32) -> Diagnostic {
+    let id = excerpt(id, QUOTED);
+    let message =
+        format!("rows of '{id}' stand here and, with others between, from line {first} on");
+    Diagnostic::error(file, row.place(), message)
+        .help("sort the file by student, so that the rows of each stand together")
+}
+
+pub(super) fn second_part(file: &str, row: &Row, id: &str, part: &str, first: u64) -> Diagnostic {
+    let (id, part) = (excerpt(id, QUOTED), excerpt(part, QUOTED));
+    let message = format!("'{part}' of '{id}' stands here and in line {first}");
+    Diagnostic::error(file, row.place(), message)
+        .help("keep the entry that counts; where a student wrote two answers, put both in one cell")
+}
+
+pub(super) fn unknown_part(file: &str, row: &Row, part: &str, columns: &Columns) -> Diagnostic {
+    let message = format!("unknown part '{}'", excerpt(part, QUOTED));
+    Diagnostic::error(file, row.place(), message).help(known_names(part, columns))
+}
+
+pub(super) fn no_status(file: &str, row: &Row, cell: &str) -> Diagnostic {
+    let message = format!("unknown status '{}'", excerpt(cell.trim(), QUOTED));
+    let words = quoted(Status::WORDS.map(|(word, _)| word));
+    Diagnostic::error(file, row.place(), message).help(format!(
+        "known are {words}; leave it blank where there is a paper"
+    ))
+}
+
+pub(super) fn no_date(file: &str, row: &Row, cell: &str) -> Diagnostic {
+    let message = format!(
+        "expected a date such as 2026-11-25, found '{}'",
+        excerpt(cell.trim(), QUOTED)
+    );
+    Diagnostic::error(file, row.place(), message)
+        .help("write year, month and day with hyphens, all digits")
+}
+
+pub(super) fn written_by_nobody(file: &str, line: u64, id: &str, status: Status) -> Diagnostic {
+    let word = Status::WORDS
+        .iter()
+        .find(|(_, known)| *known == status)
+        .map_or("", |(word, _)| word);
+    let message = format!("'{}' is {word} and yet has an entry", excerpt(id, QUOTED));
+    Diagnostic::error(file, Place::Line { line, column: None }, message)
+        .help("clear the status or the entries")
+}
+
+/// Nothing that the scan found fits any more.
+pub(super) fn changed(file: &str) -> Diagnostic {
+    Diagnostic::error(file, Place::File, "the file changed while it was read")
+        .help("close it in other programs and run the command again")
+}
+
+pub(super) fn unreadable(file: &str, error: &std::io::Error) -> Diagnostic {
+    Diagnostic::error(
+        file,
+        Place::File,
+        format!("the file cannot be read: {error}"),
+    )
+}
