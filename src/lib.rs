@@ -21,3 +21,7 @@ pub mod table;
 pub mod roster;
 
 pub mod answer;
+
+pub mod gradebook;
+
+pub mod files;

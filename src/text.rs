@@ -169,7 +169,8 @@ pub fn floor_boundary(text: &str, at: usize) -> usize {
     at
 }
 
-fn is_hidden(c: char) -> bool {
+/// Whether a character is a control or works on others instead of being seen, so that [`safe`] shows it.
+pub fn is_hidden(c: char) -> bool {
     c.is_control()
         || INVISIBLE
             .iter()

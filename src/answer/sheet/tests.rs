@@ -207,7 +207,8 @@ fn what_is_wrong_is_told() {
     for (text, expected) in cases {
         let (lines, mut told) = read(text, &IDS, 0..5);
         let mut expected: Vec<_> = expected.iter().map(|line| line.to_string()).collect();
-        (told.sort(), expected.sort());
+        told.sort();
+        expected.sort();
         assert_eq!((lines, told), (vec![], expected), "{text}");
     }
 }

@@ -1,0 +1,146 @@
+//! A file in the making: beside its place until it is complete, then in it by one rename.
+
+use std::fs;
+use std::io::{self, BufRead as _, BufReader, Read as _, Write};
+use std::path::{Path, PathBuf};
+
+use tempfile::NamedTempFile;
+
+use super::{FileError, folder, name, owner, refused};
+use crate::diagnostic::{Diagnostic, Place};
+
+/// How much of a first line is looked at to see whose file it is.
+const LONGEST_HEADING: u64 = 1 << 20;
+
+/// Takes what is written; [`Draft::commit`] puts it in place, dropping it leaves everything as it was.
+pub struct Draft {
+    temporary: NamedTempFile,
+    /// Where it goes, links followed.
+    target: PathBuf,
+    name: String,
+    is_ours: fn(&[u8]) -> bool,
+}
+
+impl Draft {
+    /// Begins a file that will stand at `path`. A file that stands there may be replaced if its first line is
+    /// ours; anything else is refused at once, before any work is done.
+    pub fn create(path: &Path, is_ours: fn(&[u8]) -> bool) -> Result<Self, FileError> {
+        let name = name(path);
+        let target = match fs::symlink_metadata(path) {
+            Ok(found) if found.is_symlink() => {
+                fs::canonicalize(path).map_err(|_| refused(no_target(&name)))?
+            }
+            _ => path.to_owned(),
+        };
+        may_replace(&target, &name, is_ours)?;
+        let temporary = owner::temporary(parent(&target)).map_err(|error| match error.kind() {
+            io::ErrorKind::NotFound | io::ErrorKind::NotADirectory => refused(no_folder(&name)),
+            _ => FileError::from_io(&name, &error),
+        })?;
+        Ok(Self {
+            temporary,
+            target,
+            name,
+            is_ours,
+        })
+    }
+
+    /// Puts the file in its place, durably. What stands there is looked at once more.
+    pub fn commit(self) -> Result<(), FileError> {
+        let Self {
+            temporary,
+            target,
+            name,
+            is_ours,
+        } = self;
+        let failed = |error: &io::Error| FileError::from_io(&name, error);
+        temporary
+            .as_file()
+            .sync_all()
+            .map_err(|error| failed(&error))?;
+        let kept = if may_replace(&target, &name, is_ours)? {
+            temporary.persist(&target)
+        } else {
+            temporary.persist_noclobber(&target)
+        };
+        kept.map_err(|error| failed(&error.error))?;
+        owner::sync_folder(parent(&target)).map_err(|error| failed(&error))
+    }
+
+    /// The name of the later file as the user typed it.
+    pub fn name(&self) -> &str {
+        &self.name
+    }
+}
+
+impl Write for Draft {
+    fn write(&mut self, bytes: &[u8]) -> io::Result<usize> {
+        self.temporary.write(bytes)
+    }
+
+    fn flush(&mut self) -> io::Result<()> {
+        self.temporary.flush()
+    }
+}
+
+/// Whether a file of ours stands there (`true`) or nothing (`false`); an error for anything else.
+fn may_replace(target: &Path, name: &str, is_ours: fn(&[u8]) -> bool) -> Result<bool, FileError> {
+    let failed = |error: io::Error| FileError::from_io(name, &error);
+    let found = match fs::metadata(target) {
+        Ok(found) => found,
+        Err(error) if error.kind() == io::ErrorKind::NotFound => return Ok(false),
+        Err(error) if error.kind() == io::ErrorKind::NotADirectory => {
+            return Err(refused(no_folder(name)));
+        }
+        Err(error) => return Err(failed(error)),
+    };
+    if found.is_dir() {
+        return Err(refused(folder(name)));
+    }
+    if !found.is_file() {
+        return Err(refused(no_file(name)));
+    }
+    let mut first = Vec::new();
+    let file = fs::File::open(target).map_err(failed)?;
+    BufReader::new(file.take(LONGEST_HEADING))
+        .read_until(b'\n', &mut first)
+        .map_err(failed)?;
+    if is_ours(&first) {
+        Ok(true)
+    } else {
+        Err(refused(not_ours(name)))
+    }
+}
+
+/// The folder of a file; of a bare name the current one.
+fn parent(target: &Path) -> &Path {
+    target
+        .parent()
+        .filter(|folder| !folder.as_os_str().is_empty())
+        .unwrap_or(Path::new("."))
+}
+
+fn not_ours(file: &str) -> Diagnostic {
+    let message = "a file stands there that this program did not write; nothing was changed";
+    Diagnostic::error(file, Place::File, message)
+        .help("name another file, or move this one away first")
+}
+
+fn no_file(file: &str) -> Diagnostic {
+    Diagnostic::error(
+        file,
+        Place::File,
+        "expected a file, found a device or a pipe",
+    )
+    .help("'-' writes to standard output")
+}
+
+fn no_target(file: &str) -> Diagnostic {
+    Diagnostic::error(file, Place::File, "a link stands there that leads nowhere")
+        .help("name another file, or delete the link")
+}
+
+fn no_folder(file: &str) -> Diagnostic {
+    Diagnostic::error(file, Place::File, "the folder of this file does not exist")
+        .help("make the folder first, or check its name")
+}

@@ -1,0 +1,156 @@
+//! Files to read: opened so that they can be sought in, or read whole as a source for diagnostics.
+
+use std::fs::{self, File};
+use std::io::{self, Cursor, Read, Seek, SeekFrom};
+use std::path::Path;
+
+use super::{FileError, folder, name, refused};
+use crate::diagnostic::{Diagnostic, Place, Source, nearest};
+
+/// What comes from a pipe is held in memory, since it is read twice.
+const LONGEST_PIPE: u64 = 1 << 30;
+
+/// An assignment takes a few kilobytes.
+const LONGEST_SOURCE: u64 = 1 << 24;
+
+/// Something to read that can be sought in.
+#[derive(Debug)]
+pub enum Input {
+    /// A file on disk.
+    File(File),
+    /// What came from a pipe.
+    Bytes(Cursor<Vec<u8>>),
+}
+
+impl Input {
+    /// Takes all there is in a pipe, such as standard input; `file` names it in messages.
+    pub fn from_pipe(mut pipe: impl Read, file: &str) -> Result<Self, FileError> {
+        let mut bytes = Vec::new();
+        let read = pipe.by_ref().take(LONGEST_PIPE + 1).read_to_end(&mut bytes);
+        read.map_err(|error| FileError::from_io(file, &error))?;
+        if bytes.len() as u64 > LONGEST_PIPE {
+            let error = Diagnostic::error(
+                file,
+                Place::File,
+                "more than a gibibyte came through the pipe",
+            );
+            return Err(refused(
+                error.help("write it to a file first and name that"),
+            ));
+        }
+        Ok(Self::Bytes(Cursor::new(bytes)))
+    }
+}
+
+impl Read for Input {
+    fn read(&mut self, buffer: &mut [u8]) -> io::Result<usize> {
+        match self {
+            Self::File(file) => file.read(buffer),
+            Self::Bytes(bytes) => bytes.read(buffer),
+        }
+    }
+}
+
+impl Seek for Input {
+    fn seek(&mut self, to: SeekFrom) -> io::Result<u64> {
+        match self {
+            Self::File(file) => file.seek(to),
+            Self::Bytes(bytes) => bytes.seek(to),
+        }
+    }
+}
+
+/// Opens a file for reading; what is neither a file nor a folder is taken as a pipe.
+pub fn open(path: &Path) -> Result<Input, FileError> {
+    let file_name = name(path);
+    let opened = File::open(path).and_then(|file| Ok((file.metadata()?, file)));
+    let (found, file) = opened.map_err(|error| not_opened(path, &error))?;
+    if found.is_dir() {
+        return Err(refused(folder(&file_name)));
+    }
+    if found.is_file() {
+        Ok(Input::File(file))
+    } else {
+        Input::from_pipe(file, &file_name)
+    }
+}
+
+/// Reads a text file as a whole, for a parser that tells places by byte; a byte order mark is left out.
+pub fn read_source(path: &Path) -> Result<Source, FileError> {
+    let name = name(path);
+    let mut bytes = Vec::new();
+    let read = open(path)?.take(LONGEST_SOURCE + 1).read_to_end(&mut bytes);
+    read.map_err(|error| FileError::from_io(&name, &error))?;
+    if bytes.len() as u64 > LONGEST_SOURCE {
+        let message = "the file is longer than 16 mebibytes, which no assignment is";
+        return Err(refused(Diagnostic::error(&name, Place::File, message)));
+    }
+    match String::from_utf8(bytes) {
+        Ok(text) => {
+            let text = text
+                .strip_prefix('\u{feff}')
+                .map(str::to_owned)
+                .unwrap_or(text);
+            Ok(Source { name, text })
+        }
+        Err(error) => Err(refused(not_utf8(
+            &name,
+            error.as_bytes(),
+            error.utf8_error().valid_up_to(),
+        ))),
+    }
+}
+
+fn not_utf8(file: &str, bytes: &[u8], bad: usize) -> Diagnostic {
+    let (before, byte) = (&bytes[..bad], bytes.get(bad).copied().unwrap_or_default());
+    let line = before.iter().filter(|byte| **byte == b'\n').count() as u64 + 1;
+    let start = before
+        .iter()
+        .rposition(|byte| *byte == b'\n')
+        .map_or(0, |at| at + 1);
+    let column = String::from_utf8_lossy(&before[start..]).chars().count() as u64 + 1;
+    let message = if bytes.starts_with(b"\xFF\xFE") || bytes.starts_with(b"\xFE\xFF") {
+        "expected text in UTF-8, found UTF-16".to_owned()
+    } else {
+        format!("expected text in UTF-8, found the byte {byte:02X}")
+    };
+    Diagnostic::error(
+        file,
+        Place::Line {
+            line,
+            column: Some(column),
+        },
+        message,
+    )
+    .help("save the file as UTF-8 in the text editor")
+}
+
+/// Names a file in the same folder that may have been meant.
+fn not_opened(path: &Path, error: &io::Error) -> FileError {
+    let found = FileError::from_io(&name(path), error);
+    let (FileError::Refused(diagnostic), io::ErrorKind::NotFound) = (&found, error.kind()) else {
+        return found;
+    };
+    let folder = path
+        .parent()
+        .filter(|folder| !folder.as_os_str().is_empty());
+    let Ok(entries) = fs::read_dir(folder.unwrap_or(Path::new("."))) else {
+        return refused(Diagnostic::clone(diagnostic).help("the folder does not exist"));
+    };
+    // a folder of many thousand files is not worth the search
+    let mut names: Vec<_> = entries
+        .flatten()
+        .take(1000)
+        .map(|entry| entry.file_name().to_string_lossy().into_owned())
+        .collect();
+    // the system lists them in any order
+    names.sort();
+    let typed = path.file_name().unwrap_or_default().to_string_lossy();
+    match nearest(&typed, names.iter().map(String::as_str)) {
+        Some(near) => {
+            let near = path.with_file_name(near);
+            refused(Diagnostic::clone(diagnostic).help(format!("did you mean '{}'?", name(&near))))
+        }
+        None => found,
+    }
+}

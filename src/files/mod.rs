@@ -1,0 +1,72 @@
+//! Files in and out: opened with a clear message when that cannot be done, written whole or not at all.
+//!
+//! In go paths as the user typed them; out come inputs that can be sought in, sources for diagnostics, and
+//! [`Draft`]s that take a file's place in one step. What is written can be read by its owner alone.
+//!
+//! Refused: a folder for a file, writing over what this program did not write, a text that is not UTF-8.
+
+mod draft;
+mod input;
+mod owner;
+
+pub use draft::Draft;
+pub use input::{Input, open, read_source};
+
+use std::io;
+use std::path::Path;
+
+use crate::diagnostic::{Diagnostic, Place};
+
+/// Why a file could not be read or written.
+#[derive(Clone, Debug)]
+pub enum FileError {
+    /// Another file must be named: bad input.
+    Refused(Box<Diagnostic>),
+    /// The machine failed: a full disk, a broken one, a lock.
+    Failed(Box<Diagnostic>),
+}
+
+impl FileError {
+    /// What to tell the user.
+    pub fn diagnostic(&self) -> &Diagnostic {
+        let (Self::Refused(diagnostic) | Self::Failed(diagnostic)) = self;
+        diagnostic
+    }
+
+    /// From an error of the system while working on a file of this name.
+    pub fn from_io(file: &str, error: &io::Error) -> Self {
+        let failed = |message: String| Diagnostic::error(file, Place::File, message);
+        match error.kind() {
+            io::ErrorKind::NotFound => {
+                refused(failed("no file of this name".into()).help("check the name and the folder"))
+            }
+            io::ErrorKind::PermissionDenied => refused(
+                failed("no permission for this file".into())
+                    .help("check whose file it is, and its folder"),
+            ),
+            io::ErrorKind::IsADirectory => refused(folder(file)),
+            io::ErrorKind::StorageFull | io::ErrorKind::QuotaExceeded => Self::Failed(Box::new(
+                failed("the disk is full; nothing was written".into())
+                    .help("make room and run the command again"),
+            )),
+            _ => Self::Failed(Box::new(failed(format!("the system reports: {error}")))),
+        }
+    }
+}
+
+fn refused(diagnostic: Diagnostic) -> FileError {
+    FileError::Refused(Box::new(diagnostic))
+}
+
+fn folder(file: &str) -> Diagnostic {
+    Diagnostic::error(file, Place::File, "expected a file, found a folder")
+        .help("name a file in it")
+}
+
+/// The name of a path as the user typed it.
+fn name(path: &Path) -> String {
+    path.to_string_lossy().into_owned()
+}
+
+#[cfg(test)]
+mod tests;
