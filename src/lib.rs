@@ -20,6 +20,10 @@ pub mod table;
 
 pub mod roster;
 
+pub mod course;
+
+pub mod assignment;
+
 pub mod answer;
 
 pub mod gradebook;

@@ -3,5 +3,7 @@
 // Helpers of tests fail by panicking, as tests do; the lints know that of `#[test]` alone.
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
+mod assignment_errors;
 mod figures;
+mod schema;
 mod units;

@@ -156,7 +156,7 @@ fn prefixes_of_the_brochure() {
         assert_eq!(i32::from(prefix.power), power, "{symbol}");
         assert_eq!(
             parse(&format!("{symbol}m")).factor(),
-            format!("1e{power}").parse().unwrap()
+            format!("1e{power}").parse::<f64>().unwrap()
         );
         let words = unit::read(&format!("{}metres", prefix.name)).unwrap();
         assert_eq!(words.unit, parse(&format!("{symbol}m")));

@@ -1,0 +1,216 @@
+//! The names of an assignment: what each stands for, and where it may be used.
+//!
+//! In: the givens, derived names and unknowns as they are read. Out: answers for formulas, which
+//! check their names and dimensions here. Refused: names that are no names, that mean something
+//! already, or that stand twice.
+
+use rustc_hash::FxHashMap;
+
+use super::raw::{Field, Text};
+use super::report::Report;
+use crate::diagnostic::{Span, nearest};
+use crate::formula::{FormulaError, check, tree};
+use crate::quantity::Dimension;
+
+/// What a name stands for.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum Kind {
+    /// A given, or an expression of givens alone.
+    Given,
+    /// An unknown, or an expression that has one in it.
+    Unknown,
+}
+
+/// Where a formula stands, and so which names it may use.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum Use {
+    /// Only what is fixed by the draw.
+    Givens,
+    /// Everything.
+    All,
+}
+
+#[derive(Clone, Copy, Debug)]
+struct Meaning {
+    kind: Kind,
+    /// `None` where the name's own value is wrong and reported: what follows from it is not checked.
+    dimension: Option<Dimension>,
+}
+
+/// All names of an assignment.
+#[derive(Debug, Default)]
+pub(crate) struct Scope {
+    /// In the order declared, for "did you mean".
+    order: Vec<String>,
+    meanings: FxHashMap<String, Meaning>,
+}
+
+impl Scope {
+    /// Declares the name of a field, and reports what is wrong with it.
+    pub(crate) fn declare(&mut self, field: &Field, kind: Kind, report: &mut Report<'_>) {
+        let name = field.name.as_str();
+        if !is_name(name) {
+            report
+                .error(field.key, format!("`{name}` cannot be a name in formulas"))
+                .help("a name begins with a letter and goes on with letters, digits and `_`: T1, mu_k");
+        } else if tree::is_reserved(name) {
+            report
+                .error(
+                    field.key,
+                    format!("`{name}` has a meaning of its own in formulas"),
+                )
+                .help("choose another name");
+        } else if self.meanings.contains_key(name) {
+            report
+                .error(field.key, format!("`{name}` is declared a second time"))
+                .label("second")
+                .help("a name stands once, under [given], [derived] or [find]");
+            return;
+        }
+        self.order.push(name.to_owned());
+        self.meanings.insert(
+            name.to_owned(),
+            Meaning {
+                kind,
+                dimension: None,
+            },
+        );
+    }
+
+    /// Says what a declared name turned out to be.
+    pub(crate) fn define(&mut self, name: &str, kind: Kind, dimension: Dimension) {
+        if let Some(meaning) = self.meanings.get_mut(name) {
+            *meaning = Meaning {
+                kind,
+                dimension: Some(dimension),
+            };
+        }
+    }
+
+    /// What a name stands for.
+    pub(crate) fn kind(&self, name: &str) -> Option<Kind> {
+        self.meanings.get(name).map(|meaning| meaning.kind)
+    }
+
+    /// All names, in the order declared.
+    pub(crate) fn all(&self) -> impl Iterator<Item = &str> {
+        self.order.iter().map(String::as_str)
+    }
+
+    /// Checks the names of a formula, as `visit` lists them. Whether its dimensions can be checked:
+    /// all names are known, allowed here, and have a dimension.
+    pub(crate) fn admit(
+        &self,
+        names: &[(&str, Span)],
+        allowed: Use,
+        text: Text<'_>,
+        report: &mut Report<'_>,
+    ) -> Admitted {
+        let mut admitted = Admitted::Whole;
+        for &(name, span) in names {
+            let span = text.locate(span);
+            match self.meanings.get(name) {
+                None => {
+                    self.unknown(name, span, report);
+                    admitted = Admitted::No;
+                }
+                Some(Meaning {
+                    kind: Kind::Unknown,
+                    ..
+                }) if allowed == Use::Givens => {
+                    report
+                        .error(span, format!("`{name}` is not known before the paper is solved"))
+                        .help("only givens, and names derived from them, may stand here; what nature allows of unknowns stands in [possible]");
+                    admitted = Admitted::No;
+                }
+                Some(Meaning {
+                    dimension: None, ..
+                }) if admitted == Admitted::Whole => {
+                    admitted = Admitted::WithoutDimensions;
+                }
+                Some(_) => {}
+            }
+        }
+        admitted
+    }
+
+    fn unknown(&self, name: &str, span: Span, report: &mut Report<'_>) {
+        let help = match nearest(name, self.all()) {
+            Some(near) => format!("did you mean `{near}`?"),
+            None if self.order.is_empty() => {
+                "declare it under [given], [derived] or [find]".to_owned()
+            }
+            None => format!(
+                "declare it under [given], [derived] or [find]; declared are: {}",
+                self.order.join(", ")
+            ),
+        };
+        report
+            .error(span, format!("nothing is called `{name}`"))
+            .help(help);
+    }
+}
+
+impl check::Names for Scope {
+    fn dimension(&self, name: &str) -> Option<Dimension> {
+        self.meanings
+            .get(name)
+            .and_then(|meaning| meaning.dimension)
+    }
+
+    fn known(&self) -> Vec<&str> {
+        self.all().collect()
+    }
+}
+
+/// How far a formula may be trusted after its names were looked at.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum Admitted {
+    /// A name is wrong; reported.
+    No,
+    /// A name's own value is wrong, so dimensions cannot be told.
+    WithoutDimensions,
+    /// Dimensions can be checked.
+    Whole,
+}
+
+/// Reports errors of a formula at their places in the file.
+pub(crate) fn tell(errors: Vec<FormulaError>, text: Text<'_>, report: &mut Report<'_>) {
+    for error in errors {
+        let added = report.error(text.locate(error.span), error.message);
+        if let Some(help) = error.help {
+            added.help(help);
+        }
+    }
+}
+
+/// Whether a formula could use it as a name: a letter, then letters, digits and `_`.
+fn is_name(name: &str) -> bool {
+    let mut letters = name.chars();
+    letters.next().is_some_and(char::is_alphabetic)
+        && letters.all(|letter| letter.is_alphanumeric() || letter == '_')
+}
+
+#[cfg(test)]
+mod tests {
+    use super::is_name;
+
+    #[test]
+    fn names_are_letters_digits_and_underlines() {
+        for (name, expected) in [
+            ("a", true),
+            ("T1", true),
+            ("mu_k", true),
+            ("θ", true),
+            ("Δx", true),
+            ("", false),
+            ("1a", false),
+            ("_a", false),
+            ("a-b", false),
+            ("a b", false),
+            ("a.b", false),
+        ] {
+            assert_eq!(is_name(name), expected, "{name:?}");
+        }
+    }
+}

@@ -1,0 +1,442 @@
+//! The parts: what is asked for and how it is judged.
+//!
+//! In: the entries of `[[part]]`, and the names and equations above them. Out: checked parts; one
+//! that asks for an expression adds an unknown and an equation of its own. Refused: ids that are
+//! taken or reserved, a part of no kind or of two, keys that do not go with its kind, points that
+//! do not hold its working.
+
+use rust_decimal::Decimal;
+use rustc_hash::FxHashSet;
+
+use super::amounts;
+use super::choices;
+use super::model::{AnswerPart, Named, Part, PartKind, Unknown};
+use super::names::{Scope, Use};
+use super::raw::{Fields, Node, Text};
+use super::report::Report;
+use super::scheme::{self, Level, Rules};
+use super::slips;
+use super::template::{self, Places};
+use super::terms::{self, Proof};
+use crate::diagnostic::Span;
+use crate::formula::tree::Node as Tree;
+use crate::formula::{Equation, Expr};
+
+/// Headings of the answer and mark files, which cannot be ids of parts.
+const RESERVED: [&str; 14] = [
+    "student",
+    "part",
+    "entry",
+    "name",
+    "section",
+    "total",
+    "status",
+    "paper_cost",
+    "late",
+    "adjusted",
+    "out_of",
+    "feedback",
+    "handed_in",
+    "given",
+];
+/// The longest id; it heads a column.
+const LONGEST_ID: usize = 16;
+/// Keys that say something only where an answer is a quantity.
+const OF_ANSWERS: [&str; 15] = [
+    "unit",
+    "by",
+    "printed",
+    "slip",
+    "accept",
+    "tolerance",
+    "figures",
+    "units",
+    "sign",
+    "unit_cost",
+    "figures_cost",
+    "slip_share",
+    "diagnosed_share",
+    "truncated",
+    "unevaluated",
+];
+
+/// What stands above the parts.
+pub(crate) struct Above<'a> {
+    pub(crate) scope: &'a Scope,
+    pub(crate) places: Places<'a>,
+    /// The names of the equations, broken ones too, in the order of their indices.
+    pub(crate) equation_names: Vec<&'a str>,
+    /// The rules of the problem, over those of the sheet.
+    pub(crate) rules: Rules,
+}
+
+/// What parts that ask for an expression add to, and what tells them apart.
+pub(crate) struct Growing {
+    pub(crate) unknowns: Vec<Unknown>,
+    pub(crate) equations: Vec<Named<Equation>>,
+    ids: FxHashSet<String>,
+    /// Each unknown asked for and the id of the part that does.
+    asked: Vec<(usize, String)>,
+}
+
+impl Growing {
+    /// Before the first part.
+    pub(crate) fn new(unknowns: Vec<Unknown>, equations: Vec<Named<Equation>>) -> Self {
+        Self {
+            unknowns,
+            equations,
+            ids: FxHashSet::default(),
+            asked: Vec::new(),
+        }
+    }
+}
+
+/// Reads one part; nothing where an error keeps it from having a meaning.
+pub(crate) fn read(
+    node: &Node,
+    above: &Above<'_>,
+    growing: &mut Growing,
+    report: &mut Report<'_>,
+) -> Option<Part> {
+    let fields = node.table()?;
+    let id = id(fields, growing, report);
+    let ask = fields.text("ask").map(|text| {
+        not_blank(text, "ask", report);
+        template::read(text, &above.places, report)
+    });
+    let own = scheme::read(fields, Level::Part, report);
+    let rules = own.over(above.rules);
+    let points = points(fields, report);
+    let working = plain_texts(fields, "working", above, report);
+    if let Some(points) = points
+        && amounts::count(fields.list("working")) > points
+        && let Some(field) = fields.get("working")
+    {
+        report
+            .error(field.key, format!("{} working points do not fit into {points}", working.len()))
+            .help("each step in `working` earns one of the part's points: raise `points` or name fewer");
+    }
+    let kind = kind(
+        fields,
+        node.span,
+        id.unwrap_or_default(),
+        rules,
+        above,
+        growing,
+        report,
+    );
+    let points = match &kind {
+        Some(PartKind::Eye(steps)) => Some(Decimal::from(steps.len())),
+        _ => points,
+    };
+    Some(Part {
+        id: id?.to_owned(),
+        span: node.span,
+        ask: ask?,
+        kind: kind?,
+        points: points?,
+        working,
+        rules: rules.settled(),
+    })
+}
+
+fn id<'a>(fields: &'a Fields, growing: &mut Growing, report: &mut Report<'_>) -> Option<&'a str> {
+    let text = fields.text("id")?;
+    let id = text.text;
+    let sound = |c: char| c.is_alphanumeric() || c == '_' || c == '-';
+    if id.is_empty() || id.chars().count() > LONGEST_ID || !id.chars().all(sound) {
+        report
+            .error(text.span, format!("\"{id}\" cannot be the id of a part"))
+            .help(format!("an id heads a column: 1 to {LONGEST_ID} letters, digits, `_` or `-`, such as \"a\" or \"turn\""));
+    } else if RESERVED.contains(&id.to_lowercase().as_str()) {
+        report
+            .error(
+                text.span,
+                format!("\"{id}\" heads another column of the answer and mark files"),
+            )
+            .help(format!(
+                "choose another id; reserved are: {}",
+                RESERVED.join(", ")
+            ));
+    } else if !growing.ids.insert(id.to_lowercase()) {
+        report
+            .error(
+                text.span,
+                format!("a part above has the id \"{id}\" already"),
+            )
+            .help("ids are told apart without regard to capitals; each heads a column of its own");
+    }
+    Some(id)
+}
+
+/// The points of a part that is no eye part.
+fn points(fields: &Fields, report: &mut Report<'_>) -> Option<Decimal> {
+    if fields.get("eye").is_some() {
+        return None;
+    }
+    if fields.get("points").is_none() && !fields.doubtful() {
+        report
+            .table(fields.span, "this part does not say what it is worth")
+            .help("write points = 3");
+    }
+    let points = amounts::points(fields, "points", report)?;
+    if points.is_zero() {
+        let span = fields.get("points").map(|field| field.node.span);
+        report.table(span, "a part is worth more than 0 points");
+        return None;
+    }
+    Some(points)
+}
+
+fn kind(
+    fields: &Fields,
+    span: Span,
+    id: &str,
+    rules: Rules,
+    above: &Above<'_>,
+    growing: &mut Growing,
+    report: &mut Report<'_>,
+) -> Option<PartKind> {
+    let kinds = ["answer", "choose", "eye"].map(|key| fields.get(key));
+    let help = "a part has either answer = \"a\", or choose = { up = \"a > 0\", down = \"a < 0\" }, or eye = [\"all forces\"]";
+    match kinds {
+        [None, None, None] if fields.doubtful() => None,
+        [None, None, None] => {
+            report
+                .error(span, "this part does not say what is asked for")
+                .help(help);
+            None
+        }
+        [Some(_), None, None] => {
+            not_with(fields, &["also"], "choose", report);
+            let rest = Rest {
+                fields,
+                span,
+                id,
+                rules,
+            };
+            answer(&rest, above, growing, report).map(PartKind::Answer)
+        }
+        [None, Some(_), None] => {
+            not_with(fields, &OF_ANSWERS, "answer", report);
+            choices::read(fields, above.scope, report).map(PartKind::Choose)
+        }
+        [None, None, Some(field)] => {
+            not_with(fields, &OF_ANSWERS, "answer", report);
+            not_with(fields, &["also"], "choose", report);
+            not_with(
+                fields,
+                &["working", "value_needs_working"],
+                "answer",
+                report,
+            );
+            let steps = plain_texts(fields, "eye", above, report);
+            let count = amounts::count(field.node.list());
+            if let Some(points) = amounts::points(fields, "points", report)
+                && points != count
+            {
+                let place = fields.get("points").map(|field| field.node.span);
+                report
+                    .table(place, format!("what is judged by eye earns one point each, {count} in all, found {points}"))
+                    .help("leave `points` out");
+            }
+            Some(PartKind::Eye(steps))
+        }
+        _ => {
+            report
+                .error(span, "this part asks for more than one thing")
+                .help(help);
+            None
+        }
+    }
+}
+
+fn not_with(fields: &Fields, keys: &[&str], with: &str, report: &mut Report<'_>) {
+    for field in keys.iter().filter_map(|key| fields.get(key)) {
+        report
+            .error(
+                field.key,
+                format!("`{}` goes only with `{with}`", field.name),
+            )
+            .help("take it out");
+    }
+}
+
+/// An answer part's own words, so that they travel together.
+struct Rest<'a> {
+    fields: &'a Fields,
+    span: Span,
+    id: &'a str,
+    rules: Rules,
+}
+
+fn answer(
+    part: &Rest<'_>,
+    above: &Above<'_>,
+    growing: &mut Growing,
+    report: &mut Report<'_>,
+) -> Option<AnswerPart> {
+    let fields = part.fields;
+    let text = fields.text("answer")?;
+    let wanted = match fields.text("unit") {
+        Some(text) => Some((terms::unit(text, report)?, text.inner())),
+        None => None,
+    };
+    let (expr, proof) = terms::expression(text, Use::All, above.scope, report)?;
+    let bare = match &expr.node {
+        Tree::Name(name) => growing
+            .unknowns
+            .iter()
+            .position(|unknown| unknown.name == *name),
+        _ => None,
+    };
+    let (unknown, unit) = match bare {
+        Some(unknown) => {
+            let own = growing.unknowns[unknown].unit;
+            let unit = wanted.map_or(own, |(unit, _)| unit);
+            if let Some((unit, span)) = wanted
+                && unit.dimension() != own.dimension()
+            {
+                let what = format!("`{}`", text.text.trim());
+                terms::differs(span, unit.dimension(), own.dimension(), &what, report);
+            }
+            (unknown, unit)
+        }
+        // An unknown whose unit is wrong may be meant.
+        None if proof == Proof::Unknown => return None,
+        None => {
+            let Some((unit, span)) = wanted else {
+                report
+                    .error(
+                        text.inner(),
+                        "an expression is asked for, but not in which unit",
+                    )
+                    .help("add unit = \"N\" to the part");
+                return None;
+            };
+            if let Some(dimension) = proof.dimension()
+                && dimension != unit.dimension()
+            {
+                terms::differs(span, unit.dimension(), dimension, "the answer", report);
+            }
+            (expression_asked(part.id, text, expr, unit, growing), unit)
+        }
+    };
+    if let Some((_, first)) = growing.asked.iter().find(|(other, _)| *other == unknown) {
+        report
+            .error(
+                text.inner(),
+                format!("part \"{first}\" asks for `{}` already", text.text.trim()),
+            )
+            .help("ask for each unknown once; later parts may use it");
+    }
+    growing.asked.push((unknown, part.id.to_owned()));
+    let own = fields.get("tolerance").map(|field| field.node.span);
+    part.rules.suit(unit, part.span, own, report);
+    let printed = fields.text("printed").and_then(|text| {
+        let printed = terms::quantity(text, report)?;
+        let found = printed.unit.dimension();
+        if found != unit.dimension() {
+            terms::differs(text.inner(), found, unit.dimension(), "the answer", report);
+        }
+        Some(printed)
+    });
+    let (accepts, window) = slips::accepts(fields, unit, above.scope, report);
+    Some(AnswerPart {
+        unknown,
+        unit,
+        by: by(fields, &above.equation_names, report),
+        printed,
+        slips: slips::read(fields, above, report),
+        accepts,
+        window,
+    })
+}
+
+/// Adds the unknown and the equation of a part that asks for an expression.
+fn expression_asked(
+    id: &str,
+    text: Text<'_>,
+    expr: Expr,
+    unit: crate::quantity::Unit,
+    growing: &mut Growing,
+) -> usize {
+    // No formula can hold a name with blanks, so it cannot clash with a teacher's.
+    let name = format!("answer of {id}");
+    let left = Expr {
+        node: Tree::Name(name.clone()),
+        span: expr.span,
+    };
+    growing.equations.push(Named {
+        name: name.clone(),
+        span: text.inner(),
+        item: Equation { left, right: expr },
+    });
+    growing.unknowns.push(Unknown {
+        name,
+        span: text.inner(),
+        unit,
+        above: None,
+        below: None,
+    });
+    growing.unknowns.len() - 1
+}
+
+fn by(fields: &Fields, equations: &[&str], report: &mut Report<'_>) -> Option<Vec<Vec<usize>>> {
+    let node = fields.node("by")?;
+    let nodes = node.list();
+    let names = nodes.iter().filter(|node| node.text().is_some()).count();
+    if names > 0 && names < nodes.len() {
+        report
+            .error(node.span, "`by` mixes names and lists")
+            .help("write by = [\"crate_A\"] for one road, or by = [[\"crate_A\"], [\"crate_B\", \"crate_C\"]] for several");
+        return None;
+    }
+    let sets: Vec<&[Node]> = if names > 0 {
+        vec![nodes]
+    } else {
+        nodes.iter().map(Node::list).collect()
+    };
+    sets.into_iter()
+        .map(|set| road(set, equations, report))
+        .collect()
+}
+
+fn road(set: &[Node], equations: &[&str], report: &mut Report<'_>) -> Option<Vec<usize>> {
+    let mut road = Vec::with_capacity(set.len());
+    for text in set.iter().filter_map(Node::text) {
+        let index = slips::equation_named(text.text, text.inner(), equations, report)?;
+        if road.contains(&index) {
+            report.error(
+                text.inner(),
+                format!("`{}` stands here a second time", text.text),
+            );
+            return None;
+        }
+        road.push(index);
+    }
+    Some(road)
+}
+
+/// The texts of a list that are printed as they stand.
+fn plain_texts(
+    fields: &Fields,
+    key: &str,
+    above: &Above<'_>,
+    report: &mut Report<'_>,
+) -> Vec<String> {
+    let texts = fields.list(key).iter().filter_map(Node::text);
+    texts
+        .map(|text| {
+            not_blank(text, key, report);
+            template::plain(text, &above.places, report)
+        })
+        .collect()
+}
+
+/// Reports a text that says nothing.
+pub(crate) fn not_blank(text: Text<'_>, key: &str, report: &mut Report<'_>) {
+    if text.text.trim().is_empty() {
+        report.error(text.span, format!("`{key}` is empty"));
+    }
+}

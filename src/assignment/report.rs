@@ -1,0 +1,95 @@
+//! Collects what is wrong with one file.
+//!
+//! In: findings as they turn up, in any order. Out: diagnostics in the order of the file, so that a
+//! teacher can go from top to bottom, and a last line that counts those beyond [`MOST`].
+
+use crate::diagnostic::{Diagnostic, Place, Source, Span};
+
+/// Findings shown of one file; a garbled file has thousands, and the first few say so as well.
+const MOST: usize = 100;
+
+/// The findings in one file.
+pub(crate) struct Report<'a> {
+    file: &'a str,
+    list: Vec<Diagnostic>,
+    closing: Option<&'static str>,
+}
+
+/// A finding that was just added and may be told in more detail.
+pub(crate) struct Added<'a>(&'a mut Diagnostic);
+
+impl Added<'_> {
+    /// Says what to do about it.
+    pub(crate) fn help(self, help: impl Into<String>) -> Self {
+        self.0.help = Some(help.into());
+        self
+    }
+
+    /// Says what stands at the marked place.
+    pub(crate) fn label(self, label: impl Into<String>) -> Self {
+        self.0.label = label.into();
+        self
+    }
+}
+
+impl<'a> Report<'a> {
+    /// Nothing found yet.
+    pub(crate) fn new(source: &'a Source) -> Self {
+        Self {
+            file: &source.name,
+            list: Vec::new(),
+            closing: None,
+        }
+    }
+
+    /// Something wrong at a place.
+    pub(crate) fn error(&mut self, span: Span, message: impl Into<String>) -> Added<'_> {
+        self.add(Place::Span(span), message.into())
+    }
+
+    /// Something wrong with the file as a whole.
+    pub(crate) fn whole(&mut self, message: impl Into<String>) -> Added<'_> {
+        self.add(Place::File, message.into())
+    }
+
+    /// Something wrong in a table: at its header, or with the file where it has none.
+    pub(crate) fn table(&mut self, span: Option<Span>, message: impl Into<String>) -> Added<'_> {
+        self.add(span.map_or(Place::File, Place::Span), message.into())
+    }
+
+    /// A last line behind all findings, if there are any.
+    pub(crate) fn close(&mut self, message: &'static str) {
+        self.closing = Some(message);
+    }
+
+    /// How many findings there are.
+    pub(crate) fn len(&self) -> usize {
+        self.list.len()
+    }
+
+    /// All findings in file order, at most [`MOST`] and a line that counts the rest.
+    pub(crate) fn finish(mut self) -> Vec<Diagnostic> {
+        self.list.sort_by_key(|diagnostic| match diagnostic.place {
+            Place::Span(span) => span.start,
+            Place::File | Place::Line { .. } => 0,
+        });
+        if self.list.len() > MOST {
+            let more = self.list.len() - MOST;
+            self.list.truncate(MOST);
+            let message = format!("and {more} more errors; put these right first");
+            self.list
+                .push(Diagnostic::error(self.file, Place::File, message));
+        }
+        if let Some(message) = self.closing.filter(|_| !self.list.is_empty()) {
+            self.list
+                .push(Diagnostic::note(self.file, Place::File, message));
+        }
+        self.list
+    }
+
+    fn add(&mut self, place: Place, message: String) -> Added<'_> {
+        self.list.push(Diagnostic::error(self.file, place, message));
+        let last = self.list.len() - 1;
+        Added(&mut self.list[last])
+    }
+}

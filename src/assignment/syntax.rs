@@ -1,0 +1,325 @@
+//! What is wrong with a file as TOML, in words a teacher can use.
+//!
+//! In: the errors of the crate that reads TOML, which name parts of its grammar. Out: findings that
+//! say what stands there and what to write, and whether the rest of the file can be trusted: an
+//! error inside one value leaves the others as they are, one in the structure does not.
+
+use super::raw::{Fields, Node, Value};
+use super::report::Report;
+use crate::diagnostic::Span;
+
+/// How one of the crate's messages is told.
+struct Said {
+    /// How the crate's message begins.
+    begins: &'static str,
+    /// Whether the error stays within one value.
+    local: bool,
+    message: &'static str,
+    help: &'static str,
+}
+
+const fn local(begins: &'static str, message: &'static str, help: &'static str) -> Said {
+    Said {
+        begins,
+        local: true,
+        message,
+        help,
+    }
+}
+
+const fn structural(begins: &'static str, message: &'static str, help: &'static str) -> Said {
+    Said {
+        begins,
+        local: false,
+        message,
+        help,
+    }
+}
+
+const NUMBER: &str = "numbers are written 3, 0.5 or 2e-3; anything else stands in quotes";
+const STRING: &str = "a string begins and ends with the same quotes, on one line; longer texts stand between \"\"\" and \"\"\"";
+
+/// The first that fits is taken. A message not listed is told as the crate tells it.
+const SAID: &[Said] = &[
+    local("invalid basic string", "this string is not closed", STRING),
+    local(
+        "invalid literal string",
+        "this string is not closed",
+        STRING,
+    ),
+    structural(
+        "invalid multi-line",
+        "the text that begins here is not closed",
+        "end it with the same three quotes",
+    ),
+    local(
+        "missing escaped value",
+        "a backslash in a string must be followed by \\, \", n, t or u",
+        "write \\\\ for a backslash, or put the string in single quotes",
+    ),
+    local(
+        "invalid boolean",
+        "this is not a value",
+        "true and false are written in small letters; words stand in quotes",
+    ),
+    local("invalid mantissa", "this is not a number", NUMBER),
+    local("invalid fraction", "this is not a number", NUMBER),
+    local("invalid exponent", "this is not a number", NUMBER),
+    local(
+        "unexpected leading zero",
+        "a number may not begin with a zero",
+        NUMBER,
+    ),
+    local("unexpected sign", "this is not a number", NUMBER),
+    local("redundant numeric sign", "this is not a number", NUMBER),
+    local(
+        "`_` may only go between digits",
+        "this is not a number",
+        NUMBER,
+    ),
+    local("radix must be lowercase", "this is not a number", NUMBER),
+    local("integers with a radix", "this is not a number", NUMBER),
+    local(
+        "redundant integer number prefix",
+        "this is not a number",
+        NUMBER,
+    ),
+    local("extra comma", "there is a comma too many", "take it out"),
+    local(
+        "missing comma",
+        "a comma is missing here",
+        "values in a list or between braces are separated by commas",
+    ),
+    structural(
+        "key with no value",
+        "expected `=` and a value",
+        "a line reads `key = value`; a key with Greek letters, blanks or signs stands in quotes: \"θ\" = \"0.5 rad\"",
+    ),
+    structural(
+        "missing value for key",
+        "a value is missing",
+        "write `key = value`",
+    ),
+    structural(
+        "unquoted keys cannot be empty",
+        "a key is missing",
+        "a line reads `key = value`, a header `[name]`",
+    ),
+    structural(
+        "unclosed table",
+        "this header is not closed",
+        "write [name]",
+    ),
+    structural(
+        "unclosed array table",
+        "this header is not closed",
+        "write [[name]]",
+    ),
+    structural(
+        "unclosed array",
+        "the list that begins here is not closed",
+        "end it with `]`",
+    ),
+    structural(
+        "unclosed inline table",
+        "the table that begins here is not closed",
+        "end it with `}`",
+    ),
+    structural(
+        "missing inline table opening",
+        "`}` has no place here",
+        "is the `]` of a list missing before it?",
+    ),
+    structural(
+        "missing array opening",
+        "`]` has no place here",
+        "is the `}` of a table missing before it?",
+    ),
+    structural(
+        "missing key for inline table element",
+        "expected a key here",
+        "is the `}` of a table missing above?",
+    ),
+    structural(
+        "invalid unquoted key",
+        "this key must stand in quotes",
+        "keys of plain letters a to z, digits, `-` and `_` stand alone, others in quotes: \"θ\" = { fixed = \"30 deg\" }",
+    ),
+    structural(
+        "cannot recurse further",
+        "values are nested too deeply",
+        "no key of an assignment needs more than three levels",
+    ),
+    structural(
+        "recursion limit",
+        "this key has too many dots",
+        "no key of an assignment needs more than three levels",
+    ),
+    structural(
+        "unexpected `=` in array",
+        "`=` has no place in a list",
+        "is the `]` of a list missing above?",
+    ),
+    local(
+        "carriage return must be followed by newline",
+        "there is a stray carriage return",
+        "save the file with ordinary line ends",
+    ),
+];
+
+/// Reports all errors; whether the rest of the file can be trusted.
+///
+/// Behind a structural error the crate's further complaints are its consequences: only the first one
+/// is told, with what stands before it.
+pub(crate) fn report(
+    errors: &[toml::de::Error],
+    fields: &Fields,
+    text: &str,
+    report: &mut Report<'_>,
+) -> bool {
+    // Of brackets left open only the innermost, which the crate names first, is the cause.
+    let mut open = errors
+        .iter()
+        .filter(|error| error.message().starts_with("unclosed "))
+        .skip(1);
+    let consequence = open.next();
+    let mut told: Vec<Told<'_>> = errors
+        .iter()
+        .take_while(|error| consequence.is_none_or(|other| !std::ptr::eq(*error, other)))
+        .map(|error| Told::of(error, fields, text))
+        .collect();
+    told.sort_by_key(|told| (told.span.start, told.local));
+    let first = told.iter().position(|told| !told.local);
+    let shown = first.map_or(told.len(), |first| first + 1);
+    for told in &told[..shown] {
+        told.report(text, report);
+    }
+    if first.is_some() {
+        report.close("the rest of the file is checked once this can be read");
+    }
+    first.is_none()
+}
+
+/// An error of the crate, its place and how it is told.
+struct Told<'a> {
+    /// The crate's own words.
+    message: &'a str,
+    span: Span,
+    local: bool,
+    said: Option<&'static Said>,
+}
+
+impl<'a> Told<'a> {
+    fn of(error: &'a toml::de::Error, fields: &Fields, text: &str) -> Self {
+        let place = error.span().unwrap_or_default();
+        let span = Span::new(place.start, place.end);
+        let message = error.message();
+        let own = message.starts_with(DUPLICATE) || message.starts_with(UNQUOTED);
+        let said = SAID.iter().find(|said| message.starts_with(said.begins));
+        // Of a value that is wrong or missing something at its end, its beginning tells more.
+        let span = match said.map(|said| said.begins) {
+            Some("unclosed array") => opened(fields, span, '[', text),
+            Some("unclosed inline table") => opened(fields, span, '{', text),
+            Some(begins) if begins.starts_with("invalid ") => {
+                scalar(fields, span).map_or(span, |value| first_line(value, text))
+            }
+            _ => span,
+        };
+        Self {
+            message,
+            span,
+            local: said.map_or(own, |said| said.local),
+            said,
+        }
+    }
+
+    fn report(&self, text: &str, report: &mut Report<'_>) {
+        if self.message.starts_with(DUPLICATE) {
+            duplicate(self.span, text, report);
+        } else if self.message.starts_with(UNQUOTED) {
+            unquoted(self.span, text, report);
+        } else if let Some(said) = self.said {
+            report.error(self.span, said.message).help(said.help);
+        } else {
+            report.error(self.span, format!("this is not TOML: {}", self.message));
+        }
+    }
+}
+
+const DUPLICATE: &str = "duplicate key";
+const UNQUOTED: &str = "string values must be quoted";
+
+fn duplicate(span: Span, text: &str, report: &mut Report<'_>) {
+    let key = text.get(span.start..span.end).unwrap_or_default();
+    report
+        .error(span, format!("`{key}` stands here a second time"))
+        .label("second")
+        .help("keep one of the two; of several parts, each begins with [[part]]");
+}
+
+fn unquoted(span: Span, text: &str, report: &mut Report<'_>) {
+    let found = text.get(span.start..span.end).unwrap_or_default();
+    let is_fraction = found.contains('/') && found.bytes().all(|b| b.is_ascii_digit() || b == b'/');
+    if found.is_empty() {
+        report
+            .error(span, "a value is missing behind `=`")
+            .help("write `key = value`");
+    } else if is_fraction {
+        report
+            .error(span, format!("`{found}` is not a number"))
+            .help("fractions are not read here: write 0.333 for 1/3");
+    } else {
+        report
+            .error(span, format!("`{found}` must stand in quotes"))
+            .help(format!("write \"{found}\""));
+    }
+}
+
+/// The scalar value that ends where an error was found, or holds it.
+fn scalar(fields: &Fields, error: Span) -> Option<Span> {
+    fn within(node: &Node, error: Span) -> Option<Span> {
+        match &node.value {
+            Value::Table(fields) => scalar(fields, error),
+            Value::List(nodes) => nodes.iter().find_map(|node| within(node, error)),
+            _ => (node.span.start <= error.start && error.start <= node.span.end)
+                .then_some(node.span),
+        }
+    }
+    fields
+        .entries
+        .iter()
+        .find_map(|field| within(&field.node, error))
+}
+
+/// The first line of the innermost list or table that reaches to where an error was found.
+fn opened(fields: &Fields, error: Span, bracket: char, text: &str) -> Span {
+    fn within(node: &Node, error: Span, bracket: char, text: &str) -> Option<Span> {
+        let inner = match &node.value {
+            Value::Table(fields) => fields
+                .entries
+                .iter()
+                .find_map(|field| within(&field.node, error, bracket, text)),
+            Value::List(nodes) => nodes
+                .iter()
+                .find_map(|node| within(node, error, bracket, text)),
+            _ => None,
+        };
+        let span = node.span;
+        let begins = text
+            .get(span.start..)
+            .is_some_and(|rest| rest.starts_with(bracket));
+        let reaches = span.start < error.start && error.start <= span.end;
+        inner.or((begins && reaches).then_some(span))
+    }
+    let nodes = fields.entries.iter().map(|field| &field.node);
+    let span = nodes
+        .filter_map(|node| within(node, error, bracket, text))
+        .next_back();
+    span.map_or(error, |span| first_line(span, text))
+}
+
+fn first_line(value: Span, text: &str) -> Span {
+    let written = text.get(value.start..value.end).unwrap_or_default();
+    let length = written.find(['\n', '\r']).unwrap_or(written.len());
+    Span::new(value.start, value.start + length)
+}
