@@ -10,8 +10,11 @@ use crate::text::excerpt;
 /// Columns of a terminal that a quoted cell may take in a message.
 const QUOTED: usize = 40;
 
-const CLOSE_IT: &str = "close the quote at the end of the cell; a quote that belongs to the text is \
-                        written twice and the whole cell put in quotes";
+const CLOSE_IT: &str = "close the quote where its cell ends; a quote that belongs to the text is doubled, in a cell in quotes";
+
+/// The characters of Windows-1252 from 80 to 9F, U+FFFD where it has none (Unicode's table CP1252; from
+/// memory, compared with Python's). From A0 on its codes are Unicode's.
+const WINDOWS_1252: &str = "€\u{FFFD}‚ƒ„…†‡ˆ‰Š‹Œ\u{FFFD}Ž\u{FFFD}\u{FFFD}‘’“”•–—˜™š›œ\u{FFFD}žŸ";
 
 pub(super) fn unreadable(file: &str, error: &io::Error) -> Diagnostic {
     if error.kind() == io::ErrorKind::IsADirectory {
@@ -108,11 +111,8 @@ pub(super) fn unclosed(row: &Row, format: &Format) -> Diagnostic {
 
 /// `at` is the line of the quote.
 pub(super) fn loose_quote(row: &Row, at: u64, format: &Format) -> Diagnostic {
-    let message = format!(
-        "a quote here is not closed before its cell ends; the row that begins in line {} would go on \
-         over several lines",
-        row.line
-    );
+    let last = row.line + row.cells.as_slice().matches('\n').count() as u64;
+    let message = format!("a quote joins lines {} to {last} into one row", row.line);
     Diagnostic::error(&format.file, line(at), message).help(CLOSE_IT)
 }
 
@@ -147,23 +147,28 @@ pub(super) fn not_utf8(format: &Format, at: u64, raw: &[u8]) -> Diagnostic {
         .map_or(raw.len(), |at| bad + at);
     let byte = raw.get(bad).copied().unwrap_or_default();
     let before = raw[..bad].iter().filter(|byte| **byte == b'\n').count();
-    // From A0 on Windows-1252 is Latin-1, whose codes are Unicode's.
-    let message = if byte >= 0xA0 {
-        let cell: String = raw[start..end]
-            .iter()
-            .map(|byte| char::from(*byte))
-            .collect();
-        let cell = excerpt(&cell, QUOTED);
-        format!(
-            "expected UTF-8, found the byte {byte:02X}; in Windows-1252 the cell reads '{cell}'"
-        )
-    } else {
-        let cell = String::from_utf8_lossy(&raw[start..end]);
+    let cell: String = raw[start..end]
+        .iter()
+        .map(|byte| windows_1252(*byte))
+        .collect();
+    let message = if cell.contains('\u{FFFD}') {
         format!(
             "expected UTF-8, found the byte {byte:02X} in '{}'",
             excerpt(&cell, QUOTED)
         )
+    } else {
+        let cell = excerpt(&cell, QUOTED);
+        format!(
+            "expected UTF-8, found the byte {byte:02X}; read as Windows-1252 ('ANSI') the cell is '{cell}'"
+        )
     };
     Diagnostic::error(&format.file, line(at + before as u64), message)
         .help("save the file as 'CSV UTF-8' in the spreadsheet program")
+}
+
+fn windows_1252(byte: u8) -> char {
+    let special = byte
+        .checked_sub(0x80)
+        .and_then(|at| WINDOWS_1252.chars().nth(usize::from(at)));
+    special.unwrap_or(char::from(byte))
 }

@@ -56,7 +56,7 @@ const OTHER_FILES: [(&[u8], &str); 6] = [
 
 pub(super) const EMPTY: Unreadable = Unreadable {
     message: "the file is empty",
-    help: "expected a heading in the first line and the students below it",
+    help: "write a heading in the first line and the students below it",
 };
 
 /// Looks at the beginning of a file.
@@ -82,7 +82,7 @@ fn sniff(head: &[u8]) -> Result<Dialect, Unreadable> {
         0
     };
     let text = &head[base..];
-    if let Some(message) = with_nul(text) {
+    if let Some(message) = without_mark(text) {
         return Err(Unreadable {
             message,
             help: SAVE_AS_CSV,
@@ -98,8 +98,9 @@ fn sniff(head: &[u8]) -> Result<Dialect, Unreadable> {
     })
 }
 
-/// UTF-16 without a byte order mark has a NUL in every other byte of its ASCII characters.
-fn with_nul(text: &[u8]) -> Option<&'static str> {
+/// UTF-16 without a byte order mark has a NUL in every other byte of its ASCII characters. Other NULs are
+/// found with their row.
+fn without_mark(text: &[u8]) -> Option<&'static str> {
     let start = &text[..text.len().min(256)];
     let nul_at = |remainder| {
         start
@@ -110,14 +111,13 @@ fn with_nul(text: &[u8]) -> Option<&'static str> {
             .count()
     };
     match (nul_at(0), nul_at(1)) {
-        (0, 0) => None,
         (0, odd) if odd * 4 > start.len() => {
             Some("expected text in UTF-8, found UTF-16 (little-endian, without a byte order mark)")
         }
         (even, 0) if even * 4 > start.len() => {
             Some("expected text in UTF-8, found UTF-16 (big-endian, without a byte order mark)")
         }
-        _ => Some("expected text, found a NUL byte: this is not a text file"),
+        _ => None,
     }
 }
 
@@ -197,14 +197,13 @@ mod tests {
 
     #[test]
     fn what_is_no_table_is_named() {
-        let cases: [(&[u8], &str); 9] = [
+        let cases: [(&[u8], &str); 8] = [
             (b"", "empty"),
             (b"\xEF\xBB\xBF \r\n\t\n", "empty"),
             (b"\xFF\xFEi\0d\0", "UTF-16 (little-endian)"),
             (b"\xFE\xFF\0i\0d", "UTF-16 (big-endian)"),
             (b"i\0d\0,\0n\0", "little-endian, without"),
             (b"\0i\0d\0,\0n", "big-endian, without"),
-            (b"id,name\n1,\0", "NUL"),
             (b"PK\x03\x04\0\0", "workbook"),
             (b"%PDF-1.7", "PDF"),
         ];

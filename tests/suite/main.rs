@@ -4,6 +4,10 @@
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
 mod assignment_errors;
+mod csv_in;
 mod figures;
+mod layering;
+mod marks_out;
+mod safe_text;
 mod schema;
 mod units;

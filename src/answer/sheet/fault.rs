@@ -95,7 +95,7 @@ pub(super) fn missing_parts(format: &Format, parts: &[&str]) -> Diagnostic {
         quoted(parts.iter().copied())
     );
     Diagnostic::warning(format.file(), format.heading_place(), message)
-        .help("add the column, if anyone was asked for it")
+        .help("add the column, or nobody gets points for it")
 }
 
 pub(super) fn no_student(file: &str, row: &Row) -> Diagnostic {
@@ -122,7 +122,7 @@ pub(super) fn stranger(file: &str, row: &Row, id: &str, roster: &Roster) -> Diag
         let known = excerpt(known, QUOTED);
         let help = if known.trim_start_matches('0') == id.trim_start_matches('0') {
             format!(
-                "the roster has '{known}'; spreadsheets drop leading zeros, which are part of an id"
+                "the roster has '{known}'; leading zeros are part of an id: format that column as text"
             )
         } else {
             format!("the roster has '{known}'; capital and small letters count")

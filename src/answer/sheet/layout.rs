@@ -81,12 +81,13 @@ impl Layout {
         if !unused.is_empty() {
             findings.push(fault::unused(format, &unused));
         }
-        if long.is_none() {
+        // a heading that is not known may be the very one that is missing
+        if long.is_none() && findings.errors() == errors {
             let missing: Vec<_> = (0..columns.parts().len())
                 .filter(|part| !slots.contains(&Some(*part)))
                 .map(|part| columns.parts()[part].id.as_str())
                 .collect();
-            if missing.len() == columns.parts().len() && findings.errors() == errors {
+            if missing.len() == columns.parts().len() {
                 findings.push(fault::no_parts(format, &missing));
             } else if !missing.is_empty() {
                 findings.push(fault::missing_parts(format, &missing));
