@@ -24,7 +24,11 @@ pub mod course;
 
 pub mod assignment;
 
+pub mod plan;
+
 pub mod answer;
+
+pub mod marking;
 
 pub mod gradebook;
 

@@ -279,7 +279,10 @@ pub struct Part {
 
 /// What kind of answer is asked for.
 #[derive(Clone, Debug)]
-#[allow(clippy::large_enum_variant, reason = "an assignment has a handful of parts")]
+#[allow(
+    clippy::large_enum_variant,
+    reason = "an assignment has a handful of parts"
+)]
 pub enum PartKind {
     /// A quantity.
     Answer(AnswerPart),

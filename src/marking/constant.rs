@@ -1,0 +1,90 @@
+//! Another allowed constant, such as g = 10 m/s².
+//!
+//! In: the answers of one problem after the key was tried, and the student's key. Out: the one
+//! constant that explains answers the key does not, if it explains every right answer it touches
+//! as well. Tested at the figures written, since a tolerance would hide most constants.
+
+use crate::assignment::Assignment;
+use crate::plan::Problem;
+
+use super::ProblemKey;
+use super::part::Answer;
+use super::window::{Fit, Window};
+
+/// A constant that was found, with the key it leads to and the answers it explains.
+#[derive(Clone, Debug)]
+pub(super) struct Constant {
+    pub(super) given: usize,
+    pub(super) allowed: usize,
+    pub(super) slots: Vec<f64>,
+    /// Index of the answer, the candidate that fits, and how.
+    pub(super) explains: Vec<(usize, usize, Fit)>,
+}
+
+/// Looks for the constant that explains most.
+pub(super) fn find(
+    answers: &[Answer<'_>],
+    assignment: &Assignment,
+    problem: &Problem,
+    key: &ProblemKey,
+) -> Option<Constant> {
+    let mut best: Option<Constant> = None;
+    for (given, allowed, quantity) in
+        assignment
+            .givens
+            .iter()
+            .enumerate()
+            .flat_map(|(at, given)| {
+                given
+                    .allowed
+                    .iter()
+                    .enumerate()
+                    .map(move |(index, allowed)| (at, index, allowed.quantity))
+            })
+    {
+        let touches = |answer: &&Answer<'_>| answer.plan.depends.has(given);
+        if !answers.iter().filter(touches).any(Answer::is_open) {
+            continue;
+        }
+        let mut slots = key.slots.clone();
+        slots[given] = quantity.si();
+        if problem.solve(&mut slots).is_err() {
+            continue;
+        }
+        let mut found = Constant {
+            given,
+            allowed,
+            slots,
+            explains: Vec::new(),
+        };
+        let mut contradicted = false;
+        for (at, answer) in answers
+            .iter()
+            .enumerate()
+            .filter(|(_, answer)| touches(answer))
+        {
+            let value = found.slots[answer.plan.slot];
+            match &answer.outcome {
+                Some(outcome) if outcome.verdict.is_right() => {
+                    let window = super::right::window(answer, value);
+                    contradicted |= answer.fit(&window, value).is_none();
+                }
+                Some(_) => {}
+                None => {
+                    // Only at the figures written: no tolerance, no allowance.
+                    let window = Window::declared(0.0, answer.size_only());
+                    if let Some((candidate, fit)) = answer.fit(&window, value) {
+                        found.explains.push((at, candidate, fit));
+                    }
+                }
+            }
+        }
+        let better = best
+            .as_ref()
+            .is_none_or(|best| found.explains.len() > best.explains.len());
+        if !contradicted && !found.explains.is_empty() && better {
+            best = Some(found);
+        }
+    }
+    best
+}

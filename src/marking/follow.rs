@@ -1,0 +1,338 @@
+//! Follow-through: an answer judged from the student's own other answers.
+//!
+//! In: an answer, roads, and what was carried. Out: the road it follows, if any: within the
+//! declared tolerance (or half a percent), or within half a unit plus the allowance for values
+//! carried with all their digits or rounded on the way; or, half a unit only, from entries
+//! rounded to fewer figures before they were carried on. Nothing follows from a missing entry.
+
+use arrayvec::ArrayVec;
+
+use crate::formula::tape::SlotSet;
+use crate::plan::{Problem, Road};
+use crate::quantity::Tie;
+
+use super::Reason;
+use super::part::Answer;
+use super::window::{Fit, Stated, Window, half_unit_of};
+
+/// The tolerance on a followed value where none is declared.
+const UNDECLARED: f64 = 0.005;
+
+/// How many combinations of ways to carry several answers are tried for a road.
+const MOST_COMBINATIONS: usize = 32;
+
+/// What a student may have carried on from one answer.
+#[derive(Clone, Debug, Default)]
+pub(super) struct Carried {
+    pub(super) values: ArrayVec<Stated, 6>,
+    /// Whether that answer is itself right.
+    pub(super) right: bool,
+}
+
+/// The values carried, by slot; no values where there is no usable entry.
+pub(super) type Carry = Vec<Carried>;
+
+/// An answer that follows.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Trail {
+    /// Index among the roads tried.
+    pub(super) road: usize,
+    pub(super) inputs: SlotSet,
+    pub(super) rounded_to: Option<u8>,
+    /// Every answer it rests on is right.
+    pub(super) all_right: bool,
+    /// Why no credit is given for it.
+    pub(super) withheld: Option<Reason>,
+    pub(super) candidate: usize,
+    pub(super) fit: Fit,
+}
+
+impl Trail {
+    /// Better trails first: from right answers, then with credit, then the rest.
+    fn rank(&self) -> u8 {
+        match (self.all_right, self.withheld) {
+            (true, _) => 0,
+            (false, None) => 1,
+            (false, Some(_)) => 2,
+        }
+    }
+}
+
+/// Where an answer is judged from.
+pub(super) struct Ground<'a> {
+    pub(super) problem: &'a Problem,
+    /// The student's key, or the key on misread numbers or another constant.
+    pub(super) slots: &'a [f64],
+    pub(super) carry: &'a Carry,
+}
+
+impl Ground<'_> {
+    /// The best trail to `answer` over `roads`.
+    pub(super) fn follow<'r>(
+        &self,
+        answer: &Answer<'_>,
+        roads: impl Iterator<Item = (usize, &'r Road)>,
+        scratch: &mut Vec<f64>,
+    ) -> Option<Trail> {
+        let mut best: Option<Trail> = None;
+        for (index, road) in roads {
+            if road
+                .inputs
+                .iter()
+                .any(|slot| self.carry[slot].values.is_empty())
+            {
+                continue;
+            }
+            self.combinations(road, |inputs| {
+                let trail = self.as_written(answer, index, road, inputs, scratch);
+                best = better(best, trail);
+            });
+            if best.is_none_or(|best| best.rank() > 0) {
+                self.combinations(road, |inputs| {
+                    let trail = self.rounded_again(answer, index, road, inputs, scratch);
+                    best = better(best, trail);
+                });
+            }
+            if best.is_some_and(|best| best.rank() == 0) {
+                break;
+            }
+        }
+        best
+    }
+
+    /// Calls `each` with every combination of carried values for the inputs of a road.
+    pub(super) fn combinations(&self, road: &Road, mut each: impl FnMut(&[(usize, Stated)])) {
+        let slots: ArrayVec<usize, 16> = road.inputs.iter().take(16).collect();
+        let total: usize = slots
+            .iter()
+            .map(|&slot| self.carry[slot].values.len())
+            .product();
+        for combination in 0..total.min(MOST_COMBINATIONS) {
+            let mut rest = combination;
+            let inputs: ArrayVec<(usize, Stated), 16> = slots
+                .iter()
+                .map(|&slot| {
+                    let values = &self.carry[slot].values;
+                    let value = values[rest % values.len()];
+                    rest /= values.len();
+                    (slot, value)
+                })
+                .collect();
+            each(&inputs);
+        }
+    }
+
+    /// The end of a road for some inputs; `scratch` is left holding all slots on it.
+    pub(super) fn end(
+        &self,
+        road: &Road,
+        inputs: impl Iterator<Item = (usize, f64)>,
+        nudge: Option<(usize, f64)>,
+        near: f64,
+        scratch: &mut Vec<f64>,
+    ) -> Option<f64> {
+        scratch.clear();
+        scratch.extend_from_slice(self.slots);
+        for (slot, value) in inputs {
+            scratch[slot] = value;
+        }
+        road.value(&self.problem.solver, scratch, nudge, near)
+    }
+
+    fn as_written(
+        &self,
+        answer: &Answer<'_>,
+        index: usize,
+        road: &Road,
+        inputs: &[(usize, Stated)],
+        scratch: &mut Vec<f64>,
+    ) -> Option<Trail> {
+        let near = answer.candidates.first()?.stated.value;
+        let values = || inputs.iter().map(|(slot, stated)| (*slot, stated.value));
+        let end = self.end(road, values(), None, near, scratch)?;
+        let mut window = Window {
+            declared: followed_tolerance(answer, end),
+            allowance: 0.0,
+            size_only: answer.size_only(),
+            truncated: false,
+        };
+        let mut found = answer.fit(&window, end);
+        if found.is_none()
+            && answer
+                .candidates
+                .iter()
+                .any(|c| window.within_reach(c.stated, end))
+        {
+            window.allowance = self.allowance(answer, road, inputs, end, scratch);
+            found = answer.fit(&window, end);
+        }
+        let (candidate, fit) = found?;
+        // The allowance moved the slots: put the road's own values back before judging them.
+        self.end(road, values(), None, near, scratch)?;
+        Some(self.trail(answer, index, road, None, (candidate, fit), end, scratch))
+    }
+
+    /// Entries rounded to fewer figures than written, from as many as possible down to two.
+    fn rounded_again(
+        &self,
+        answer: &Answer<'_>,
+        index: usize,
+        road: &Road,
+        inputs: &[(usize, Stated)],
+        scratch: &mut Vec<f64>,
+    ) -> Option<Trail> {
+        let near = answer.candidates.first()?.stated.value;
+        let most = inputs
+            .iter()
+            .filter_map(|(_, stated)| stated.figures())
+            .max()?;
+        let window = Window::declared(0.0, answer.size_only());
+        for figures in (2..most).rev() {
+            let rounded = |tie: Tie| {
+                inputs
+                    .iter()
+                    .map(move |(slot, stated)| (*slot, rounded_to(*stated, figures, tie)))
+            };
+            for tie in [Tie::Away, Tie::Even] {
+                let Some(end) = self.end(road, rounded(tie), None, near, scratch) else {
+                    continue;
+                };
+                if let Some(found) = answer.fit(&window, end) {
+                    return Some(self.trail(
+                        answer,
+                        index,
+                        road,
+                        Some(figures),
+                        found,
+                        end,
+                        scratch,
+                    ));
+                }
+            }
+        }
+        None
+    }
+
+    /// What half a unit in each value carried or solved on the way does to the end of a road.
+    pub(super) fn allowance(
+        &self,
+        answer: &Answer<'_>,
+        road: &Road,
+        inputs: &[(usize, Stated)],
+        end: f64,
+        scratch: &mut Vec<f64>,
+    ) -> f64 {
+        // The unknowns on the way, as the road gave them.
+        let figures = answer.asked.carried(answer.figures());
+        let hidden: ArrayVec<(usize, f64), 16> = road
+            .hidden
+            .iter()
+            .take(16)
+            .map(|slot| {
+                (
+                    slot,
+                    half_unit_of(scratch[slot], figures, self.problem.sizes[slot]),
+                )
+            })
+            .collect();
+        let mut allowance = 0.0;
+        for &(moved, stated) in inputs {
+            allowance += both_ways(stated.half, |by| {
+                let shifted = inputs.iter().map(|&(slot, stated)| {
+                    (
+                        slot,
+                        if slot == moved {
+                            stated.value + by
+                        } else {
+                            stated.value
+                        },
+                    )
+                });
+                let moved = self.end(road, shifted, None, end, scratch)?;
+                Some((moved - end).abs())
+            });
+        }
+        for &(slot, half) in &hidden {
+            allowance += both_ways(half, |by| {
+                let values = inputs.iter().map(|&(slot, stated)| (slot, stated.value));
+                let moved = self.end(road, values, Some((slot, by)), end, scratch)?;
+                Some((moved - end).abs())
+            });
+        }
+        allowance
+    }
+
+    /// Judges what a trail rests on and leads to. `scratch` holds the values on the road.
+    #[allow(clippy::too_many_arguments, reason = "the facts of one trail")]
+    fn trail(
+        &self,
+        answer: &Answer<'_>,
+        index: usize,
+        road: &Road,
+        rounded_to: Option<u8>,
+        (candidate, fit): (usize, Fit),
+        end: f64,
+        scratch: &[f64],
+    ) -> Trail {
+        let on_the_way = road.inputs.or(road.hidden).or(SlotSet::of(road.target));
+        let zero = |slot: usize| scratch[slot] == 0.0 && self.slots[slot] != 0.0;
+        let trivial = road.inputs.iter().any(zero) || (end == 0.0 && answer.key != 0.0);
+        let impossible =
+            self.problem.possible.iter().position(|judge| {
+                !judge.uses().and(on_the_way).is_empty() && !judge.holds(scratch)
+            });
+        let withheld = if trivial {
+            Some(Reason::Trivial)
+        } else {
+            impossible.map(|condition| Reason::Impossible { condition })
+        };
+        Trail {
+            road: index,
+            inputs: road.inputs,
+            rounded_to,
+            all_right: road.inputs.iter().all(|slot| self.carry[slot].right),
+            withheld,
+            candidate,
+            fit,
+        }
+    }
+}
+
+/// The better of two trails, the first where they are equal.
+fn better(known: Option<Trail>, other: Option<Trail>) -> Option<Trail> {
+    match (known, other) {
+        (Some(known), Some(other)) if other.rank() >= known.rank() => Some(known),
+        (known, None) => known,
+        (_, other) => other,
+    }
+}
+
+/// The larger effect of moving a value by `half` up or down.
+fn both_ways(half: f64, mut effect: impl FnMut(f64) -> Option<f64>) -> f64 {
+    if half == 0.0 {
+        return 0.0;
+    }
+    let up = effect(half).unwrap_or(0.0);
+    let down = effect(-half).unwrap_or(0.0);
+    up.max(down)
+}
+
+/// The tolerance around a followed value: as declared, or half a percent.
+fn followed_tolerance(answer: &Answer<'_>, value: f64) -> f64 {
+    let rules = answer.rules();
+    if rules.percent.is_none() && rules.absolute.is_none() {
+        UNDECLARED * value.abs()
+    } else {
+        answer.declared(value)
+    }
+}
+
+fn rounded_to(stated: Stated, figures: u8, tie: Tie) -> f64 {
+    match stated.numeral {
+        Some(numeral) if numeral.figures().most > figures => {
+            let rounded = numeral.rounded(figures, tie).to_f64();
+            stated.value + (rounded - numeral.to_f64()) * stated.size
+        }
+        _ => stated.value,
+    }
+}

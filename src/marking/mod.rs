@@ -1,0 +1,282 @@
+//! Marks one paper.
+//!
+//! In: the plan, the student's own key, and what the teacher has before them: the entries as
+//! read, points keyed for working, misread numbers, attendance, days late. Out: a [`Marked`]
+//! paper: for every part a verdict with its reasons and its points, the paper's costs, and the
+//! total. A wrong or illegible answer is a verdict, never an error.
+//!
+//! The tests of one part stand in the order of the trade: `right` (the key, then expressions
+//! accepted beside it), `constant` (another allowed constant), misread numbers, `sign`,
+//! `follow` (the student's own earlier answers), `slip` (foreseen wrong ways); `choice` is for
+//! parts answered by a word. `unit` and `figures` are judged apart from the value, `window` says
+//! what "equal" means, `points` turns verdicts into points.
+
+pub mod choice;
+mod constant;
+pub mod figures;
+mod follow;
+mod key;
+mod paper;
+mod part;
+pub mod points;
+mod right;
+mod sign;
+pub mod slip;
+pub mod unit;
+pub mod window;
+
+use arrayvec::ArrayVec;
+use rust_decimal::Decimal;
+
+use crate::answer::Reading;
+use crate::formula::tape::SlotSet;
+use crate::quantity::Quantity;
+use figures::FiguresVerdict;
+use unit::UnitVerdict;
+
+pub use key::{Key, ProblemKey};
+pub use paper::Marker;
+
+/// What the teacher has before them: one student's paper.
+#[derive(Clone, Debug, Default)]
+pub struct Paper {
+    /// For each part of the plan what stands there.
+    pub entries: Vec<Entry>,
+    /// For each part the points keyed for its working.
+    pub working: Vec<Option<u8>>,
+    /// Numbers the student misread: problem, given, and the number used.
+    pub misread: Vec<(usize, usize, Quantity)>,
+    /// Whether there is a paper at all.
+    pub attendance: Attendance,
+    /// Days after the date due, 0 if in time.
+    pub days_late: u32,
+}
+
+/// What stands in the place for one part.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Entry {
+    /// An answer to a quantity asked for.
+    Answer(Reading),
+    /// A word, for a part that asks for one.
+    Choice(ChoiceEntry),
+    /// Points given by eye; nothing yet.
+    Eye(Option<u8>),
+}
+
+/// What stands where one of several words is asked for.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum ChoiceEntry {
+    /// Nothing.
+    Blank,
+    /// The option of that index.
+    Option(usize),
+    /// More than one of them.
+    Several,
+    /// Something else.
+    Unreadable,
+}
+
+/// Whether a student handed in a paper.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Attendance {
+    /// There is a paper.
+    #[default]
+    Present,
+    /// There is none.
+    Absent,
+    /// There is none, and none is wanted.
+    Excused,
+}
+
+/// The outcome for one part.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Verdict {
+    /// The key, or what is accepted beside it.
+    Right,
+    /// The key with another allowed constant.
+    RightOtherConstant,
+    /// The key for misread numbers.
+    RightMisread,
+    /// The key but for its sign, where that counts.
+    WrongSign,
+    /// It follows from the student's own answers.
+    Followed,
+    /// A foreseen wrong way.
+    Slip,
+    /// None of these.
+    Wrong,
+    /// Several answers.
+    Several,
+    /// Nothing.
+    Blank,
+    /// Something that cannot be read.
+    Unreadable,
+    /// The teacher's to judge.
+    ByEye,
+}
+
+impl Verdict {
+    /// Its name in files.
+    pub fn name(self) -> &'static str {
+        match self {
+            Self::Right => "right",
+            Self::RightOtherConstant => "right with another constant",
+            Self::RightMisread => "right on misread numbers",
+            Self::WrongSign => "wrong sign",
+            Self::Followed => "followed",
+            Self::Slip => "slip",
+            Self::Wrong => "wrong",
+            Self::Several => "several",
+            Self::Blank => "blank",
+            Self::Unreadable => "unreadable",
+            Self::ByEye => "by eye",
+        }
+    }
+
+    /// Whether the answer is right in value.
+    pub fn is_right(self) -> bool {
+        matches!(
+            self,
+            Self::Right | Self::RightOtherConstant | Self::RightMisread
+        )
+    }
+}
+
+/// Why a part has its verdict and its points. Rendered by `feedback` and `explain`.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Reason {
+    /// It is the key, rounded to the figures written.
+    Rounded,
+    /// It lies within the declared tolerance.
+    WithinTolerance,
+    /// It is the key but for rounding on the way.
+    RoundedOnTheWay,
+    /// It was cut off instead of rounded.
+    Truncated,
+    /// It is an accepted expression, of that index.
+    Accepted(usize),
+    /// It lies in the accepted range.
+    InWindow,
+    /// It ignores an earlier wrong answer.
+    IgnoresEarlier,
+    /// It is right with the allowed constant of that given.
+    OtherConstant {
+        /// Index of the given.
+        given: usize,
+        /// Index among its allowed values.
+        allowed: usize,
+    },
+    /// It was marked on misread numbers.
+    OnMisread,
+    /// Its sign is not the key's; that is not charged.
+    SignNoted,
+    /// Its sign is not the key's; that is charged.
+    SignCharged,
+    /// It follows along a road from the student's own answers.
+    FollowedFrom {
+        /// Index of the road among the part's roads, those back behind those forward.
+        road: u8,
+        /// Slots of the answers used.
+        inputs: SlotSet,
+        /// The figures to which they were rounded before being carried on.
+        rounded_to: Option<u8>,
+    },
+    /// It follows, but no credit is given: what it rests on or leads to is impossible.
+    Impossible {
+        /// Index of the condition in the problem's `possible`.
+        condition: usize,
+    },
+    /// It follows, but the value carried on makes the work trivial.
+    Trivial,
+    /// A foreseen slip.
+    SlipMade {
+        /// Index of the slip.
+        slip: usize,
+        /// The chance that some slip of this part would fit by luck.
+        luck: f64,
+        /// No share is given without the teacher's look.
+        look: bool,
+    },
+    /// Another foreseen slip gives the same number.
+    OrSlip(usize),
+    /// The number is read as thousands or with a decimal mark: only one way fits.
+    ReadTheWayThatFits,
+    /// Nothing was keyed for the working of a right answer: all of it is given.
+    WorkingAssumed,
+    /// Points for the working are still to be keyed.
+    WorkingOpen,
+}
+
+/// How many reasons one part may have.
+pub const MOST_REASONS: usize = 8;
+
+/// The mark of one part.
+#[derive(Clone, Debug, PartialEq)]
+pub struct PartMark {
+    /// The verdict.
+    pub verdict: Verdict,
+    /// Why.
+    pub reasons: ArrayVec<Reason, MOST_REASONS>,
+    /// The verdict on the unit, where a number was read.
+    pub unit: Option<UnitVerdict>,
+    /// The verdict on the figures, where a number was read.
+    pub figures: Option<FiguresVerdict>,
+    /// Share of the value points earned, before costs.
+    pub share: Decimal,
+    /// Points for the working.
+    pub working: Decimal,
+    /// Taken off for the unit.
+    pub unit_cost: Decimal,
+    /// Taken off for the figures.
+    pub figures_cost: Decimal,
+    /// What the part earns: value and working less costs.
+    pub points: Decimal,
+    /// What it is out of.
+    pub out_of: Decimal,
+}
+
+/// How far a paper is.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Status {
+    /// Every part has its points.
+    Marked,
+    /// Points judged by eye are missing.
+    PartlyMarked,
+    /// No paper.
+    Absent,
+    /// No paper, and none wanted.
+    Excused,
+    /// The teacher should look at it.
+    NeedsALook,
+}
+
+impl Status {
+    /// Its name in files.
+    pub fn name(self) -> &'static str {
+        match self {
+            Self::Marked => "marked",
+            Self::PartlyMarked => "partly marked",
+            Self::Absent => "absent",
+            Self::Excused => "excused",
+            Self::NeedsALook => "needs a look",
+        }
+    }
+}
+
+/// A marked paper. `parts` and costs add up: points of the parts + `paper_cost` + `late` =
+/// `total`, which is never below 0; `paper_cost` and `late` are 0 or negative.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Marked {
+    /// How far it is.
+    pub status: Status,
+    /// The mark of each part, in the plan's order; empty where there is no paper.
+    pub parts: Vec<PartMark>,
+    /// Taken off for the paper as a whole: misread numbers, another constant.
+    pub paper_cost: Decimal,
+    /// Taken off for lateness.
+    pub late: Decimal,
+    /// The sum.
+    pub total: Decimal,
+    /// What the paper is out of.
+    pub out_of: Decimal,
+}

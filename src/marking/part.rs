@@ -1,0 +1,187 @@
+//! An answer under judgement: the numbers it may be read as, and what was found so far.
+//!
+//! In: a reading, its part and the student's key. Out: [`Answer`], which the tests of `right`,
+//! `constant`, `sign`, `follow` and `slip` fill in turn.
+
+use arrayvec::ArrayVec;
+use rust_decimal::Decimal;
+
+use crate::answer::{Reading, Value};
+use crate::assignment::{AnswerPart, Part, PartRules, Sign};
+use crate::formula::tape::SlotSet;
+use crate::plan::AnswerPlan;
+
+use super::figures::Asked;
+use super::unit::{self, UnitVerdict};
+use super::window::{Fit, Stated, Window};
+use super::{MOST_REASONS, ProblemKey, Reason, Verdict};
+
+/// One way to read an answer as a number in SI units.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Candidate {
+    pub(super) stated: Stated,
+    pub(super) unit: UnitVerdict,
+}
+
+/// The candidates of one answer: two readings of an ambiguous numeral, each as written and as a
+/// bare number.
+pub(super) type Candidates = ArrayVec<Candidate, 4>;
+
+/// What was found of an answer.
+#[derive(Clone, Debug)]
+pub(super) struct Outcome {
+    pub(super) verdict: Verdict,
+    /// The candidate that was taken.
+    pub(super) candidate: usize,
+    /// The most figures it can have been written with to fit as it did.
+    pub(super) most_figures: Option<u8>,
+    pub(super) share: Decimal,
+    pub(super) reasons: ArrayVec<Reason, MOST_REASONS>,
+    /// Slots of the answers it rests on, directly or through others.
+    pub(super) rests_on: SlotSet,
+    /// The teacher should look at it.
+    pub(super) look: bool,
+}
+
+impl Outcome {
+    /// An outcome with one reason and the given share of the value points.
+    pub(super) fn new(verdict: Verdict, share: Decimal, reason: Option<Reason>) -> Self {
+        Self {
+            verdict,
+            candidate: 0,
+            most_figures: None,
+            share,
+            reasons: reason.into_iter().collect(),
+            rests_on: SlotSet::default(),
+            look: false,
+        }
+    }
+
+    /// The same, taken from a candidate that fits.
+    pub(super) fn by(mut self, candidate: usize, fit: Fit) -> Self {
+        self.candidate = candidate;
+        self.most_figures = (fit.most_figures > 0).then_some(fit.most_figures);
+        self
+    }
+
+    /// Adds a reason, while there is room for it.
+    pub(super) fn because(&mut self, reason: Reason) {
+        let _ = self.reasons.try_push(reason);
+    }
+}
+
+/// An answer under judgement.
+#[derive(Clone, Debug)]
+pub(super) struct Answer<'a> {
+    pub(super) part: &'a Part,
+    pub(super) asks: &'a AnswerPart,
+    pub(super) plan: &'a AnswerPlan,
+    pub(super) asked: Asked,
+    /// The student's own key.
+    pub(super) key: f64,
+    pub(super) candidates: Candidates,
+    pub(super) outcome: Option<Outcome>,
+}
+
+impl<'a> Answer<'a> {
+    /// Starts on a reading.
+    pub(super) fn new(
+        part: &'a Part,
+        asks: &'a AnswerPart,
+        plan: &'a AnswerPlan,
+        key: &ProblemKey,
+        reading: Option<&Reading>,
+    ) -> Self {
+        let data = plan.depends.iter().filter_map(|slot| key.givens.get(slot));
+        let data = data
+            .map(|given| given.numeral.figures().most)
+            .min()
+            .unwrap_or(3);
+        let mut answer = Self {
+            part,
+            asks,
+            plan,
+            asked: Asked::of(part.rules.figures, data),
+            key: key.slots[plan.slot],
+            candidates: Candidates::new(),
+            outcome: None,
+        };
+        let nothing = |verdict| Some(Outcome::new(verdict, Decimal::ZERO, None));
+        match reading {
+            None | Some(Reading::Blank) => answer.outcome = nothing(Verdict::Blank),
+            Some(Reading::Several(_)) => answer.outcome = nothing(Verdict::Several),
+            Some(Reading::Unreadable(_)) => {
+                answer.outcome = nothing(Verdict::Unreadable);
+                if let Some(outcome) = &mut answer.outcome {
+                    outcome.look = true;
+                }
+            }
+            Some(Reading::One(written)) => match written.value {
+                Value::Ambiguous { thousands, decimal } => {
+                    answer.read(written, Value::Numeral(decimal));
+                    answer.read(written, Value::Numeral(thousands));
+                }
+                value => answer.read(written, value),
+            },
+        }
+        answer
+    }
+
+    fn read(&mut self, written: &crate::answer::Written, value: Value) {
+        let measured = unit::measure(written, value, &self.asks.unit, self.part.rules.units);
+        self.candidates.push(Candidate {
+            stated: measured.stated,
+            unit: measured.verdict,
+        });
+        if let Some(bare) = measured.bare {
+            let printed = measured.verdict == UnitVerdict::Printed;
+            let unit = if printed {
+                UnitVerdict::Printed
+            } else {
+                UnitVerdict::WrongSize
+            };
+            self.candidates.push(Candidate { stated: bare, unit });
+        }
+    }
+
+    pub(super) fn rules(&self) -> &'a PartRules {
+        &self.part.rules
+    }
+
+    /// Whether no test has settled it yet.
+    pub(super) fn is_open(&self) -> bool {
+        self.outcome.is_none()
+    }
+
+    /// Whether only the size of the value counts.
+    pub(super) fn size_only(&self) -> bool {
+        self.rules().sign != Sign::Fixed
+    }
+
+    /// The declared tolerance around a value, in SI units; 0 where none is declared.
+    pub(super) fn declared(&self, value: f64) -> f64 {
+        let share = self
+            .rules()
+            .percent
+            .map_or(0.0, |percent| percent * value.abs());
+        let absolute = self.rules().absolute.map_or(0.0, |quantity| {
+            quantity.numeral.to_f64().abs() * quantity.unit.factor()
+        });
+        share.max(absolute)
+    }
+
+    /// The first candidate that fits `value`, and how.
+    pub(super) fn fit(&self, window: &Window, value: f64) -> Option<(usize, Fit)> {
+        self.candidates
+            .iter()
+            .enumerate()
+            .find_map(|(at, candidate)| Some((at, window.fit(candidate.stated, value)?)))
+    }
+
+    /// The most figures the answer was written with.
+    pub(super) fn figures(&self) -> Option<u8> {
+        self.candidates
+            .first()
+            .and_then(|candidate| candidate.stated.figures())
+    }
+}

@@ -1,0 +1,119 @@
+//! The key, and what is accepted beside it.
+//!
+//! In: an answer and its key. Out: right, with how it fits; or nothing. The declared tolerance
+//! and rounding at the figures written come first; then the allowance for unknowns that were
+//! solved and rounded on the way, for every way that leads from the givens; then the expressions
+//! and ranges the file accepts.
+
+use rust_decimal::Decimal;
+
+use crate::assignment::Leniency;
+use crate::formula::tape::SlotSet;
+use crate::plan::Problem;
+
+use super::part::{Answer, Outcome};
+use super::window::{How, Window, half_unit_of};
+use super::{Reason, Verdict};
+
+/// Judges an answer by its key. `written` holds the slots of earlier answers that stand on the
+/// paper: what was carried from those shows in the answers themselves.
+pub(super) fn judge(
+    answer: &Answer<'_>,
+    problem: &Problem,
+    slots: &[f64],
+    written: SlotSet,
+    scratch: &mut Vec<f64>,
+) -> Option<Outcome> {
+    let plain = window(answer, answer.key);
+    if let Some((at, fit)) = answer.fit(&plain, answer.key) {
+        return Some(Outcome::new(Verdict::Right, Decimal::ONE, Some(reason(fit.how))).by(at, fit));
+    }
+    if answer
+        .candidates
+        .iter()
+        .any(|c| plain.within_reach(c.stated, answer.key))
+    {
+        for road in &answer.plan.own {
+            let figures = answer.asked.carried(answer.figures());
+            scratch.clear();
+            scratch.extend_from_slice(slots);
+            let mut allowance = 0.0;
+            for hidden in road.hidden.without(written).iter() {
+                let half = half_unit_of(slots[hidden], figures, problem.sizes[hidden]);
+                allowance += moved(problem, road, slots, scratch, hidden, half, answer.key);
+            }
+            let window = Window { allowance, ..plain };
+            if let Some((at, fit)) = answer.fit(&window, answer.key) {
+                return Some(
+                    Outcome::new(Verdict::Right, Decimal::ONE, Some(reason(fit.how))).by(at, fit),
+                );
+            }
+        }
+    }
+    accepted(answer, slots)
+}
+
+/// How far the end of a road moves when an unknown on it is off by half a unit, either way.
+fn moved(
+    problem: &Problem,
+    road: &crate::plan::Road,
+    slots: &[f64],
+    scratch: &mut Vec<f64>,
+    hidden: usize,
+    half: f64,
+    value: f64,
+) -> f64 {
+    [half, -half].into_iter().fold(0.0, |most: f64, by| {
+        scratch.clear();
+        scratch.extend_from_slice(slots);
+        let end = road.value(&problem.solver, scratch, Some((hidden, by)), value);
+        end.map_or(most, |end| most.max((end - value).abs()))
+    })
+}
+
+/// The window of the key without any allowance.
+pub(super) fn window(answer: &Answer<'_>, key: f64) -> Window {
+    Window {
+        declared: answer.declared(key),
+        allowance: 0.0,
+        size_only: answer.size_only(),
+        truncated: true,
+    }
+}
+
+pub(super) fn reason(how: How) -> Reason {
+    match how {
+        How::Rounded => Reason::Rounded,
+        How::Tolerance => Reason::WithinTolerance,
+        How::Allowance => Reason::RoundedOnTheWay,
+        How::Truncated => Reason::Truncated,
+    }
+}
+
+/// Expressions and ranges that the file accepts.
+fn accepted(answer: &Answer<'_>, slots: &[f64]) -> Option<Outcome> {
+    for (index, (tape, share)) in answer.plan.accepts.iter().enumerate() {
+        let value = tape.value(slots);
+        if let Some((at, fit)) = answer.fit(&window(answer, value), value) {
+            let mut outcome = Outcome::new(Verdict::Right, *share, Some(Reason::Accepted(index)));
+            outcome.because(reason(fit.how));
+            return Some(outcome.by(at, fit));
+        }
+    }
+    let (from, to) = answer.asks.window?;
+    let (from, to) = (from.si().min(to.si()), from.si().max(to.si()));
+    let inside =
+        |x: f64| (from..=to).contains(&x) || (answer.size_only() && (from..=to).contains(&-x));
+    let at = answer
+        .candidates
+        .iter()
+        .position(|candidate| inside(candidate.stated.value))?;
+    let mut outcome = Outcome::new(Verdict::Right, Decimal::ONE, Some(Reason::InWindow));
+    outcome.candidate = at;
+    Some(outcome)
+}
+
+/// Whether a value cut off costs the figures in this part.
+pub(super) fn charges_truncation(answer: &Answer<'_>) -> bool {
+    answer.rules().truncated == Leniency::Charge
+}

@@ -1,0 +1,200 @@
+//! Whether a written number is a value: the windows of the trade.
+//!
+//! In: a number as written and a value it is held against, with the declared tolerance and the
+//! rounding allowance. Out: how it fits, or nothing. A value rounded to the figures written fits
+//! under either rule at an exact tie; one that was cut off instead fits where that is taken.
+
+use crate::quantity::{Figures, Numeral, Unit};
+
+/// Equality in floating sums: the share of the value that is noise.
+const NOISE: f64 = 1e-9;
+
+/// The most a rounding allowance may be, as a share of the value (`2 %`), unless twice the
+/// declared tolerance is more.
+const ALLOWANCE: f64 = 0.02;
+
+/// A number as it stands on the paper, read in some unit.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Stated {
+    /// Its value in SI units.
+    pub value: f64,
+    /// Half a unit in the last place when all digits count, in SI units; 0 for an exact number.
+    pub half: f64,
+    /// The digits; nothing where it was not written as a decimal.
+    pub numeral: Option<Numeral>,
+    /// The size of the unit it was read in.
+    pub size: f64,
+}
+
+impl Stated {
+    /// A decimal number in a unit.
+    pub fn decimal(numeral: Numeral, unit: &Unit) -> Self {
+        let size = unit.factor();
+        let half = numeral.half_unit(numeral.figures().most) * size;
+        Self {
+            value: unit.to_si(numeral.to_f64()),
+            half,
+            numeral: Some(numeral),
+            size,
+        }
+    }
+
+    /// An exact number, such as a fraction, in a unit.
+    pub fn exact(value: f64, unit: &Unit) -> Self {
+        Self {
+            value: unit.to_si(value),
+            half: 0.0,
+            numeral: None,
+            size: unit.factor(),
+        }
+    }
+
+    /// The same with the other sign.
+    pub fn negated(self) -> Self {
+        Self {
+            value: -self.value,
+            numeral: self.numeral.map(|n| n.negated()),
+            ..self
+        }
+    }
+
+    /// How many figures it may be read with, most first; a single 0 for an exact number.
+    fn readings(self) -> impl Iterator<Item = u8> {
+        let Figures { least, most } = self
+            .numeral
+            .map_or(Figures { least: 0, most: 0 }, |numeral| numeral.figures());
+        (least..=most).rev()
+    }
+
+    /// Half a unit in the last place when read with so many figures, in SI units.
+    fn half_unit(self, figures: u8) -> f64 {
+        self.numeral
+            .map_or(0.0, |numeral| numeral.half_unit(figures) * self.size)
+    }
+
+    /// The most figures it was written with; nothing for an exact number.
+    pub fn figures(self) -> Option<u8> {
+        self.numeral.map(|numeral| numeral.figures().most)
+    }
+}
+
+/// What is taken for a value.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Window {
+    /// The declared tolerance either way, in SI units.
+    pub declared: f64,
+    /// What rounding on the way may add to the half unit, in SI units, uncapped.
+    pub allowance: f64,
+    /// Whether only sizes are compared.
+    pub size_only: bool,
+    /// Whether a value cut off at the figures written fits.
+    pub truncated: bool,
+}
+
+/// How a number fits a value.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum How {
+    /// It is the value, rounded to the figures written.
+    Rounded,
+    /// It lies within the declared tolerance.
+    Tolerance,
+    /// It lies within what rounding on the way does.
+    Allowance,
+    /// It is the value cut off at the figures written.
+    Truncated,
+}
+
+/// A number fits.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Fit {
+    /// How.
+    pub how: How,
+    /// Where the figures are ambiguous: the most it can have been written with to fit this way.
+    pub most_figures: u8,
+}
+
+impl Window {
+    /// The declared tolerance alone.
+    pub fn declared(declared: f64, size_only: bool) -> Self {
+        Self {
+            declared,
+            allowance: 0.0,
+            size_only,
+            truncated: false,
+        }
+    }
+
+    /// How `stated` fits `value`; the narrowest way first.
+    pub fn fit(&self, stated: Stated, value: f64) -> Option<Fit> {
+        let (x, y) = if self.size_only {
+            (stated.value.abs(), value.abs())
+        } else {
+            (stated.value, value)
+        };
+        let off = (x - y).abs();
+        if off.is_nan() {
+            return None;
+        }
+        let noise = NOISE * y.abs();
+        let most_figures = stated.figures().unwrap_or(0);
+        if off <= stated.half + noise {
+            return Some(Fit {
+                how: How::Rounded,
+                most_figures,
+            });
+        }
+        if off <= self.declared {
+            return Some(Fit {
+                how: How::Tolerance,
+                most_figures,
+            });
+        }
+        let allowance = self.allowance.min(self.cap(y));
+        for figures in stated.readings() {
+            let half = stated.half_unit(figures);
+            let how = if off <= half + noise {
+                How::Rounded
+            } else if off <= half + allowance + noise {
+                How::Allowance
+            } else if self.truncated && x * y > 0.0 && y.abs() > x.abs() && off < 2.0 * half {
+                How::Truncated
+            } else {
+                continue;
+            };
+            return Some(Fit {
+                how,
+                most_figures: figures,
+            });
+        }
+        None
+    }
+
+    /// The most an allowance may be around `value`.
+    pub fn cap(&self, value: f64) -> f64 {
+        (ALLOWANCE * value.abs()).max(2.0 * self.declared)
+    }
+
+    /// Whether `stated` could fit `value` at all, whatever the allowance.
+    pub fn within_reach(&self, stated: Stated, value: f64) -> bool {
+        let least = stated.readings().last().unwrap_or(0);
+        let widest = self
+            .declared
+            .max(2.0 * stated.half_unit(least).max(stated.half) + self.cap(value));
+        let (x, y) = if self.size_only {
+            (stated.value.abs(), value.abs())
+        } else {
+            (stated.value, value)
+        };
+        (x - y).abs() <= widest + NOISE * y.abs()
+    }
+}
+
+/// Half a unit in the last of `figures` figures of `value`, when written in a unit of `size`.
+pub fn half_unit_of(value: f64, figures: u8, size: f64) -> f64 {
+    let written = (value / size).abs();
+    if written == 0.0 || !written.is_finite() {
+        return 0.0;
+    }
+    let first = libm::floor(libm::log10(written));
+    0.5 * libm::exp10(first + 1.0 - f64::from(figures)) * size
+}

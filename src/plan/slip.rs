@@ -1,0 +1,40 @@
+//! Prepares the foreseen slips of a part.
+//!
+//! In: slips as the file has them. Out: for replaced equations the roads that run through one of
+//! them, from the givens alone and from earlier answers; for another quantity its tape. A slip
+//! whose dimensions do not fit is reckoned with the numbers as printed on the paper, since that
+//! is how it is made; one whose dimensions fit is reckoned in SI units like everything else.
+
+use rust_decimal::Decimal;
+
+use crate::formula::tape::Tape;
+
+use super::Road;
+
+/// A foreseen slip, prepared.
+#[derive(Clone, Debug)]
+pub struct SlipPlan {
+    /// How its value is reckoned.
+    pub way: Way,
+    /// Its share of the part's value points.
+    pub share: Decimal,
+}
+
+/// How the value of a slip is reckoned.
+#[derive(Clone, Debug)]
+pub enum Way {
+    /// Along roads that run through a replaced equation.
+    Roads {
+        /// From the givens alone.
+        own: Vec<Road>,
+        /// From earlier parts' answers.
+        roads: Vec<Road>,
+    },
+    /// By an expression.
+    Expression {
+        /// Its value times `size` is the answer in SI units.
+        tape: Tape,
+        /// 1, or the size of the part's unit where the expression is reckoned as printed.
+        size: f64,
+    },
+}
