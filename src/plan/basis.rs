@@ -56,16 +56,36 @@ fn somewhere(solver: &Solver, givens: &[f64], point: usize) -> Vec<f64> {
         // Fractions of multiples of an irrational: spread, and the same everywhere.
         let step = libm::sqrt(2.0) * (slot + 7 * point + 1) as f64;
         let fraction = step - step.floor();
-        slots.push(solver.scales[slot] * (0.4 + 0.5 * fraction));
+        let sign = if point >> (slot % 3) & 1 == 0 {
+            1.0
+        } else {
+            -1.0
+        };
+        slots.push(sign * solver.scales[slot] * (0.4 + 0.5 * fraction));
     }
     slots
 }
 
 fn row(solver: &Solver, equation: usize, unknowns: SlotSet, slots: &[f64]) -> Vec<f64> {
     let tape = &solver.tapes[equation];
+    let slope = |slot: usize| {
+        let slope = tape.slope(slots, slot).1 * solver.scales[slot];
+        // Not defined here: that it depends on the unknown is all that can be said.
+        if slope.is_finite() {
+            slope
+        } else {
+            0.37 + slot as f64
+        }
+    };
     unknowns
         .iter()
-        .map(|slot| tape.slope(slots, slot).1 * solver.scales[slot])
+        .map(|slot| {
+            if tape.uses().has(slot) {
+                slope(slot)
+            } else {
+                0.0
+            }
+        })
         .collect()
 }
 
@@ -73,7 +93,7 @@ fn row(solver: &Solver, equation: usize, unknowns: SlotSet, slots: &[f64]) -> Ve
 fn add(rows: &mut Vec<Vec<f64>>, mut row: Vec<f64>) -> bool {
     let size = |row: &[f64]| row.iter().fold(0.0_f64, |most, cell| most.max(cell.abs()));
     let before = size(&row);
-    if before == 0.0 || !row.iter().all(|cell| cell.is_finite()) {
+    if before == 0.0 {
         return false;
     }
     row.iter_mut().for_each(|cell| *cell /= before);

@@ -9,9 +9,16 @@ use crate::diagnostic::Source;
 use super::*;
 
 fn sheet(text: &str) -> Sheet {
-    let source = Arc::new(Source { name: "test.toml".to_owned(), text: text.to_owned() });
+    let source = Arc::new(Source {
+        name: "test.toml".to_owned(),
+        text: text.to_owned(),
+    });
     let outcome = crate::assignment::read(&source, &Course::default());
-    let findings: Vec<_> = outcome.findings.iter().map(|finding| &finding.message).collect();
+    let findings: Vec<_> = outcome
+        .findings
+        .iter()
+        .map(|finding| &finding.message)
+        .collect();
     outcome.sheet.unwrap_or_else(|| panic!("{findings:?}"))
 }
 
@@ -29,7 +36,15 @@ fn samples(sheet: &Sheet) -> Vec<Vec<Vec<f64>>> {
         };
         (0..).zip(&assignment.givens).map(value).collect::<Vec<_>>()
     };
-    (0..4).map(|k| sheet.problems.iter().map(|problem| draw(k, problem)).collect()).collect()
+    (0..4)
+        .map(|k| {
+            sheet
+                .problems
+                .iter()
+                .map(|problem| draw(k, problem))
+                .collect()
+        })
+        .collect()
 }
 
 fn plan(sheet: Sheet) -> Result<Plan, String> {
@@ -42,16 +57,26 @@ fn roads(plan: &Plan, part: &str, which: fn(&AnswerPlan) -> &[Road]) -> Vec<Stri
     let assignment = &plan.sheet.problems[0];
     let at = assignment.parts.iter().position(|p| p.id == part).unwrap();
     let names = |road: &Road| {
-        let equations: Vec<_> =
-            road.equations.iter().map(|&e| assignment.equations[e].name.as_str()).collect();
+        let equations: Vec<_> = road
+            .equations
+            .iter()
+            .map(|&e| assignment.equations[e].name.as_str())
+            .collect();
         let inputs: Vec<_> = road
             .inputs
             .iter()
-            .map(|slot| assignment.unknowns[slot - assignment.givens.len()].name.as_str())
+            .map(|slot| {
+                assignment.unknowns[slot - assignment.givens.len()]
+                    .name
+                    .as_str()
+            })
             .collect();
         format!("{} from {}", equations.join("+"), inputs.join("+"))
     };
-    which(plan.problems[0].answer(at).unwrap()).iter().map(names).collect()
+    which(plan.problems[0].answer(at).unwrap())
+        .iter()
+        .map(names)
+        .collect()
 }
 
 #[test]
@@ -79,7 +104,11 @@ fn by_narrows_the_roads() {
     let plan_of = plan(sheet(&narrowed)).unwrap();
     assert_eq!(roads(&plan_of, "c", |answer| &answer.roads), ["bag from a"]);
     let no_road = text.replace("answer = \"T1\"", "answer = \"T1\"\nby = [[\"star\"]]");
-    assert!(plan(sheet(&no_road)).unwrap_err().contains("no road to the answer of part `c`"));
+    assert!(
+        plan(sheet(&no_road))
+            .unwrap_err()
+            .contains("no road to the answer of part `c`")
+    );
 }
 
 const RAMP: &str = r#"
@@ -113,13 +142,31 @@ points = 1
 #[test]
 fn equations_that_do_not_fit_are_refused_by_name() {
     for (equations, words) in [
-        ("one = \"s + w*t = v*t\"", "do not determine `s`, `w`: 1 independent for 2 unknowns"),
-        ("one = \"s = v*t\"\ntwo = \"2*s + 0*w = 2*v*t\"", "do not determine `w`"),
-        ("one = \"s = v*t\"\ntwo = \"w = 2*v\"\nthree = \"w*t = 3*s\"", "`three` contradicts"),
-        ("one = \"s = v*t\"\ntwo = \"w^2 = v^2\"", "`w` has several solutions"),
-        ("one = \"s = v*t\"\ntwo = \"w^2 + v^2 = 0\"", "`two` have no solution for `w`"),
+        (
+            "one = \"s + w*t = v*t\"",
+            "do not determine `s`, `w`: 1 independent for 2 unknowns",
+        ),
+        (
+            "one = \"s = v*t\"\ntwo = \"2*s + 0*w = 2*v*t\"",
+            "do not determine `w`",
+        ),
+        (
+            "one = \"s = v*t\"\ntwo = \"w = 2*v\"\nthree = \"w*t = 3*s\"",
+            "`three` contradicts",
+        ),
+        (
+            "one = \"s = v*t\"\ntwo = \"w^2 = v^2\"",
+            "`w` has several solutions",
+        ),
+        (
+            "one = \"s = v*t\"\ntwo = \"w^2 + v^2 = 0\"",
+            "`two` have no solution for `w`",
+        ),
         ("one = \"s = v*t\"\ntwo = \"w*(v*t - s) = v*s\"", "`two` do"),
-        ("one = \"s = v*t\"\ntwo = \"w = s/(t - t)\"", "no finite number for `w`"),
+        (
+            "one = \"s = v*t\"\ntwo = \"w = s/(t - t)\"",
+            "no finite number for `w`",
+        ),
     ] {
         let error = plan(sheet(&RAMP.replace("EQUATIONS", equations))).unwrap_err();
         assert!(error.contains(words), "{equations}: {error}");
@@ -146,7 +193,13 @@ fn a_difference_of_equals_is_exactly_zero() {
 
 #[test]
 fn all_shipped_assignments_can_be_prepared() {
-    for code in ["ropes-1", "pulley-disc-1", "incline-1", "projectile-1", "collision-1"] {
+    for code in [
+        "ropes-1",
+        "pulley-disc-1",
+        "incline-1",
+        "projectile-1",
+        "collision-1",
+    ] {
         assert!(plan(shipped(code)).is_ok(), "{code}");
     }
 }
