@@ -26,6 +26,8 @@ pub mod assignment;
 
 pub mod plan;
 
+pub mod variant;
+
 pub mod answer;
 
 pub mod marking;

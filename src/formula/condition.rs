@@ -68,7 +68,7 @@ impl Judge {
     }
 }
 
-fn compare(comparison: Comparison, difference: f64, size: f64) -> bool {
+pub(super) fn compare(comparison: Comparison, difference: f64, size: f64) -> bool {
     if !difference.is_finite() {
         return false;
     }

@@ -2,12 +2,14 @@
 //!
 //! In: one-line texts from an assignment file. `token` splits them, `parse` builds trees (the
 //! grammar stands there), `check` proves the dimensions, `tape` compiles trees over numbered
-//! slots and evaluates them with exact derivatives, `condition` does the same for comparisons,
+//! slots and evaluates them with exact derivatives, `condition` does the same for comparisons and
+//! `exact` decides those that floating point cannot,
 //! `order` splits a set of equations into blocks that can be solved in turn, and `solve` solves
 //! them. Refused: whatever is not in the grammar, and sums of unlike dimensions.
 
 pub mod check;
 pub mod condition;
+pub mod exact;
 pub mod order;
 pub mod parse;
 pub mod solve;

@@ -5,6 +5,7 @@
 
 mod assignment_errors;
 mod csv_in;
+mod draws;
 mod figures;
 mod layering;
 mod marks_out;

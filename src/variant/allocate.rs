@@ -1,0 +1,232 @@
+//! Allocation: who gets which draw.
+//!
+//! In: students, what they held before, and what is taken. Out: for each the number of the first
+//! try that meets `[require]` and is free. Pure: the same input gives the same tries on every
+//! machine.
+
+use super::hash::Holder;
+use super::space::{COUNTABLE, Draft, MISSES, NoDraw, PATIENCE, Search, Space};
+use super::taken::Taken;
+use crate::assignment::Variants;
+
+/// Hands out the draws of one problem, one student at a time.
+#[derive(Clone, Debug)]
+pub struct Allocator<'s, 'a> {
+    space: &'s Space<'a>,
+    taken: Taken,
+    /// How many draws meet `[require]`, once that had to be known; `None` inside where they are too
+    /// many to count.
+    draws: Option<Option<u64>>,
+    draft: Draft,
+}
+
+impl<'s, 'a> Allocator<'s, 'a> {
+    /// Goes on from what is taken: nothing, or what a record holds.
+    pub fn new(space: &'s Space<'a>, taken: Taken) -> Self {
+        Self {
+            space,
+            taken,
+            draws: None,
+            draft: Draft::default(),
+        }
+    }
+
+    /// The try for a student's issue (from 1), which is taken from then on; [`Self::picks`] are its
+    /// picks. `held` are the marks of what the student had before, which are not given again.
+    ///
+    /// # Errors
+    /// Where `[require]` is too hard to meet, or the student held everything.
+    pub fn next(&mut self, student: &str, issue: u32, held: &[u64]) -> Result<u32, NoDraw> {
+        let attempt = match self.space.assignment().variants {
+            Variants::PerStudent => self.own(student, issue, held)?,
+            Variants::Versions(_) => self.version(issue, held)?,
+        };
+        self.taken.add(self.space.mark(&self.draft.picks));
+        Ok(attempt)
+    }
+
+    /// The picks of the try handed out last.
+    pub fn picks(&self) -> &[u32] {
+        &self.draft.picks
+    }
+
+    /// The first free try of a student's own.
+    fn own(&mut self, student: &str, issue: u32, held: &[u64]) -> Result<u32, NoDraw> {
+        let mut search = Search::new(self.space, Holder::Student(student), issue);
+        let mut missed = 0_u32;
+        let mut least: Option<(u32, u32)> = None;
+        if let Some(Some(draws)) = self.draws {
+            self.taken.settle(draws);
+        }
+        loop {
+            let attempt = search.next(&mut self.draft)?;
+            let mark = self.space.mark(&self.draft.picks);
+            if held.contains(&mark) {
+                missed += 1;
+            } else if self.taken.is_free(mark) {
+                return Ok(attempt);
+            } else {
+                missed += 1;
+                let uses = self.taken.uses(mark);
+                if least.is_none_or(|(fewest, _)| uses < fewest) {
+                    least = Some((uses, attempt));
+                }
+            }
+            if missed == MISSES {
+                let draws = self.count();
+                if let Some(draws) = draws {
+                    let distinct = distinct(held);
+                    if distinct >= draws {
+                        return Err(NoDraw::AllHeld { draws });
+                    }
+                    self.taken.settle(draws);
+                    // What is free may have gone by already, or be the student's own: start over.
+                    let own = held_free(held, &self.taken);
+                    if self.taken.free(draws) == own {
+                        return self.least_used(student, issue, held, draws);
+                    }
+                    search = Search::new(self.space, Holder::Student(student), issue);
+                }
+            }
+            // More draws than can be counted, and ten thousand in a row were taken: they are all but
+            // used up, and one of the least used will do.
+            if missed >= PATIENCE
+                && self.draws == Some(None)
+                && let Some((_, attempt)) = least
+            {
+                self.space
+                    .drawn(Holder::Student(student), issue, attempt, &mut self.draft);
+                return Ok(attempt);
+            }
+        }
+    }
+
+    /// Where all free draws are the student's own of before: the first of the others that is used
+    /// as seldom as any of them.
+    fn least_used(
+        &mut self,
+        student: &str,
+        issue: u32,
+        held: &[u64],
+        draws: u64,
+    ) -> Result<u32, NoDraw> {
+        let mut fewest = u32::MAX;
+        let (mut picks, mut slots) = (Vec::new(), Vec::new());
+        let size = self
+            .space
+            .size()
+            .filter(|size| *size <= COUNTABLE)
+            .unwrap_or(draws);
+        for index in 0..size {
+            self.space.nth(index, &mut picks);
+            if !held.contains(&index) && self.space.broken(&picks, &mut slots).is_none() {
+                fewest = fewest.min(self.taken.uses(index));
+            }
+        }
+        let mut search = Search::new(self.space, Holder::Student(student), issue);
+        loop {
+            let attempt = search.next(&mut self.draft)?;
+            let mark = self.space.mark(&self.draft.picks);
+            if !held.contains(&mark) && self.taken.uses(mark) <= fewest {
+                return Ok(attempt);
+            }
+        }
+    }
+
+    /// The least used version of an issue, the first of several.
+    fn version(&mut self, issue: u32, held: &[u64]) -> Result<u32, NoDraw> {
+        let later;
+        let versions = if issue == 1 {
+            self.space.versions()
+        } else {
+            later = self.space.versions_of(issue)?;
+            &later
+        };
+        let marks = versions.iter().map(|picks| self.space.mark(picks));
+        let best = marks
+            .enumerate()
+            .filter(|(_, mark)| !held.contains(mark))
+            .min_by_key(|(at, mark)| (self.taken.uses(*mark), *at));
+        let Some((at, _)) = best else {
+            return Err(NoDraw::AllHeld {
+                draws: distinct(held),
+            });
+        };
+        self.draft.picks.clone_from(&versions[at]);
+        Ok(at as u32)
+    }
+
+    /// How many draws meet `[require]`, counted at most once.
+    fn count(&mut self) -> Option<u64> {
+        *self
+            .draws
+            .get_or_insert_with(|| self.space.valid().map(|(draws, _)| draws))
+    }
+}
+
+fn distinct(marks: &[u64]) -> u64 {
+    let (mut first, mut count) = (Vec::with_capacity(marks.len()), 0);
+    for mark in marks {
+        if !first.contains(mark) {
+            first.push(*mark);
+            count += 1;
+        }
+    }
+    count
+}
+
+/// How many of the draws a student held are among the least used.
+fn held_free(held: &[u64], taken: &Taken) -> u64 {
+    let free: Vec<u64> = held
+        .iter()
+        .copied()
+        .filter(|mark| taken.is_free(*mark))
+        .collect();
+    distinct(&free)
+}
+
+/// The tries of all students of a roster.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Tries {
+    problems: usize,
+    tries: Vec<u32>,
+}
+
+impl Tries {
+    /// The try of each problem for a student, by place in the roster.
+    pub fn of(&self, student: usize) -> &[u32] {
+        let from = student * self.problems;
+        self.tries.get(from..from + self.problems).unwrap_or(&[])
+    }
+}
+
+/// Gives every student of a roster a first issue of a sheet, nothing being taken before. The
+/// roster is the whole history: its students are served in the order of a hash of their ids.
+/// `spaces` are those of the sheet's problems. Ids must differ.
+///
+/// # Errors
+/// The first problem, by its index, that cannot be drawn.
+pub fn allocate(spaces: &[Space<'_>], students: &[&str]) -> Result<Tries, (usize, NoDraw)> {
+    let problems = spaces.len();
+    let mut tries = vec![0; problems * students.len()];
+    let mut order: Vec<(u64, u32)> = Vec::with_capacity(students.len());
+    for (problem, space) in spaces.iter().enumerate() {
+        order.clear();
+        let places = students.iter().enumerate();
+        order.extend(places.map(|(at, student)| (space.place(student), at as u32)));
+        order.sort_unstable_by(|(one, a), (other, b)| {
+            // Two ids of one hash: 2⁻⁶⁴, but then the ids decide, not the rows.
+            one.cmp(other)
+                .then_with(|| students[*a as usize].cmp(students[*b as usize]))
+        });
+        let mut allocator = Allocator::new(space, Taken::default());
+        for (_, at) in &order {
+            let at = *at as usize;
+            let attempt = allocator
+                .next(students[at], 1, &[])
+                .map_err(|why| (problem, why))?;
+            tries[at * problems + problem] = attempt;
+        }
+    }
+    Ok(Tries { problems, tries })
+}
