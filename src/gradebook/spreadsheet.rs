@@ -7,7 +7,7 @@
 use crate::text::is_hidden;
 
 /// Set before the text of a cell that would start a formula.
-pub const DISARMED: char = '\'';
+pub const DISARMED: u8 = b'\'';
 
 /// Whether a spreadsheet program might run the cell: its first visible character is `=`, `+`, `-` or `@`
 /// (also in full width), or it begins with a tab or a line break; and it is not a plain number.

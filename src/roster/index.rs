@@ -30,30 +30,44 @@ impl Index {
         }
     }
 
-    /// Adds a place whose id is not here yet.
-    pub(super) fn insert<'a>(&mut self, place: usize, id_of: impl Fn(usize) -> &'a str) {
+    /// The place whose id this is, or `None` after taking in the id as that of the next place. `id_of`
+    /// gives the id of a place taken in before.
+    pub(super) fn find_or_add<'a>(
+        &mut self,
+        id: &str,
+        id_of: impl Fn(usize) -> &'a str,
+    ) -> Option<usize> {
         if self.taken * 2 >= self.slots.len() {
-            let places = std::mem::take(&mut self.slots);
-            self.slots = vec![0; (places.len() * 2).max(16)];
-            for entry in places.into_iter().filter(|entry| *entry > 0) {
-                self.put(entry, id_of(entry as usize - 1));
+            // in the order of places, as the ids lie in memory
+            self.slots = vec![0; (self.slots.len() * 2).max(16)];
+            for place in 0..self.taken {
+                let slot = self.free_slot(id_of(place));
+                self.slots[slot] = place as u32 + 1;
             }
         }
-        // the roster keeps its text below 4 GiB, so there are fewer students than that
-        self.put(place as u32 + 1, id_of(place));
+        let mut slot = self.first_slot(id);
+        while let Some(place) = self.slots[slot].checked_sub(1) {
+            if id_of(place as usize) == id {
+                return Some(place as usize);
+            }
+            slot = (slot + 1) & (self.slots.len() - 1);
+        }
         self.taken += 1;
+        // the roster keeps its text below 4 GiB, so there are fewer students than that
+        self.slots[slot] = self.taken as u32;
+        None
     }
 
     pub(super) fn bytes(&self) -> usize {
         self.slots.capacity() * size_of::<u32>()
     }
 
-    fn put(&mut self, entry: u32, id: &str) {
+    fn free_slot(&self, id: &str) -> usize {
         let mut slot = self.first_slot(id);
         while self.slots[slot] != 0 {
             slot = (slot + 1) & (self.slots.len() - 1);
         }
-        self.slots[slot] = entry;
+        slot
     }
 
     fn first_slot(&self, id: &str) -> usize {

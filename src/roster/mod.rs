@@ -9,8 +9,10 @@
 mod columns;
 mod index;
 
-use std::collections::HashMap;
+use std::borrow::Cow;
 use std::io::{Read, Seek};
+
+use rustc_hash::FxHashMap;
 
 use crate::diagnostic::{Diagnostic, Findings, Place};
 use crate::table::{Row, Table};
@@ -100,10 +102,7 @@ impl Roster {
 
     /// The id of the student at a place; empty beyond the last.
     pub fn id(&self, student: usize) -> &str {
-        let entry = self.entries.get(student);
-        entry.map_or("", |entry| {
-            &self.text[entry.id as usize..entry.name as usize]
-        })
+        id_in(&self.text, &self.entries, student)
     }
 
     /// All students in the file's order.
@@ -143,7 +142,7 @@ impl Roster {
         let mut roster = Self::default();
         // Lines and section numbers are needed while reading only.
         let mut lines = Vec::new();
-        let mut numbers = HashMap::new();
+        let mut numbers: FxHashMap<String, u32> = FxHashMap::default();
         let mut row = Row::default();
         while table.read(&mut row, findings) {
             let id = row.cell(columns.id).trim();
@@ -152,11 +151,15 @@ impl Roster {
                 findings.push(no_id(findings.file(), &row, heading));
                 continue;
             }
-            if let Some(first) = roster.find(id) {
+            let (text, entries) = (&roster.text, &roster.entries);
+            if let Some(first) = roster
+                .index
+                .find_or_add(id, |student| id_in(text, entries, student))
+            {
                 findings.push(doubled_id(findings.file(), &row, id, lines[first]));
                 continue;
             }
-            if matches!(safe(id), std::borrow::Cow::Owned(_)) {
+            if matches!(safe(id), Cow::Owned(_)) {
                 findings.push(hidden_in_id(findings.file(), &row, id));
             }
             let decimal = match columns
@@ -199,7 +202,7 @@ impl Roster {
         Some(roster)
     }
 
-    /// Takes a student whose id is new; `false` when the text outgrows its offsets.
+    /// Takes a student whose id is in the index; `false` when the text outgrows its offsets.
     fn push<'a>(
         &mut self,
         id: &str,
@@ -225,12 +228,13 @@ impl Roster {
             section,
             decimal,
         });
-        let (text, entries) = (&self.text, &self.entries);
-        let id_of =
-            |student: usize| &text[entries[student].id as usize..entries[student].name as usize];
-        self.index.insert(entries.len() - 1, id_of);
         true
     }
+}
+
+fn id_in<'a>(text: &'a str, entries: &[Entry], student: usize) -> &'a str {
+    let entry = entries.get(student);
+    entry.map_or("", |entry| &text[entry.id as usize..entry.name as usize])
 }
 
 /// What [`Roster::iter`] would give beyond the end, which it never reaches.
