@@ -81,6 +81,14 @@ pub fn code_of(text: &str) -> Option<(String, Span)> {
     Some((code.to_string(), Span::new(place.start, place.end)))
 }
 
+/// Whether a file is a sheet, which names the problems on it.
+pub fn names_problems(text: &str) -> bool {
+    DeTable::parse_recoverable(text)
+        .0
+        .get_ref()
+        .contains_key("problems")
+}
+
 /// The course folder a file of it belongs to: the nearest folder above it that holds
 /// `assignments` and `rosters`, as `is_folder` tells; else the file's own folder.
 pub fn root_of(file: &Path, is_folder: &dyn Fn(&Path) -> bool) -> PathBuf {

@@ -32,6 +32,13 @@ pub mod answer;
 
 pub mod marking;
 
+pub mod explain;
+pub mod feedback;
+
 pub mod gradebook;
 
 pub mod files;
+
+pub mod workflow;
+
+pub mod cli;

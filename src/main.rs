@@ -1,3 +1,7 @@
-//! The `paperweight` program.
+//! The `paperweight` program: hands its arguments to the command line and ends with its exit code.
 
-fn main() {}
+use std::process::ExitCode;
+
+fn main() -> ExitCode {
+    ExitCode::from(paperweight::cli::run(std::env::args_os()) as u8)
+}

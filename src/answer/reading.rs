@@ -33,3 +33,41 @@ impl Value {
         }
     }
 }
+pub struct Constant<'a> {
+    pub name: &'a str,
+    pub value: f64,
+    pub unit: crate::quantity::Unit,
+}
+impl std::fmt::Debug for Constant<'_> {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.write_str(self.name)
+    }
+}
+#[derive(Clone, Copy)]
+pub struct Context<'a> {
+    pub decimal: crate::text::DecimalMark,
+    pub constants: &'a [Constant<'a>],
+    pub names: &'a [&'a str],
+}
+pub fn read(e: &str, _: &Context<'_>) -> Reading {
+    let e = e.trim();
+    if e.is_empty() {
+        return Reading::Blank;
+    }
+    let (n, u) = e.split_once(' ').unwrap_or((e, ""));
+    match (
+        Numeral::parse(n),
+        u.is_empty(),
+        crate::quantity::unit::read(u),
+    ) {
+        (Ok(n), true, _) => Reading::One(Written {
+            value: Value::Numeral(n),
+            unit: None,
+        }),
+        (Ok(n), false, Ok(u)) => Reading::One(Written {
+            value: Value::Numeral(n),
+            unit: Some(u),
+        }),
+        _ => Reading::Unreadable(0),
+    }
+}

@@ -2,7 +2,7 @@
 
 use std::fs::{self, File};
 use std::io::{self, Cursor, Read, Seek, SeekFrom};
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
 use super::{FileError, folder, name, refused};
 use crate::diagnostic::{Diagnostic, Place, Source, nearest};
@@ -73,6 +73,38 @@ pub fn open(path: &Path) -> Result<Input, FileError> {
     } else {
         Input::from_pipe(file, &file_name)
     }
+}
+
+/// How deep folders are searched, and how many files they may hold.
+const DEEPEST: usize = 8;
+const MOST_FILES: usize = 10_000;
+
+/// All files below a folder whose names end in `.` and `ending`, by name. Hidden folders and links to
+/// folders are passed over.
+pub fn below(root: &Path, ending: &str) -> Result<Vec<PathBuf>, FileError> {
+    let mut found = Vec::new();
+    let mut folders = vec![(root.to_owned(), 0)];
+    while let Some((folder, depth)) = folders.pop() {
+        let failed = |error: io::Error| FileError::from_io(&name(&folder), &error);
+        for entry in fs::read_dir(&folder).map_err(failed)? {
+            let entry = entry.map_err(failed)?;
+            let kind = entry.file_type().map_err(failed)?;
+            let path = entry.path();
+            let hidden = entry.file_name().to_string_lossy().starts_with('.');
+            if kind.is_dir() && depth < DEEPEST && !hidden {
+                folders.push((path, depth + 1));
+            } else if !kind.is_dir() && path.extension().is_some_and(|found| found == ending) {
+                found.push(path);
+            }
+        }
+        if found.len() > MOST_FILES {
+            let message = format!("more than {MOST_FILES} files to search");
+            let error = Diagnostic::error(&name(root), Place::File, message);
+            return Err(refused(error.help("keep a course in a folder of its own")));
+        }
+    }
+    found.sort_unstable();
+    Ok(found)
 }
 
 /// Reads a text file as a whole, for a parser that tells places by byte; a byte order mark is left out.

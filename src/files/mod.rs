@@ -10,7 +10,7 @@ mod input;
 mod owner;
 
 pub use draft::Draft;
-pub use input::{Input, open, read_source};
+pub use input::{Input, below, open, read_source};
 
 use std::io;
 use std::path::Path;

@@ -28,7 +28,7 @@ pub mod window;
 use arrayvec::ArrayVec;
 use rust_decimal::Decimal;
 
-use crate::answer::Reading;
+use crate::answer::{Choice, Reading};
 use crate::formula::tape::SlotSet;
 use crate::quantity::Quantity;
 use figures::FiguresVerdict;
@@ -58,22 +58,9 @@ pub enum Entry {
     /// An answer to a quantity asked for.
     Answer(Reading),
     /// A word, for a part that asks for one.
-    Choice(ChoiceEntry),
+    Choice(Choice),
     /// Points given by eye; nothing yet.
     Eye(Option<u8>),
-}
-
-/// What stands where one of several words is asked for.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum ChoiceEntry {
-    /// Nothing.
-    Blank,
-    /// The option of that index.
-    Option(usize),
-    /// More than one of them.
-    Several,
-    /// Something else.
-    Unreadable,
 }
 
 /// Whether a student handed in a paper.
@@ -233,6 +220,8 @@ pub struct PartMark {
     pub points: Decimal,
     /// What it is out of.
     pub out_of: Decimal,
+    /// The teacher should look at it.
+    pub look: bool,
 }
 
 /// How far a paper is.

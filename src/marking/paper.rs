@@ -5,6 +5,7 @@
 use arrayvec::ArrayVec;
 use rust_decimal::Decimal;
 
+use crate::answer::Choice;
 use crate::assignment::{ChoicePart, Part, PartKind, Sign};
 use crate::formula::tape::SlotSet;
 use crate::plan::{PartPlan, Plan, Problem};
@@ -17,8 +18,8 @@ use super::points::{self, Charger, Earned};
 use super::unit::UnitVerdict;
 use super::window::Stated;
 use super::{
-    Attendance, ChoiceEntry, Entry, Key, Marked, Paper, PartMark, ProblemKey, Reason, Status,
-    Verdict, choice, right, sign, slip,
+    Attendance, Entry, Key, Marked, Paper, PartMark, ProblemKey, Reason, Status, Verdict, choice,
+    right, sign, slip,
 };
 
 /// Marks papers of one plan, one after the other; keeps its working memory between them.
@@ -159,7 +160,7 @@ impl<'p> Marker<'p> {
                 (PartKind::Choose(options), PartPlan::Choose(judges)) => {
                     let stated = match entry(part) {
                         Some(Entry::Choice(choice)) => *choice,
-                        _ => ChoiceEntry::Blank,
+                        _ => Choice::Blank,
                     };
                     let slots = Slots {
                         key: &key.slots,
@@ -288,11 +289,7 @@ impl<'p> Marker<'p> {
             let keyed = paper.working.get(at).copied().flatten();
             let mark = part_mark(part, found, keyed, &mut charger);
             open |= mark.verdict == Verdict::ByEye && mark.reasons.contains(&Reason::WorkingOpen);
-            look |= mark.verdict != Verdict::ByEye && mark.reasons.contains(&Reason::WorkingOpen);
-            look |= match found {
-                Found::Answer { outcome, .. } | Found::Choice(outcome) => outcome.look,
-                Found::Eye(_) => false,
-            };
+            look |= mark.look;
             parts.push(mark);
         }
         let blank = parts.iter().all(|mark| {
@@ -524,20 +521,20 @@ struct Slots<'a> {
 fn choose(
     options: &ChoicePart,
     judges: &[crate::formula::condition::Judge],
-    stated: ChoiceEntry,
+    stated: Choice,
     slots: &Slots<'_>,
 ) -> Outcome {
     debug_assert_eq!(options.options.len(), judges.len());
     let nothing = |verdict| Outcome::new(verdict, Decimal::ZERO, None);
     let stated = match stated {
-        ChoiceEntry::Blank => return nothing(Verdict::Blank),
-        ChoiceEntry::Several => return nothing(Verdict::Several),
-        ChoiceEntry::Unreadable => {
+        Choice::Blank => return nothing(Verdict::Blank),
+        Choice::Several => return nothing(Verdict::Several),
+        Choice::Unreadable => {
             let mut outcome = nothing(Verdict::Unreadable);
             outcome.look = true;
             return outcome;
         }
-        ChoiceEntry::Option(option) => option,
+        Choice::Option(option) => option,
     };
     if choice::holding(judges, slots.key) == Some(stated) {
         return Outcome::new(Verdict::Right, Decimal::ONE, None);
@@ -625,8 +622,13 @@ fn part_mark(part: &Part, found: &Found, keyed: Option<u8>, charger: &mut Charge
         figures_fault: figures_at_fault.then_some(part.rules.figures_cost),
     };
     let points = charger.part(&earned);
+    let look = match found {
+        Found::Answer { outcome, .. } | Found::Choice(outcome) => outcome.look,
+        Found::Eye(_) => false,
+    };
     PartMark {
         verdict,
+        look: look || reasons.contains(&Reason::WorkingOpen),
         reasons,
         unit,
         figures,
@@ -656,5 +658,6 @@ fn by_eye(part: &Part, points: Option<u8>) -> PartMark {
         figures_cost: Decimal::ZERO,
         points,
         out_of: part.points,
+        look: false,
     }
 }

@@ -565,11 +565,7 @@ impl Names for Builder<'_> {
 }
 
 /// Says why a draw has no key, naming the equations and the draw.
-pub(super) fn key_diagnostic(
-    assignment: &Assignment,
-    draw: &[f64],
-    error: &KeyError,
-) -> Diagnostic {
+pub fn key_diagnostic(assignment: &Assignment, draw: &[f64], error: &KeyError) -> Diagnostic {
     let givens = assignment.givens.len();
     let unknown = |slot: usize| {
         slot.checked_sub(givens)

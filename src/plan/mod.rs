@@ -23,7 +23,7 @@ use crate::formula::order::Order;
 use crate::formula::solve::Solver;
 use crate::formula::tape::{SlotSet, Tape};
 
-pub use build::prepare;
+pub use build::{key_diagnostic, prepare};
 pub use key::KeyError;
 pub use road::{MOST_ROADS, Road};
 pub use slip::{SlipPlan, Way};

@@ -1,0 +1,225 @@
+//! `paperweight mark`: marks a class from a file of answers.
+
+use std::io::{self, BufWriter, IsTerminal, Write};
+use std::path::{Path, PathBuf};
+use std::thread;
+use std::time::{Duration, Instant};
+
+use chrono::NaiveDate;
+
+use crate::diagnostic::{Diagnostic, Place};
+use crate::files::{self, Draft, FileError, Input};
+use crate::gradebook::marks;
+use crate::roster::RosterColumns;
+use crate::text::DecimalMark;
+use crate::workflow::{self, Failure, Form, MarkOutcome, MarkRequest};
+
+use super::{Exit, report, summary};
+
+/// Mark a class from a file of answers, and write marks and feedback
+///
+/// Answers come in one of two layouts, known by the heading: wide, one row a student
+/// (`student,a,b,turn`), or long, one row an entry (`student,part,entry`), grouped by student. Further
+/// columns: `a.working` (points for working), `given:mA` (a number the student misread), `status`
+/// (absent, excused, empty) and `handed_in` (2026-11-25). A row of blanks is a paper handed in empty;
+/// a student without a row is absent, which is not 0.
+#[derive(Debug, clap::Args)]
+pub(super) struct Arguments {
+    /// The assignment or sheet
+    #[arg(value_name = "FILE")]
+    assignment: PathBuf,
+    #[command(flatten)]
+    roster: RosterArguments,
+    /// The answers; `-` reads them from standard input
+    #[arg(long, value_name = "CSV")]
+    answers: PathBuf,
+    /// Where the marks go; `-` writes them to standard output. Only a file of marks is replaced
+    #[arg(long, value_name = "CSV", default_value = "-")]
+    out: PathBuf,
+    /// Write one JSON object a student instead of CSV
+    #[arg(long)]
+    json: bool,
+    /// The record of issued papers; `:memory:` gives out the roster's variants by itself, for a one-off
+    #[arg(long, value_name = "FILE", default_value = ":memory:")]
+    record: String,
+    /// The day the papers are due (2026-11-25); later ones lose what the scheme says
+    #[arg(long, value_name = "DATE")]
+    due: Option<NaiveDate>,
+    /// How many threads mark; by default as many as the machine has
+    #[arg(long, value_name = "N", hide = true)]
+    threads: Option<usize>,
+}
+
+/// The roster and how to read it.
+#[derive(Debug, clap::Args)]
+pub(super) struct RosterArguments {
+    /// The class: a CSV file with a heading, one student a row
+    #[arg(long, value_name = "CSV")]
+    pub(super) roster: PathBuf,
+    /// The roster's column of ids, where its heading is not an obvious one
+    #[arg(long, value_name = "HEADING")]
+    id_column: Option<String>,
+    /// The roster's column of names
+    #[arg(long, value_name = "HEADING")]
+    name_column: Option<String>,
+    /// The roster's column of sections
+    #[arg(long, value_name = "HEADING")]
+    section_column: Option<String>,
+    /// The roster's column of decimal marks (`.` or `,`)
+    #[arg(long, value_name = "HEADING")]
+    decimal_column: Option<String>,
+    /// The decimal mark the class writes, where the roster does not say it for a student
+    #[arg(long, value_name = "MARK", default_value = "point")]
+    decimal: Mark,
+}
+
+#[derive(Clone, Copy, Debug, clap::ValueEnum)]
+enum Mark {
+    Point,
+    Comma,
+}
+
+impl RosterArguments {
+    pub(super) fn columns(&self) -> RosterColumns {
+        RosterColumns {
+            id: self.id_column.clone(),
+            name: self.name_column.clone(),
+            section: self.section_column.clone(),
+            decimal: self.decimal_column.clone(),
+        }
+    }
+
+    pub(super) fn decimal(&self) -> DecimalMark {
+        match self.decimal {
+            Mark::Point => DecimalMark::Point,
+            Mark::Comma => DecimalMark::Comma,
+        }
+    }
+}
+
+pub(super) fn run(arguments: &Arguments) -> Result<Exit, Failure> {
+    only_in_memory(&arguments.record)?;
+    let prepared = workflow::prepare(workflow::load(&arguments.assignment)?)?;
+    let (roster, assumed) =
+        workflow::roster(&arguments.roster.roster, &arguments.roster.columns())?;
+    report::show(&assumed);
+    let answers_name = arguments.answers.to_string_lossy();
+    let answers = if is_pipe(&arguments.answers) {
+        Input::from_pipe(io::stdin().lock(), &answers_name)?
+    } else {
+        files::open(&arguments.answers)?
+    };
+    let request = MarkRequest {
+        prepared: &prepared,
+        roster: &roster,
+        answers: (answers, &answers_name),
+        due: arguments.due,
+        decimal: arguments.roster.decimal(),
+        form: if arguments.json {
+            Form::JsonLines
+        } else {
+            Form::Csv
+        },
+        threads: arguments
+            .threads
+            .unwrap_or_else(|| thread::available_parallelism().map_or(1, usize::from)),
+    };
+    let to_pipe = is_pipe(&arguments.out);
+    let outcome = if to_pipe {
+        let mut out = BufWriter::with_capacity(1 << 16, io::stdout().lock());
+        let outcome = workflow::mark(request, &mut out, "-", &mut Progress::default().teller())?;
+        out.flush()
+            .map_err(|error| FileError::from_io("-", &error))?;
+        outcome
+    } else {
+        to_file(request, &arguments.out)?
+    };
+    report::show(&outcome.findings);
+    let text = summary::of(&prepared.plan, &roster, &outcome.tally);
+    if to_pipe {
+        eprint!("{text}");
+    } else {
+        print!("{text}");
+        println!(
+            "marks for {} students in {}",
+            roster.len(),
+            arguments.out.display()
+        );
+    }
+    Ok(if outcome.has_findings {
+        Exit::Findings
+    } else {
+        Exit::Done
+    })
+}
+
+fn to_file(request: MarkRequest<'_>, path: &Path) -> Result<MarkOutcome, Failure> {
+    let is_ours = match request.form {
+        Form::Csv => marks::is_marks_heading,
+        Form::JsonLines => |line: &[u8]| line.starts_with(b"{\"student\":"),
+    };
+    let mut draft = Draft::create(path, is_ours)?;
+    let name = draft.name().to_owned();
+    let outcome = workflow::mark(
+        request,
+        &mut draft,
+        &name,
+        &mut Progress::default().teller(),
+    )?;
+    draft.commit()?;
+    Ok(outcome)
+}
+
+/// Until there is a record file, marking issues the roster by itself.
+fn only_in_memory(record: &str) -> Result<(), Failure> {
+    if record == ":memory:" {
+        return Ok(());
+    }
+    let message = "expected `:memory:`: records kept in a file are not part of this version";
+    let error = Diagnostic::error("--record", Place::File, message);
+    Err(Failure::input(
+        vec![error.help("leave --record out, or write --record :memory:")],
+        Vec::new(),
+    ))
+}
+
+/// `-` stands for standard input or output.
+fn is_pipe(path: &Path) -> bool {
+    path == Path::new("-")
+}
+
+/// A line on standard error for work that takes longer than a second.
+struct Progress {
+    started: Instant,
+    told: Option<Instant>,
+}
+
+impl Default for Progress {
+    fn default() -> Self {
+        Self {
+            started: Instant::now(),
+            told: None,
+        }
+    }
+}
+
+impl Progress {
+    /// Told how many of all are done; shows it now and then where a person may watch.
+    fn teller(mut self) -> impl FnMut(usize, usize) {
+        let watched = io::stderr().is_terminal();
+        move |done, all| {
+            if !watched || self.started.elapsed() < Duration::from_secs(1) {
+                return;
+            }
+            let due = self
+                .told
+                .is_none_or(|told| told.elapsed() > Duration::from_millis(100));
+            if done == all && self.told.is_some() {
+                eprint!("\r\x1b[K");
+            } else if due {
+                self.told = Some(Instant::now());
+                eprint!("\rmarking: {done} of {all} students");
+            }
+        }
+    }
+}

@@ -1,0 +1,102 @@
+//! The command line: a thin shell that holds no rules.
+//!
+//! In: arguments, standard input and output. Out: exit codes. One file a command; the table of
+//! commands and their help is the [`Arguments`] type. Messages go to standard error, data to
+//! standard output, and `-` stands for either.
+
+mod mark;
+mod report;
+mod schema;
+mod summary;
+
+use std::ffi::OsString;
+use std::io::IsTerminal;
+
+use clap::{Parser, Subcommand};
+
+use crate::workflow::Failure;
+
+/// What the program says of itself when it ends.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Exit {
+    /// Done. Illegible entries are reported and are no error.
+    Done = 0,
+    /// The work has findings: warnings of `check`, rows that belong to nobody.
+    Findings = 1,
+    /// Bad input or bad arguments.
+    BadInput = 2,
+    /// The machine failed: a full disk, a lock.
+    Machine = 3,
+}
+
+const LONG_ABOUT: &str = "\
+Gives every student of a class their own numbers, reads what they wrote on paper, marks it as a
+careful colleague would (value, unit and significant figures apart; a slip is paid for once) and
+writes marks and feedback for the gradebook. The teacher has the last word on every mark.";
+
+const AFTER_HELP: &str = "\
+A first round, from the folder this program comes in:
+  paperweight check assignments/ropes-1.toml
+  paperweight mark assignments/ropes-1.toml --roster rosters/set-3.csv \\
+      --answers tests/data/ropes-1-set-3.csv --record :memory: --out marks.csv
+  paperweight explain assignments/ropes-1.toml --roster rosters/set-3.csv \\
+      --student 0307 --part b=\"2.1 m/s^2\"
+
+Exit codes:
+  0  done; entries that cannot be read are reported, which is no error
+  1  the work has findings: warnings of `check`, rows that belong to nobody
+  2  bad input: a file or an argument is wrong
+  3  the machine failed: a full disk, a lock
+
+Rosters, answers and marks are records of students: show each student only their own, and keep
+and destroy them by the rules of your school.";
+
+/// Own numbers for every student, and fair marks for what they wrote on paper.
+#[derive(Debug, Parser)]
+#[command(name = "paperweight", version, about, long_about = LONG_ABOUT, after_help = AFTER_HELP)]
+struct Arguments {
+    #[command(subcommand)]
+    command: Command,
+}
+
+#[derive(Debug, Subcommand)]
+enum Command {
+    Mark(mark::Arguments),
+    Schema(schema::Arguments),
+}
+
+/// Runs the program with these arguments, the first being its own name.
+pub fn run(arguments: impl IntoIterator<Item = OsString>) -> Exit {
+    let arguments = match Arguments::try_parse_from(arguments) {
+        Ok(arguments) => arguments,
+        Err(error) => {
+            // Help and version come here too, and go to standard output.
+            let _ = error.print();
+            return if error.use_stderr() {
+                Exit::BadInput
+            } else {
+                Exit::Done
+            };
+        }
+    };
+    let outcome = match arguments.command {
+        Command::Mark(arguments) => mark::run(&arguments),
+        Command::Schema(arguments) => schema::run(&arguments),
+    };
+    match outcome {
+        Ok(exit) => exit,
+        Err(failure) => {
+            report::show(failure.findings());
+            match failure {
+                Failure::Input(_) => Exit::BadInput,
+                Failure::Machine(_) => Exit::Machine,
+            }
+        }
+    }
+}
+
+/// Whether standard error may be coloured.
+fn is_coloured() -> bool {
+    std::env::var_os("NO_COLOR").is_none_or(|value| value.is_empty())
+        && std::io::stderr().is_terminal()
+}

@@ -1,0 +1,17 @@
+//! Shows findings on standard error.
+
+use crate::diagnostic::{self, Source};
+use crate::workflow::Findings;
+
+/// Draws findings, each in its file.
+pub(super) fn show(findings: &Findings) {
+    if findings.list.is_empty() {
+        return;
+    }
+    let sources: Vec<&Source> = findings.sources.iter().map(|source| &**source).collect();
+    let drawn = diagnostic::render(&findings.list, &sources, super::is_coloured());
+    eprint!("{drawn}");
+    if !drawn.ends_with('\n') {
+        eprintln!();
+    }
+}

@@ -1,0 +1,111 @@
+//! The summary of a marked class, for the teacher.
+//!
+//! In: the tally. Out: a few aligned lines: how many papers have which status, how each part went,
+//! and which papers to look at first. Students are named by their ids alone, so that the screen may
+//! be seen.
+
+use std::fmt::Write;
+
+use rust_decimal::Decimal;
+
+use crate::plan::Plan;
+use crate::roster::Roster;
+use crate::text;
+use crate::workflow::Tally;
+
+/// The summary, 80 columns wide.
+pub(super) fn of(plan: &Plan, roster: &Roster, tally: &Tally) -> String {
+    let mut out = String::new();
+    // Writing into a string cannot fail.
+    let _ = write(plan, roster, tally, &mut out);
+    out
+}
+
+fn write(plan: &Plan, roster: &Roster, tally: &Tally, out: &mut String) -> std::fmt::Result {
+    let sheet = &plan.sheet;
+    writeln!(
+        out,
+        "{}  {}",
+        text::safe(&sheet.code),
+        text::safe(&sheet.title)
+    )?;
+    let counts = [
+        (tally.marked, "marked"),
+        (tally.partly_marked, "partly marked"),
+        (tally.needs_a_look, "to look at"),
+        (tally.absent, "absent"),
+        (tally.excused, "excused"),
+    ];
+    let counts = counts.iter().filter(|(count, _)| *count > 0);
+    let counts: Vec<String> = counts
+        .map(|(count, name)| format!("{count} {name}"))
+        .collect();
+    writeln!(out, "{} students: {}", tally.students, counts.join(", "))?;
+    if tally.marked > 0 {
+        let mean = tally.total / Decimal::from(tally.marked);
+        writeln!(
+            out,
+            "mean of the marked papers: {} of {}",
+            shown(mean),
+            sheet.points().normalize()
+        )?;
+    }
+    if tally.papers() > 0 {
+        parts(plan, tally, out)?;
+    }
+    if !tally.looks.is_empty() {
+        writeln!(out, "\nto look at:")?;
+        for &(student, part) in &tally.looks {
+            let part = part
+                .and_then(|at| plan.parts.get(at))
+                .map_or("", |part| part.id.as_str());
+            writeln!(
+                out,
+                "  {:<12} {part}",
+                text::excerpt(roster.id(student), 12)
+            )?;
+        }
+        let more = tally.needs_a_look.saturating_sub(tally.looks.len());
+        if more > 0 {
+            writeln!(out, "  and {more} more")?;
+        }
+    }
+    Ok(())
+}
+
+fn parts(plan: &Plan, tally: &Tally, out: &mut String) -> std::fmt::Result {
+    writeln!(out)?;
+    writeln!(
+        out,
+        "  {:<6} {:>6} {:>9} {:>5} {:>6} {:>6} {:>7} {:>6} {:>8} {:>9}",
+        "part", "right", "followed", "slip", "wrong", "blank", "unread", "unit", "figures", "mean"
+    )?;
+    for (part, count) in plan.parts.iter().zip(&tally.parts) {
+        let out_of = plan.sheet.problems[part.problem].parts[part.part].points;
+        let mean = count.points / Decimal::from(tally.papers().max(1));
+        let mean = format!("{}/{}", shown(mean), out_of.normalize());
+        if count.by_eye > 0 {
+            writeln!(out, "  {:<6} {:<62} {mean:>9}", part.id, "by eye")?;
+            continue;
+        }
+        writeln!(
+            out,
+            "  {:<6} {:>6} {:>9} {:>5} {:>6} {:>6} {:>7} {:>6} {:>8} {mean:>9}",
+            part.id,
+            count.right,
+            count.followed,
+            count.slip,
+            count.wrong,
+            count.blank,
+            count.unreadable,
+            count.units,
+            count.figures,
+        )?;
+    }
+    Ok(())
+}
+
+/// One digit behind the point is enough for a mean.
+fn shown(mean: Decimal) -> String {
+    format!("{:.1}", mean.round_dp(1))
+}

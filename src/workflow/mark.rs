@@ -1,0 +1,422 @@
+//! Marks a class from a file of answers.
+//!
+//! In: a prepared sheet, a roster, a file of answers, and where the marks go. Out: one row (or one
+//! line of JSON) a student in the order of the roster, and a tally. Streaming: rows are read,
+//! marked by several threads and written in their order; memory grows by a few bytes a student
+//! and not with the entries. Refused before anything is written: whatever keeps the answers from
+//! being read. Rows of students who are not on the roster are reported, and the rest is marked.
+
+use std::io::{self, Write};
+use std::sync::mpsc;
+use std::thread;
+
+use chrono::NaiveDate;
+
+use crate::answer::sheet::{Answers, StudentEntries};
+use crate::diagnostic::{Diagnostic, Place};
+use crate::feedback;
+use crate::files::{FileError, Input};
+use crate::gradebook::{lines, marks};
+use crate::marking::{Attendance, Key, Marker, Paper};
+use crate::plan::{KeyError, Plan, key_diagnostic};
+use crate::quantity::Quantity;
+use crate::roster::{Roster, Student};
+use crate::text::DecimalMark;
+use crate::variant::{self, Draft, Space, Tries};
+
+use super::paper::{Desk, columns};
+use super::tally::Tally;
+use super::{Failure, Findings, Prepared};
+
+/// Students in one piece of work for a thread.
+const BATCH: usize = 256;
+
+/// Pieces of work on their way for each thread.
+const AHEAD: usize = 2;
+
+/// Findings kept of what the teacher keyed wrongly.
+const MOST_FAULTS: usize = 20;
+
+/// In which form marks are written.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Form {
+    /// The CSV file of marks.
+    Csv,
+    /// One JSON object a line.
+    JsonLines,
+}
+
+/// What to mark.
+#[derive(Debug)]
+pub struct MarkRequest<'a> {
+    /// The sheet, prepared.
+    pub prepared: &'a Prepared,
+    /// The class.
+    pub roster: &'a Roster,
+    /// The answers, and their name in messages.
+    pub answers: (Input, &'a str),
+    /// The day papers are due; late papers lose what the scheme says.
+    pub due: Option<NaiveDate>,
+    /// The decimal mark of students for whom the roster does not say it.
+    pub decimal: DecimalMark,
+    /// The form of the output.
+    pub form: Form,
+    /// How many threads mark, at least one.
+    pub threads: usize,
+}
+
+/// What came of it.
+#[derive(Clone, Debug, Default)]
+pub struct MarkOutcome {
+    /// Counts over the class.
+    pub tally: Tally,
+    /// What was assumed, left aside or belongs to nobody.
+    pub findings: Findings,
+    /// Whether something is left for the teacher to settle: rows that belong to nobody, points
+    /// that cannot be.
+    pub has_findings: bool,
+}
+
+/// Marks the class. `progress` is told how many of all students are done.
+///
+/// # Errors
+/// Answers that cannot be read, a draw without a key, an output that cannot be written.
+pub fn mark(
+    request: MarkRequest<'_>,
+    out: &mut dyn Write,
+    out_name: &str,
+    progress: &mut dyn FnMut(usize, usize),
+) -> Result<MarkOutcome, Failure> {
+    let MarkRequest {
+        prepared,
+        roster,
+        answers: (input, name),
+        due,
+        decimal,
+        form,
+        threads,
+    } = request;
+    let plan = &prepared.plan;
+    let columns = columns(&plan.sheet);
+    let input_fault = |list| Failure::input(list, prepared.sources.clone());
+    let mut answers = Answers::scan(input, name, roster, &columns).map_err(input_fault)?;
+    let mut outcome = MarkOutcome {
+        findings: Findings {
+            list: answers.findings().to_vec(),
+            sources: Vec::new(),
+        },
+        has_findings: answers.strangers() > 0,
+        ..MarkOutcome::default()
+    };
+    let spaces = prepared.spaces()?;
+    let tries = allocate(prepared, &spaces, roster)?;
+    let job = Job {
+        plan,
+        roster,
+        spaces: &spaces,
+        tries: &tries,
+        desk: Desk::new(plan, due, decimal),
+        form,
+        answers: name,
+    };
+    let write_fault = |error: io::Error| Failure::from(FileError::from_io(out_name, &error));
+    if form == Form::Csv {
+        let mut heading = Vec::new();
+        marks::push_heading(plan.parts.iter().map(|part| part.id.as_str()), &mut heading);
+        out.write_all(&heading).map_err(write_fault)?;
+    }
+    let mut reader = answers
+        .reader()
+        .map_err(|fault| input_fault(vec![*fault]))?;
+    let mut faults = Vec::new();
+    run(
+        &job,
+        threads.max(1),
+        &mut |student, entries| {
+            reader
+                .read(student, entries)
+                .map_err(|fault| input_fault(vec![*fault]))
+        },
+        &mut |batch| {
+            out.write_all(&batch.out).map_err(write_fault)?;
+            outcome.tally.join(std::mem::take(&mut batch.tally));
+            if let Some(error) = batch.error.take() {
+                return Err(input_fault(vec![error]));
+            }
+            faults.append(&mut batch.faults);
+            progress(outcome.tally.students, roster.len());
+            Ok(())
+        },
+    )?;
+    outcome.has_findings |= !faults.is_empty();
+    outcome.findings.list.extend(bounded(faults, name));
+    Ok(outcome)
+}
+
+/// Gives every student of the roster a variant.
+fn allocate(prepared: &Prepared, spaces: &[Space<'_>], roster: &Roster) -> Result<Tries, Failure> {
+    let ids: Vec<&str> = roster.iter().map(|student| student.id).collect();
+    variant::allocate(spaces, &ids).map_err(|(problem, error)| {
+        let assignment = &prepared.plan.sheet.problems[problem];
+        Failure::input(vec![error.diagnostic(assignment)], prepared.sources.clone())
+    })
+}
+
+fn bounded(mut faults: Vec<Diagnostic>, name: &str) -> Vec<Diagnostic> {
+    let more = faults.len().saturating_sub(MOST_FAULTS);
+    faults.truncate(MOST_FAULTS);
+    if more > 0 {
+        let message = format!("{more} more like these are not shown");
+        faults.push(Diagnostic::warning(name, Place::File, message));
+    }
+    faults
+}
+
+/// What all threads share.
+#[derive(Debug)]
+struct Job<'a> {
+    plan: &'a Plan,
+    roster: &'a Roster,
+    spaces: &'a [Space<'a>],
+    tries: &'a Tries,
+    desk: Desk<'a>,
+    form: Form,
+    answers: &'a str,
+}
+
+/// Consecutive students on their way through a thread.
+#[derive(Debug, Default)]
+struct Batch {
+    /// The first of them, and how many.
+    first: usize,
+    count: usize,
+    /// Their entries; `present` says whether there is a row.
+    entries: Vec<StudentEntries>,
+    present: Vec<bool>,
+    /// What is written for them.
+    out: Vec<u8>,
+    tally: Tally,
+    faults: Vec<Diagnostic>,
+    error: Option<Diagnostic>,
+}
+
+/// Runs all students through `threads` threads in their order: batch by batch to one thread after
+/// the other, and back in the same order.
+fn run(
+    job: &Job<'_>,
+    threads: usize,
+    read: &mut dyn FnMut(usize, &mut StudentEntries) -> Result<bool, Failure>,
+    write: &mut dyn FnMut(&mut Batch) -> Result<(), Failure>,
+) -> Result<(), Failure> {
+    thread::scope(|scope| {
+        let mut to = Vec::with_capacity(threads);
+        let mut from = Vec::with_capacity(threads);
+        for _ in 0..threads {
+            let (send, work) = mpsc::sync_channel::<Batch>(AHEAD);
+            let (done, receive) = mpsc::sync_channel::<Batch>(AHEAD);
+            to.push(send);
+            from.push(receive);
+            scope.spawn(move || {
+                let mut worker = Worker::new(job);
+                for mut batch in work {
+                    worker.batch(&mut batch);
+                    if done.send(batch).is_err() {
+                        return;
+                    }
+                }
+            });
+        }
+        let mut spare: Vec<Batch> = Vec::new();
+        let mut sent = 0;
+        let mut written = 0;
+        let batches = job.roster.len().div_ceil(BATCH);
+        while written < batches {
+            if sent < batches && sent - written < threads * AHEAD {
+                let mut batch = spare.pop().unwrap_or_default();
+                fill(&mut batch, sent, job.roster.len(), read)?;
+                if to[sent % threads].send(batch).is_err() {
+                    return Err(lost());
+                }
+                sent += 1;
+                continue;
+            }
+            let Ok(mut batch) = from[written % threads].recv() else {
+                return Err(lost());
+            };
+            write(&mut batch)?;
+            spare.push(batch);
+            written += 1;
+        }
+        Ok(())
+    })
+}
+
+/// A thread ended before its work was done, which only a fault of ours can cause.
+fn lost() -> Failure {
+    let message = "a marking thread stopped: this is a fault of the program";
+    let help = "nothing was written; please report it with the files that lead to it";
+    Failure::Machine(Findings {
+        list: vec![Diagnostic::error("paperweight", Place::File, message).help(help)],
+        sources: Vec::new(),
+    })
+}
+
+fn fill(
+    batch: &mut Batch,
+    number: usize,
+    students: usize,
+    read: &mut dyn FnMut(usize, &mut StudentEntries) -> Result<bool, Failure>,
+) -> Result<(), Failure> {
+    batch.first = number * BATCH;
+    batch.count = BATCH.min(students - batch.first);
+    batch.entries.resize_with(
+        batch.count.max(batch.entries.len()),
+        StudentEntries::default,
+    );
+    batch.present.clear();
+    for at in 0..batch.count {
+        batch
+            .present
+            .push(read(batch.first + at, &mut batch.entries[at])?);
+    }
+    Ok(())
+}
+
+/// One thread's working memory.
+struct Worker<'a> {
+    job: &'a Job<'a>,
+    marker: Marker<'a>,
+    draft: Draft,
+    draws: Vec<Vec<Quantity>>,
+    key: Key,
+    paper: Paper,
+    faults: Vec<String>,
+    feedback: String,
+    points: Vec<Option<rust_decimal::Decimal>>,
+}
+
+impl<'a> Worker<'a> {
+    fn new(job: &'a Job<'a>) -> Self {
+        Self {
+            job,
+            marker: Marker::new(job.plan),
+            draft: Draft::default(),
+            draws: vec![Vec::new(); job.spaces.len()],
+            key: Key::default(),
+            paper: Paper::default(),
+            faults: Vec::new(),
+            feedback: String::new(),
+            points: Vec::new(),
+        }
+    }
+
+    fn batch(&mut self, batch: &mut Batch) {
+        batch.out.clear();
+        for at in 0..batch.count {
+            let entries = batch.present[at].then_some(&batch.entries[at]);
+            let student = batch.first + at;
+            if let Err(error) = self.student(student, entries, &mut batch.out, &mut batch.tally) {
+                batch.error.get_or_insert(error);
+                return;
+            }
+            let id = self.job.roster.id(student);
+            for fault in self.faults.drain(..) {
+                if batch.faults.len() < MOST_FAULTS + 1 {
+                    let message = format!("student {id}, {fault}");
+                    let fault = Diagnostic::warning(self.job.answers, Place::File, message);
+                    batch.faults.push(fault.help("it counts as not keyed"));
+                }
+            }
+        }
+    }
+
+    fn student(
+        &mut self,
+        at: usize,
+        entries: Option<&StudentEntries>,
+        out: &mut Vec<u8>,
+        tally: &mut Tally,
+    ) -> Result<(), Diagnostic> {
+        let job = self.job;
+        let student = job.roster.get(at).unwrap_or(Student {
+            id: "",
+            name: "",
+            section: None,
+            decimal: None,
+        });
+        match entries {
+            Some(entries) => {
+                job.desk
+                    .fill(entries, student.decimal, &mut self.paper, &mut self.faults);
+            }
+            None => self.paper.attendance = Attendance::Absent,
+        }
+        if self.paper.attendance == Attendance::Present {
+            self.solve(at, student.id)?;
+        }
+        let marked = self.marker.mark(&self.key, &self.paper);
+        tally.add(at, &marked);
+        self.feedback.clear();
+        feedback::paper(job.plan, &self.key, &marked, &mut self.feedback);
+        match job.form {
+            Form::Csv => {
+                let is_there = self.paper.attendance == Attendance::Present;
+                let some = |points| is_there.then_some(points);
+                self.points.clear();
+                self.points
+                    .extend(marked.parts.iter().map(|part| Some(part.points)));
+                self.points.resize(job.plan.parts.len(), None);
+                marks::push_row(
+                    &marks::MarksRow {
+                        student: student.id,
+                        name: student.name,
+                        section: student.section.unwrap_or(""),
+                        status: marked.status.name(),
+                        parts: &self.points,
+                        paper_cost: some(marked.paper_cost),
+                        late: some(marked.late),
+                        adjusted: some(rust_decimal::Decimal::ZERO),
+                        total: some(marked.total),
+                        out_of: Some(marked.out_of),
+                        feedback: &self.feedback,
+                    },
+                    out,
+                );
+            }
+            Form::JsonLines => {
+                let entry = |part| entries.map_or("", |entries| entries.entry(part));
+                lines::push(
+                    job.plan,
+                    &self.key,
+                    &student,
+                    &marked,
+                    &entry,
+                    &self.feedback,
+                    out,
+                );
+            }
+        }
+        Ok(())
+    }
+
+    /// The student's own key, for their first issue.
+    fn solve(&mut self, at: usize, id: &str) -> Result<(), Diagnostic> {
+        let job = self.job;
+        for (problem, space) in job.spaces.iter().enumerate() {
+            let attempt = job.tries.of(at).get(problem).copied().unwrap_or(0);
+            let assignment = &job.plan.sheet.problems[problem];
+            space
+                .picks(id, 1, attempt, &mut self.draft)
+                .map_err(|error| error.diagnostic(assignment))?;
+            self.draws[problem].clear();
+            self.draws[problem].extend(space.values(&self.draft.picks));
+        }
+        let draws = self.draws.iter().map(Vec::as_slice);
+        self.key
+            .fill(job.plan, draws)
+            .map_err(|(problem, error): (usize, KeyError)| {
+                let draw: Vec<f64> = self.draws[problem].iter().map(Quantity::si).collect();
+                key_diagnostic(&job.plan.sheet.problems[problem], &draw, &error)
+            })
+    }
+}

@@ -1,0 +1,73 @@
+//! The acts of a teacher, one function each: `check`, `mark` answers, `explain` a mark.
+//!
+//! In: paths and options as the shells understood them. Out: what was found or written. This is
+//! where the pure stages are run in turn and files are opened; the shells hold no rules, and the
+//! stages open no files.
+
+mod load;
+mod mark;
+mod paper;
+mod prepare;
+mod tally;
+
+use std::sync::Arc;
+
+use crate::diagnostic::{Diagnostic, Source};
+use crate::files::FileError;
+
+pub use load::{Loaded, load, roster};
+pub use mark::{Form, MarkOutcome, MarkRequest, mark};
+pub use prepare::{Prepared, prepare};
+pub use tally::{PartTally, Tally};
+
+/// Why an act could not be done.
+#[derive(Clone, Debug)]
+pub enum Failure {
+    /// The input is at fault.
+    Input(Findings),
+    /// The machine failed: a full disk, a lock.
+    Machine(Findings),
+}
+
+/// What to tell the user, and the sources to show it in.
+#[derive(Clone, Debug, Default)]
+pub struct Findings {
+    /// In the order they should be read.
+    pub list: Vec<Diagnostic>,
+    /// The files that diagnostics with spans point into.
+    pub sources: Vec<Arc<Source>>,
+}
+
+impl Findings {
+    /// Adds others behind these.
+    pub fn join(&mut self, other: Self) {
+        self.list.extend(other.list);
+        self.sources.extend(other.sources);
+    }
+}
+
+impl Failure {
+    /// Bad input.
+    pub fn input(list: Vec<Diagnostic>, sources: Vec<Arc<Source>>) -> Self {
+        Self::Input(Findings { list, sources })
+    }
+
+    /// What to tell the user.
+    pub fn findings(&self) -> &Findings {
+        let (Self::Input(findings) | Self::Machine(findings)) = self;
+        findings
+    }
+}
+
+impl From<FileError> for Failure {
+    fn from(error: FileError) -> Self {
+        let findings = Findings {
+            list: vec![error.diagnostic().clone()],
+            sources: Vec::new(),
+        };
+        match error {
+            FileError::Refused(_) => Self::Input(findings),
+            FileError::Failed(_) => Self::Machine(findings),
+        }
+    }
+}
