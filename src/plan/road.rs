@@ -194,13 +194,21 @@ fn road(wanted: &Wanted<'_>, set: &[usize], open: SlotSet) -> Option<Road> {
 }
 
 /// Leaves one road of each value: what they give for entries that are slightly off, each by its
-/// own amount, tells them apart.
+/// own amount, tells them apart. Only roads from the same answers can be one.
 pub(super) fn distinct(solver: &Solver, roads: Vec<Road>, keys: &[Vec<f64>]) -> Vec<Road> {
-    let mut kept: Vec<(Road, Vec<Option<f64>>)> = Vec::new();
-    for road in roads {
-        let signature = signature(solver, &road, keys);
-        if !kept.iter().any(|(_, known)| same(known, &signature)) {
-            kept.push((road, signature));
+    let mut kept: Vec<(Road, Option<Vec<Option<f64>>>)> = Vec::new();
+    for (at, road) in roads.iter().enumerate() {
+        let alone = roads
+            .iter()
+            .enumerate()
+            .all(|(other, twin)| other == at || twin.inputs != road.inputs);
+        let signature = (!alone).then(|| signature(solver, road, keys));
+        let known = |(_, known): &(Road, Option<Vec<Option<f64>>>)| match (known, &signature) {
+            (Some(known), Some(signature)) => same(known, signature),
+            _ => false,
+        };
+        if !kept.iter().any(known) {
+            kept.push((road.clone(), signature));
         }
     }
     kept.into_iter().map(|(road, _)| road).collect()
