@@ -53,6 +53,10 @@ pub struct Paper {
 }
 
 /// What stands in the place for one part.
+#[expect(
+    clippy::large_enum_variant,
+    reason = "a number is the rule, and is not to allocate"
+)]
 #[derive(Clone, Debug, PartialEq)]
 pub enum Entry {
     /// An answer to a quantity asked for.

@@ -116,13 +116,16 @@ impl<'a> Answer<'a> {
                     outcome.look = true;
                 }
             }
-            Some(Reading::One(written)) => match written.value {
-                Value::Ambiguous { thousands, decimal } => {
-                    answer.read(written, Value::Numeral(decimal));
-                    answer.read(written, Value::Numeral(thousands));
+            Some(Reading::One(written)) => {
+                let written = &written.fitting(asks.unit.dimension());
+                match written.value {
+                    Value::Ambiguous { thousands, decimal } => {
+                        answer.read(written, Value::Numeral(decimal));
+                        answer.read(written, Value::Numeral(thousands));
+                    }
+                    value => answer.read(written, value),
                 }
-                value => answer.read(written, value),
-            },
+            }
         }
         answer
     }

@@ -209,11 +209,18 @@ impl<'a> Reader<'a> {
     }
 
     fn quotient(&mut self) -> Result<Unit, UnitError> {
-        let first = self.product()?.unit()?;
+        self.blanks();
+        // `/s` for 1/s.
+        let first = if self.rest().starts_with(is_solidus) {
+            self.forgive(Forgiven::SPELLING);
+            Unit::ONE
+        } else {
+            self.product()?.unit()?
+        };
         let mut under = ArrayVec::<Product, 4>::new();
         loop {
             self.blanks();
-            if !self.take(|c| matches!(c, '/' | '⁄' | '∕')) {
+            if !self.take(is_solidus) {
                 break;
             }
             let product = self.product()?;
@@ -312,7 +319,7 @@ impl<'a> Reader<'a> {
             Some('1') => {
                 self.at += 1;
                 let after = self.rest().trim_start();
-                if !after.is_empty() && !after.starts_with(['/', '⁄', '∕']) {
+                if !after.is_empty() && !after.starts_with(is_solidus) {
                     return Err(self.unexpected("a solidus after the 1"));
                 }
                 Ok((Unit::ONE, false))
@@ -647,6 +654,10 @@ fn is_letter(c: char) -> bool {
 
 fn is_mark(c: char) -> bool {
     matches!(c, '·' | '⋅' | '∙' | '•' | '.' | '*' | '×')
+}
+
+fn is_solidus(c: char) -> bool {
+    matches!(c, '/' | '⁄' | '∕')
 }
 
 fn is_minus(c: char) -> bool {

@@ -126,7 +126,7 @@ pub(crate) const ROWS: &[Row] = &[
     row("C", "coulomb", "A s", All),
     row("V", "volt", "W A^-1", All),
     row("F", "farad", "C V^-1", All),
-    row("Ω Ω ohm", "ohm", "V A^-1", All),
+    row("Ω \u{2126} ohm", "ohm", "V A^-1", All),
     row("S", "siemens", "A V^-1", All),
     row("Wb", "weber", "V s", All),
     row("T", "tesla", "Wb m^-2", All),
@@ -151,7 +151,7 @@ pub(crate) const ROWS: &[Row] = &[
     row("t", "tonne, metric ton", "1000000 g", Large),
     row("au", "astronomical unit", "149597870700 m", Never),
     row("eV", "electronvolt, electron volt", "1.602176634e-19 J", All),
-    row("%", "percent", "1/100", Never),
+    row("%", "percent, per cent", "1/100", Never),
     row("‰", "permille", "1/1000", Never),
     // Angles by turns.
     angle("r rev", "revolution, turn", "2 pi rad", Never),
@@ -163,7 +163,7 @@ pub(crate) const ROWS: &[Row] = &[
     row("yd", "yard", "3 ft", Never),
     row("mi", "mile", "1760 yd", Never),
     row("nmi", "nautical mile", "1852 m", Never),
-    row("Å Å", "angstrom, ångström", "1e-10 m", Never),
+    row("Å \u{212b}", "angstrom, ångström", "1e-10 m", Never),
     row("ly", "light year, light-year, lightyear", "9460730472580800 m", Large),
     row("pc", "parsec", "648000 pi^-1 au", Large),
     row("gal", "gallon", "231 in^3", Never),
@@ -240,7 +240,7 @@ pub(crate) const PLAIN: &[(&str, &str)] = &[
     ("pa", "Pa"), ("hz", "Hz"), ("HZ", "Hz"), ("kpa", "kPa"), ("hpa", "hPa"), ("GPA", "GPa"),
     ("j", "J"), ("kj", "kJ"), ("kw", "kW"), ("kv", "kV"), ("Mol", "mol"), ("MIN", "min"),
     ("Min", "min"), ("Rad", "rad"), ("RAD", "rad"), ("Lb", "lb"), ("khz", "kHz"),
-    ("Cm", "cm | C m"), ("CM", "cm"), ("Ft", "ft"), ("HP", "hp"), ("RPM", "rpm"), ("MPH", "mph"),
+    ("Cm", "cm | C m"), ("Cd", "cd | C d"), ("CM", "cm"), ("Ft", "ft"), ("HP", "hp"), ("RPM", "rpm"), ("MPH", "mph"),
 ];
 
 /// A unit's number in the table.

@@ -9,6 +9,7 @@ mod draws;
 mod figures;
 mod layering;
 mod marks_out;
+mod readings;
 mod safe_text;
 mod schema;
 mod units;

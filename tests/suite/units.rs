@@ -271,7 +271,7 @@ fn every_symbol_and_name_leads_to_its_unit() {
 }
 
 /// A unit of one to three of the table's symbols with small powers, as written.
-fn some_unit() -> impl Strategy<Value = Unit> {
+pub(crate) fn some_unit() -> impl Strategy<Value = Unit> {
     let symbols: Vec<String> = unit::known()
         .flat_map(|known| {
             let prefixes = PREFIXES.iter().filter(move |prefix| known.takes(prefix));

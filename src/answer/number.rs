@@ -1,0 +1,493 @@
+//! One number as written: its digits, the marks in it, its power of ten.
+//!
+//! In: a cursor at the first digit or mark. Out: a numeral, or two where a mark can be read in
+//! two ways. Refused: marks that make no number, powers that are not marked as powers.
+//!
+//! | marks | read as |
+//! |---|---|
+//! | the decimal mark of the class, once | decimal mark |
+//! | the other mark, once, three digits behind it and one to three before | both ways |
+//! | the other mark, once, else | decimal mark, noted |
+//! | both, the last of them once, groups of three before it | thousands, then decimal mark |
+//! | one of them several times, groups of three | thousands |
+//! | single blanks or apostrophes, groups of three | thousands |
+
+use arrayvec::{ArrayString, ArrayVec};
+
+use crate::quantity::numeral::MOST_DIGITS;
+use crate::quantity::{Numeral, NumeralError};
+use crate::text::DecimalMark;
+
+use super::reading::{Notes, Unreadable, Value, Why};
+use super::scan::{Scan, is_blank, is_times};
+
+/// A number and what was forgiven in it.
+pub(super) struct Number {
+    pub(super) value: Value,
+    pub(super) notes: u32,
+}
+
+impl Number {
+    /// The one numeral, where there is one.
+    pub(super) fn numeral(&self) -> Option<Numeral> {
+        match self.value {
+            Value::Numeral(numeral) => Some(numeral),
+            _ => None,
+        }
+    }
+}
+
+type Text = ArrayString<64>;
+type Marks = ArrayVec<Mark, 14>;
+
+/// A mark and how many digits stand before it.
+#[derive(Clone, Copy)]
+struct Mark {
+    kind: char,
+    at: usize,
+}
+
+/// Reads the number at the cursor, with its power of ten.
+pub(super) fn number(scan: &mut Scan<'_>, negative: bool) -> Result<Number, Unreadable> {
+    let start = scan.at;
+    if let Some(power) = bare_power(scan) {
+        let notes = scan.digits_note()?;
+        let text = assemble("1", None, negative, Some(power));
+        return Ok(Number {
+            value: Value::Numeral(numeral(&text, start, scan.at)?),
+            notes,
+        });
+    }
+    let mut digits = ArrayString::<MOST_DIGITS>::new();
+    let marks = digits_and_marks(scan, &mut digits)?;
+    let taken =
+        interpret(&digits, &marks, scan.mark).ok_or(Unreadable::new(Why::Marks, start, scan.at))?;
+    let ten_behind = marks.last().is_some_and(|mark| &digits[mark.at..] == "10");
+    if ten_behind && marked_exponent(&mut scan.clone()).is_some() {
+        return Err(Unreadable::new(Why::PointOrTimes, start, scan.end()));
+    }
+    let mut notes = taken.notes;
+    if dots(scan) {
+        notes |= Notes::DOTS;
+    }
+    let power = power(scan, !marks.is_empty(), &mut notes)?;
+    notes |= scan.digits_note()?;
+    let read = |point| numeral(&assemble(&digits, point, negative, power), start, scan.at);
+    let value = match taken.decimal {
+        Decimal::None => Value::Numeral(read(None)?),
+        Decimal::At(at) => Value::Numeral(read(Some(at))?),
+        Decimal::Perhaps(at) => Value::Ambiguous {
+            thousands: read(None)?,
+            decimal: read(Some(at))?,
+        },
+    };
+    Ok(Number { value, notes })
+}
+
+/// Whether a run of digits and marks is a number under some reading.
+pub(super) fn is_number(text: &str, mark: DecimalMark) -> bool {
+    let mut scan = Scan::new(text, 0, mark);
+    let mut digits = ArrayString::new();
+    let marks = digits_and_marks(&mut scan, &mut digits);
+    scan.is_done() && marks.is_ok_and(|marks| interpret(&digits, &marks, mark).is_some())
+}
+
+/// Takes digits and the marks between them.
+fn digits_and_marks(
+    scan: &mut Scan<'_>,
+    digits: &mut ArrayString<MOST_DIGITS>,
+) -> Result<Marks, Unreadable> {
+    let start = scan.at;
+    let mut marks = Marks::new();
+    loop {
+        if let Some(digit) = scan.digit() {
+            let full = digits.try_push(digit).is_err();
+            if full {
+                return Err(Unreadable::new(Why::TooManyDigits, start, scan.at));
+            }
+            continue;
+        }
+        let Some(kind) = mark_at(scan, digits.len(), &marks) else {
+            return Ok(marks);
+        };
+        let mark = Mark {
+            kind,
+            at: digits.len(),
+        };
+        let full = marks.try_push(mark).is_err();
+        if full {
+            return Err(Unreadable::new(Why::Marks, start, scan.at));
+        }
+        scan.bump();
+    }
+}
+
+/// The mark at the cursor, where it belongs to the number.
+fn mark_at(scan: &Scan<'_>, digits: usize, marks: &Marks) -> Option<char> {
+    let digit_at = |n| scan.peek_at(n).is_some_and(|c| c.is_ascii_digit());
+    match scan.peek()? {
+        '.' | ',' if at_dots(scan) => None,
+        '.' if times_ten_at(scan) && marks.iter().any(|mark| matches!(mark.kind, '.' | ',')) => {
+            None
+        }
+        c @ ('.' | ',') => {
+            let own = match scan.mark {
+                DecimalMark::Point => '.',
+                DecimalMark::Comma => ',',
+            };
+            (digit_at(1) || (c == own && digits > 0)).then_some(c)
+        }
+        c if c == '\'' || is_blank(c) => {
+            let three = digit_at(1) && digit_at(2) && digit_at(3) && !digit_at(4);
+            let before = digits - marks.last().map_or(0, |mark| mark.at);
+            let first = marks.last().is_none();
+            let grouped = if first {
+                (1..=3).contains(&before)
+            } else {
+                before == 3
+            };
+            // "1 234/500" is no thousand, nor is it anything else for certain.
+            let fraction = scan.peek_at(4) == Some('/');
+            let kind = if c == '\'' { '\'' } else { ' ' };
+            (three && grouped && !fraction).then_some(kind)
+        }
+        _ => None,
+    }
+}
+
+fn at_dots(scan: &Scan<'_>) -> bool {
+    scan.rest().starts_with("...")
+}
+
+/// Takes the dots for further digits at the end of a number.
+fn dots(scan: &mut Scan<'_>) -> bool {
+    let Some(rest) = ["...", "…"]
+        .iter()
+        .find_map(|dots| scan.rest().strip_prefix(dots))
+    else {
+        return false;
+    };
+    scan.at = scan.end() - rest.len();
+    true
+}
+
+struct Interpreted {
+    decimal: Decimal,
+    notes: u32,
+}
+
+enum Decimal {
+    None,
+    At(usize),
+    Perhaps(usize),
+}
+
+/// What the marks of a number mean; the table at the top.
+fn interpret(digits: &str, marks: &Marks, own: DecimalMark) -> Option<Interpreted> {
+    if digits.is_empty() {
+        return None;
+    }
+    let own = match own {
+        DecimalMark::Point => '.',
+        DecimalMark::Comma => ',',
+    };
+    let other_note = |kind| if kind == own { 0 } else { Notes::OTHER_MARK };
+    let is_decimal = |mark: &&Mark| matches!(mark.kind, '.' | ',');
+    let Some(last) = marks.iter().rfind(is_decimal) else {
+        // Whole, with blanks or apostrophes of one kind or none.
+        let same = marks.windows(2).all(|pair| pair[0].kind == pair[1].kind);
+        let notes = if marks.is_empty() {
+            0
+        } else {
+            Notes::THOUSANDS
+        };
+        let whole = same && grouped(digits, marks.iter().map(|mark| mark.at), digits.len());
+        return whole.then_some(Interpreted {
+            decimal: Decimal::None,
+            notes,
+        });
+    };
+    let (before, after) = (last.at, digits.len() - last.at);
+    if let [only] = marks.as_slice() {
+        let thousands = after == 3 && (1..=3).contains(&before) && !digits.starts_with('0');
+        let decimal = if only.kind != own && thousands {
+            Decimal::Perhaps(before)
+        } else {
+            Decimal::At(before)
+        };
+        let notes = if matches!(decimal, Decimal::At(_)) {
+            other_note(only.kind)
+        } else {
+            0
+        };
+        return Some(Interpreted { decimal, notes });
+    }
+    let same_kind = marks.iter().all(|mark| mark.kind == last.kind);
+    if same_kind {
+        let whole = grouped(digits, marks.iter().map(|mark| mark.at), digits.len());
+        let notes = Notes::THOUSANDS;
+        return whole.then_some(Interpreted {
+            decimal: Decimal::None,
+            notes,
+        });
+    }
+    // One kind between thousands, then the decimal mark; blanks may go on behind it.
+    let separator = marks
+        .first()
+        .filter(|mark| mark.kind != last.kind)
+        .or(marks.last())?
+        .kind;
+    let fits = marks
+        .iter()
+        .all(|mark| mark.kind == separator || (mark.at == last.at && mark.kind == last.kind));
+    let whole = marks.iter().map(|mark| mark.at).filter(|&at| at < last.at);
+    let behind = marks.iter().map(|mark| mark.at).filter(|&at| at > last.at);
+    let fraction = behind
+        .enumerate()
+        .all(|(index, at)| at == last.at + 3 * (index + 1));
+    let blank_behind = marks
+        .iter()
+        .filter(|mark| mark.at > last.at)
+        .all(|mark| mark.kind == ' ');
+    let fits = fits && grouped(digits, whole, last.at) && fraction && blank_behind;
+    let notes = Notes::THOUSANDS | other_note(last.kind);
+    fits.then_some(Interpreted {
+        decimal: Decimal::At(last.at),
+        notes,
+    })
+}
+
+/// Whether marks at these places cut the digits before `end` into a first group of one to three,
+/// not starting with 0, and groups of three; none at all will do.
+fn grouped(digits: &str, places: impl Iterator<Item = usize>, end: usize) -> bool {
+    let mut from = None;
+    for place in places {
+        let fits = match from {
+            None => (1..=3).contains(&place) && !digits.starts_with('0'),
+            Some(from) => place == from + 3,
+        };
+        if !fits {
+            return false;
+        }
+        from = Some(place);
+    }
+    from.is_none_or(|from| end == from + 3)
+}
+
+/// Digits, point and power in the spelling of a numeral.
+fn assemble(digits: &str, point: Option<usize>, negative: bool, power: Option<i32>) -> Text {
+    use std::fmt::Write;
+    let mut text = Text::new();
+    let (whole, fraction) = digits.split_at(point.unwrap_or(digits.len()));
+    let sign = if negative { "-" } else { "" };
+    let dot = if point.is_some() { "." } else { "" };
+    // 38 digits, two signs, a point and a power of three digits fit.
+    let _ = write!(text, "{sign}{whole}{dot}{fraction}");
+    if let Some(power) = power {
+        let _ = write!(text, "e{power}");
+    }
+    text
+}
+
+fn numeral(text: &str, start: usize, end: usize) -> Result<Numeral, Unreadable> {
+    Numeral::parse(text).map_err(|error| {
+        let why = match error {
+            NumeralError::TooManyDigits => Why::TooManyDigits,
+            NumeralError::OutOfRange => Why::OutOfRange,
+            NumeralError::Empty | NumeralError::Unexpected { .. } => Why::Marks,
+        };
+        Unreadable::new(why, start, end)
+    })
+}
+
+/// `10^4` or `10⁴` alone.
+fn bare_power(scan: &mut Scan<'_>) -> Option<i32> {
+    let mut ahead = *scan;
+    let ten = ahead.digit() == Some('1') && ahead.digit() == Some('0');
+    let power = if ten {
+        marked_exponent(&mut ahead)
+    } else {
+        None
+    }?;
+    *scan = ahead;
+    Some(power)
+}
+
+/// Whether a point is followed by a power of ten, and so means "times".
+fn times_ten_at(scan: &Scan<'_>) -> bool {
+    let mut ahead = *scan;
+    ahead.bump();
+    bare_power(&mut ahead).is_some()
+}
+
+/// The power of ten behind brackets: `(3.2 ± 0.1)x10^4`.
+pub(super) fn raise(
+    scan: &mut Scan<'_>,
+    value: Value,
+    notes: &mut u32,
+) -> Result<Value, Unreadable> {
+    use std::fmt::Write;
+    let start = scan.at;
+    let Some(power) = power(scan, false, notes)? else {
+        return Ok(value);
+    };
+    let raised = |n: Numeral| {
+        let mut text = Text::new();
+        if n.has_power() || write!(text, "{n}e{power}").is_err() {
+            return Err(Unreadable::new(Why::NotAUnit, start, scan.end()));
+        }
+        numeral(&text, start, scan.at)
+    };
+    Ok(match value {
+        Value::Numeral(n) => Value::Numeral(raised(n)?),
+        Value::Ambiguous { thousands, decimal } => {
+            let (thousands, decimal) = (raised(thousands)?, raised(decimal)?);
+            Value::Ambiguous { thousands, decimal }
+        }
+        Value::Evaluated(_) => value,
+    })
+}
+
+/// Takes `e4`, `E 4`, `x10^4`, `·10⁴`, ` 10^4`, `x10-4`; `None` where no power follows.
+fn power(scan: &mut Scan<'_>, has_mark: bool, notes: &mut u32) -> Result<Option<i32>, Unreadable> {
+    let mut ahead = *scan;
+    let apart = ahead.blanks();
+    if ahead.take(|c| matches!(c, 'e' | 'E')) {
+        if ahead.rest().starts_with(is_blank) && scan.rest().trim_start().starts_with('E') {
+            ahead.blanks();
+        }
+        let power = integer(&mut ahead);
+        if power.is_some() {
+            *scan = ahead;
+        }
+        return Ok(power);
+    }
+    let point = ahead.peek() == Some('.') && has_mark && times_ten_at(&ahead);
+    let marked = point
+        || ahead
+            .peek()
+            .is_some_and(|c| is_times(c) || is_letter_times(c));
+    if marked {
+        ahead.bump();
+    }
+    let blank = ahead.blanks();
+    if !marked && !apart && !blank {
+        return Ok(None);
+    }
+    let start = ahead.at;
+    let mut ten = ahead;
+    if ten.digit() != Some('1') || ten.digit() != Some('0') {
+        return Ok(None);
+    }
+    if let Some(power) = marked_exponent(&mut ten) {
+        if !marked || point {
+            *notes |= Notes::LOOSE_POWER;
+        }
+        *scan = ten;
+        return Ok(Some(power));
+    }
+    if !marked {
+        return Ok(None);
+    }
+    if ten.peek() == Some('-')
+        && let Some(power) = integer(&mut ten)
+    {
+        *notes |= Notes::LOOSE_POWER;
+        *scan = ten;
+        return Ok(Some(power));
+    }
+    Err(Unreadable::new(Why::LostPower, start, ten.end()))
+}
+
+/// The letters x and its like, as a multiplication sign before a power of ten.
+fn is_letter_times(c: char) -> bool {
+    matches!(c, 'x' | 'X' | 'х' | 'Х')
+}
+
+/// `^4`, `^(-4)`, `**4`, `⁴`.
+fn marked_exponent(scan: &mut Scan<'_>) -> Option<i32> {
+    let mut ahead = *scan;
+    if ahead.rest().starts_with(is_raised) {
+        let power = raised_integer(&mut ahead)?;
+        *scan = ahead;
+        return Some(power);
+    }
+    ahead.blanks();
+    let caret = ["^", "**"]
+        .into_iter()
+        .find(|caret| ahead.rest().starts_with(caret))?;
+    ahead.at += caret.len();
+    ahead.blanks();
+    if ahead.rest().starts_with(is_raised) {
+        let power = raised_integer(&mut ahead)?;
+        *scan = ahead;
+        return Some(power);
+    }
+    let close = match ahead.peek() {
+        Some('(') => Some(')'),
+        Some('{') => Some('}'),
+        _ => None,
+    };
+    if close.is_some() {
+        ahead.bump();
+        ahead.blanks();
+    }
+    let power = integer(&mut ahead)?;
+    if let Some(close) = close {
+        ahead.blanks();
+        ahead.take(|c| c == close).then_some(())?;
+    }
+    *scan = ahead;
+    Some(power)
+}
+
+/// A whole number with its sign; one too large for any use is taken as the largest.
+fn integer(scan: &mut Scan<'_>) -> Option<i32> {
+    let mut ahead = *scan;
+    let negative = ahead.take(|c| c == '-');
+    if negative || ahead.take(|c| c == '+') {
+        ahead.blanks();
+    }
+    let mut value = None;
+    while let Some(digit) = ahead.digit().and_then(|c| c.to_digit(10)) {
+        value = Some(
+            value
+                .unwrap_or(0i32)
+                .saturating_mul(10)
+                .saturating_add(digit as i32),
+        );
+    }
+    let value = value?;
+    *scan = ahead;
+    Some(if negative { -value } else { value })
+}
+
+fn raised_integer(scan: &mut Scan<'_>) -> Option<i32> {
+    let negative = scan.take(|c| c == '⁻');
+    if !negative {
+        scan.take(|c| c == '⁺');
+    }
+    let mut value = None;
+    while let Some(digit) = scan.peek().and_then(raised_digit) {
+        value = Some(
+            value
+                .unwrap_or(0i32)
+                .saturating_mul(10)
+                .saturating_add(digit),
+        );
+        scan.bump();
+    }
+    value.map(|value| if negative { -value } else { value })
+}
+
+fn is_raised(c: char) -> bool {
+    raised_digit(c).is_some() || matches!(c, '⁻' | '⁺')
+}
+
+fn raised_digit(c: char) -> Option<i32> {
+    let digits = crate::quantity::exponent::SUPERSCRIPTS;
+    digits
+        .iter()
+        .position(|&digit| digit == c)
+        .map(|digit| digit as i32)
+}
