@@ -45,6 +45,23 @@ impl<'s, 'a> Allocator<'s, 'a> {
         Ok(attempt)
     }
 
+    /// Takes a draw, if it is free.
+    fn take(&mut self, mark: u64) -> bool {
+        self.settle();
+        let free = self.taken.is_free(mark);
+        if free {
+            self.taken.add(mark);
+        }
+        free
+    }
+
+    /// Opens the next round where all draws are known to be in use.
+    fn settle(&mut self) {
+        if let Some(Some(draws)) = self.draws {
+            self.taken.settle(draws);
+        }
+    }
+
     /// The picks of the try handed out last.
     pub fn picks(&self) -> &[u32] {
         &self.draft.picks
@@ -55,9 +72,7 @@ impl<'s, 'a> Allocator<'s, 'a> {
         let mut search = Search::new(self.space, Holder::Student(student), issue);
         let mut missed = 0_u32;
         let mut least: Option<(u32, u32)> = None;
-        if let Some(Some(draws)) = self.draws {
-            self.taken.settle(draws);
-        }
+        self.settle();
         loop {
             let attempt = search.next(&mut self.draft)?;
             let mark = self.space.mark(&self.draft.picks);
@@ -200,6 +215,16 @@ impl Tries {
     }
 }
 
+/// A student's first try that meets `[require]`.
+struct First {
+    /// Where the student stands in the order.
+    place: u64,
+    mark: u64,
+    /// The student's place in the roster.
+    at: u32,
+    attempt: u32,
+}
+
 /// Gives every student of a roster a first issue of a sheet, nothing being taken before. The
 /// roster is the whole history: its students are served in the order of a hash of their ids.
 /// `spaces` are those of the sheet's problems. Ids must differ.
@@ -209,24 +234,53 @@ impl Tries {
 pub fn allocate(spaces: &[Space<'_>], students: &[&str]) -> Result<Tries, (usize, NoDraw)> {
     let problems = spaces.len();
     let mut tries = vec![0; problems * students.len()];
-    let mut order: Vec<(u64, u32)> = Vec::with_capacity(students.len());
     for (problem, space) in spaces.iter().enumerate() {
-        order.clear();
-        let places = students.iter().enumerate();
-        order.extend(places.map(|(at, student)| (space.place(student), at as u32)));
-        order.sort_unstable_by(|(one, a), (other, b)| {
-            // Two ids of one hash: 2⁻⁶⁴, but then the ids decide, not the rows.
-            one.cmp(other)
-                .then_with(|| students[*a as usize].cmp(students[*b as usize]))
-        });
-        let mut allocator = Allocator::new(space, Taken::default());
-        for (_, at) in &order {
-            let at = *at as usize;
-            let attempt = allocator
-                .next(students[at], 1, &[])
-                .map_err(|why| (problem, why))?;
-            tries[at * problems + problem] = attempt;
-        }
+        let mut give = |at: u32, attempt: u32| tries[at as usize * problems + problem] = attempt;
+        serve(space, students, &mut give).map_err(|why| (problem, why))?;
     }
     Ok(Tries { problems, tries })
+}
+
+/// Serves a roster in order for one problem.
+fn serve(
+    space: &Space<'_>,
+    students: &[&str],
+    give: &mut dyn FnMut(u32, u32),
+) -> Result<(), NoDraw> {
+    let own = space.assignment().variants == Variants::PerStudent;
+    let mut draft = Draft::default();
+    // First tries are drawn in the order of the roster, where its ids lie one behind the other in
+    // memory; served in the order of the hash, each would be fetched from far away.
+    let mut order = Vec::with_capacity(students.len());
+    for (at, student) in students.iter().enumerate() {
+        let mut first = First {
+            place: space.place(student),
+            mark: 0,
+            at: at as u32,
+            attempt: 0,
+        };
+        if own {
+            first.attempt = Search::new(space, Holder::Student(student), 1).next(&mut draft)?;
+            first.mark = space.mark(&draft.picks);
+        }
+        order.push(first);
+    }
+    order.sort_unstable_by(|one, other| {
+        // Two ids of one hash: 2⁻⁶⁴, but then the ids decide, not the rows.
+        let ids = || students[one.at as usize].cmp(students[other.at as usize]);
+        one.place.cmp(&other.place).then_with(ids)
+    });
+    let mut allocator = Allocator::new(
+        space,
+        Taken::with_room(if own { students.len() } else { 0 }),
+    );
+    for first in &order {
+        let attempt = if own && allocator.take(first.mark) {
+            first.attempt
+        } else {
+            allocator.next(students[first.at as usize], 1, &[])?
+        };
+        give(first.at, attempt);
+    }
+    Ok(())
 }

@@ -25,6 +25,27 @@ pub(crate) enum Holder<'a> {
     Version(u32),
 }
 
+/// What is hashed in step 2: the holder's part, written once for all of their tries.
+#[derive(Clone, Debug, Default)]
+pub(crate) struct Message(Vec<u8>);
+
+impl Holder<'_> {
+    /// Begins the message of this holder.
+    pub(crate) fn write(self, message: &mut Message) {
+        message.0.clear();
+        match self {
+            Self::Student(id) => {
+                message.0.push(b'S');
+                push_text(&mut message.0, id);
+            }
+            Self::Version(number) => {
+                message.0.push(b'V');
+                message.0.extend_from_slice(&number.to_le_bytes());
+            }
+        }
+    }
+}
+
 /// The key of a problem.
 #[derive(Clone, Debug)]
 pub(crate) struct ProblemKey([u8; 32]);
@@ -42,28 +63,14 @@ impl ProblemKey {
         Self(blake3::derive_key(CONTEXT, &material))
     }
 
-    /// Step 2; `message` is only room to work in.
-    pub(crate) fn chances(
-        &self,
-        holder: Holder<'_>,
-        issue: u32,
-        attempt: u32,
-        message: &mut Vec<u8>,
-    ) -> Chances {
-        message.clear();
-        match holder {
-            Holder::Student(id) => {
-                message.push(b'S');
-                push_text(message, id);
-            }
-            Holder::Version(number) => {
-                message.push(b'V');
-                message.extend_from_slice(&number.to_le_bytes());
-            }
-        }
-        message.extend_from_slice(&issue.to_le_bytes());
-        message.extend_from_slice(&attempt.to_le_bytes());
-        let digest = blake3::keyed_hash(&self.0, message);
+    /// Step 2; `message` holds what [`Holder::write`] wrote, and is only room to work in.
+    pub(crate) fn chances(&self, message: &mut Message, issue: u32, attempt: u32) -> Chances {
+        let holder = message.0.len();
+        message
+            .0
+            .extend_from_slice(&(u64::from(issue) | u64::from(attempt) << 32).to_le_bytes());
+        let digest = blake3::keyed_hash(&self.0, &message.0);
+        message.0.truncate(holder);
         let [first, second, ..] = words(digest.as_bytes());
         Chances([first, second])
     }
@@ -78,8 +85,8 @@ impl ProblemKey {
 
 impl Chances {
     /// Steps 3 and 4: the index of a given's value, below `count`.
-    pub(crate) fn index(self, name: &str, count: u64) -> u64 {
-        let chance = siphash(self.0, name.as_bytes());
+    pub(crate) fn index(self, name: &Name, count: u64) -> u64 {
+        let chance = siphash_of(self.0, name.0.iter().copied());
         ((u128::from(chance) * u128::from(count)) >> 64) as u64
     }
 }
@@ -91,30 +98,46 @@ fn push_text(bytes: &mut Vec<u8>, text: &str) {
 
 fn words(bytes: &[u8; 32]) -> [u64; 4] {
     let mut words = [0; 4];
-    for (word, chunk) in words.iter_mut().zip(bytes.chunks_exact(8)) {
-        for (at, byte) in chunk.iter().enumerate() {
-            *word |= u64::from(*byte) << (8 * at);
-        }
+    for (word, chunk) in words.iter_mut().zip(sip_words(bytes)) {
+        *word = chunk;
     }
     words
 }
 
 /// SipHash-2-4 (Aumasson & Bernstein 2012).
 pub(crate) fn siphash(key: [u64; 2], text: &[u8]) -> u64 {
+    siphash_of(key, sip_words(text))
+}
+
+/// A given's name as SipHash reads it, prepared once.
+#[derive(Clone, Debug)]
+pub(crate) struct Name(Vec<u64>);
+
+impl Name {
+    pub(crate) fn new(name: &str) -> Self {
+        Self(sip_words(name.as_bytes()).collect())
+    }
+}
+
+/// The words SipHash reads: eight bytes each, the last one with the length at its top.
+fn sip_words(text: &[u8]) -> impl Iterator<Item = u64> {
+    let little = |bytes: &[u8]| {
+        let digits = bytes.iter().enumerate();
+        digits.fold(0, |word, (at, byte)| word | u64::from(*byte) << (8 * at))
+    };
+    let chunks = text.chunks_exact(8);
+    let last = little(chunks.remainder()) | (text.len() as u64) << 56;
+    chunks.map(little).chain([last])
+}
+
+fn siphash_of(key: [u64; 2], words: impl Iterator<Item = u64>) -> u64 {
     let mut state = [
         key[0] ^ 0x736f_6d65_7073_6575,
         key[1] ^ 0x646f_7261_6e64_6f6d,
         key[0] ^ 0x6c79_6765_6e65_7261,
         key[1] ^ 0x7465_6462_7974_6573,
     ];
-    let chunks = text.chunks_exact(8);
-    let rest = chunks.remainder();
-    let little = |bytes: &[u8]| {
-        let digits = bytes.iter().enumerate();
-        digits.fold(0, |word, (at, byte)| word | u64::from(*byte) << (8 * at))
-    };
-    let last = little(rest) | (text.len() as u64) << 56;
-    for word in chunks.map(little).chain([last]) {
+    for word in words {
         state[3] ^= word;
         round(&mut state);
         round(&mut state);
@@ -156,12 +179,17 @@ mod tests {
     fn digests_are_frozen() {
         // Worked out with the Python packages blake3 1.0.11 and siphash24 1.9, from the words at the top.
         let key = ProblemKey::new(41027, "ropes-1");
-        let mut message = Vec::new();
-        let student = key.chances(Holder::Student("s-0001"), 1, 0, &mut message);
-        let version = key.chances(Holder::Version(3), 2, 70_000, &mut message);
+        let mut message = Message::default();
+        let mut of = |holder: Holder<'_>, issue, attempt| {
+            holder.write(&mut message);
+            key.chances(&mut message, issue, attempt)
+        };
+        let student = of(Holder::Student("s-0001"), 1, 0);
+        let version = of(Holder::Version(3), 2, 70_000);
         let long = "an id of many letters, Nguyễn Thị Hương, which fills more than one block";
-        let long = key.chances(Holder::Student(long), 1, 0, &mut message);
-        let found = [student, version, long].map(|chances| chances.index("mA", 1_000_000));
+        let long = of(Holder::Student(long), 1, 0);
+        let found =
+            [student, version, long].map(|chances| chances.index(&Name::new("mA"), 1_000_000));
         assert_eq!(found, [50_041, 109_933, 954_659]);
     }
 }

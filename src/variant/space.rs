@@ -5,7 +5,7 @@
 
 use num_rational::BigRational;
 
-use super::hash::{Holder, ProblemKey, siphash};
+use super::hash::{Holder, Message, Name, ProblemKey, siphash};
 use super::taken::Taken;
 use crate::assignment::{Assignment, Draw, Variants};
 use crate::diagnostic::{Diagnostic, Place};
@@ -30,6 +30,7 @@ pub(super) const COUNTABLE: u64 = 1 << 22;
 pub struct Space<'a> {
     assignment: &'a Assignment,
     key: ProblemKey,
+    names: Vec<Name>,
     counts: Vec<u64>,
     size: Option<u64>,
     /// For each given its values in coherent SI units, where there are few.
@@ -186,6 +187,11 @@ impl<'a> Space<'a> {
             });
         let mut space = Self {
             assignment,
+            names: assignment
+                .givens
+                .iter()
+                .map(|given| Name::new(&given.name))
+                .collect(),
             key: ProblemKey::new(assignment.seed, &assignment.code),
             size: counts
                 .iter()
@@ -357,17 +363,25 @@ impl<'a> Space<'a> {
         &self.versions
     }
 
+    /// Draws one try of a holder.
     pub(super) fn drawn(&self, holder: Holder<'_>, issue: u32, attempt: u32, draft: &mut Draft) {
-        let chances = self.key.chances(holder, issue, attempt, &mut draft.message);
+        holder.write(&mut draft.message);
+        self.again(issue, attempt, draft);
+    }
+
+    /// Draws another try of the holder that [`Self::drawn`] drew for last.
+    fn again(&self, issue: u32, attempt: u32, draft: &mut Draft) {
+        let chances = self.key.chances(&mut draft.message, issue, attempt);
         draft.picks.clear();
-        for (given, count) in self.assignment.givens.iter().zip(&self.counts) {
-            let pick = if *count == 1 {
-                0
-            } else {
-                chances.index(&given.name, *count)
-            };
-            draft.picks.push(pick as u32);
-        }
+        draft
+            .picks
+            .extend(self.names.iter().zip(&self.counts).map(|(name, count)| {
+                if *count == 1 {
+                    0
+                } else {
+                    chances.index(name, *count) as u32
+                }
+            }));
     }
 
     /// The versions of an issue, unlike each other and all those of the issues before it.
@@ -438,7 +452,7 @@ impl<'a> Space<'a> {
 pub struct Draft {
     /// The index of each given's value.
     pub picks: Vec<u32>,
-    pub(super) message: Vec<u8>,
+    pub(super) message: Message,
     pub(super) slots: Vec<f64>,
 }
 
@@ -472,7 +486,11 @@ impl<'s, 'a> Search<'s, 'a> {
         loop {
             let attempt = self.next;
             self.next = self.next.saturating_add(1);
-            self.space.drawn(self.holder, self.issue, attempt, draft);
+            if attempt == 0 {
+                self.space.drawn(self.holder, self.issue, attempt, draft);
+            } else {
+                self.space.again(self.issue, attempt, draft);
+            }
             let Some(requirement) = self.space.broken(&draft.picks, &mut draft.slots) else {
                 self.met += 1;
                 return Ok(attempt);

@@ -4,7 +4,7 @@
 //! that nobody holds, and when all are held, each once more. Takes about 16 bytes a student, twice
 //! that while it grows.
 
-use rustc_hash::{FxHashMap, FxHashSet};
+use rustc_hash::{FxBuildHasher, FxHashMap, FxHashSet};
 
 /// How often each draw of one problem is in use.
 #[derive(Clone, Debug, Default)]
@@ -19,6 +19,15 @@ pub struct Taken {
 }
 
 impl Taken {
+    /// Nothing is taken, and there is room for so many.
+    pub(super) fn with_room(draws: usize) -> Self {
+        let once = FxHashSet::with_capacity_and_hasher(draws, FxBuildHasher);
+        Self {
+            once,
+            ..Self::default()
+        }
+    }
+
     /// Notes that a draw ([`super::Space::mark`]) was handed out.
     pub fn add(&mut self, mark: u64) {
         let uses = self.uses(mark);
