@@ -28,6 +28,8 @@ mod slips;
 mod syntax;
 mod template;
 mod terms;
+#[cfg(test)]
+mod tests;
 
 use std::sync::Arc;
 

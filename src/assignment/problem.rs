@@ -18,6 +18,7 @@ use super::scheme::{self, Level, Rules};
 use super::template::{self, Places};
 use super::terms::{self, Proof};
 use crate::diagnostic::{Source, Span};
+use crate::formula::tape::SLOTS;
 use crate::formula::{self, Equation, Expr};
 use crate::quantity::Dimension;
 
@@ -90,6 +91,12 @@ pub(crate) fn read(
         .filter_map(|node| parts::read(node, &above, &mut growing, report))
         .collect();
     let paper = scheme::paper(fields.table("scheme"), report);
+    let quantities = givens.len() + growing.unknowns.len();
+    if quantities > SLOTS {
+        report
+            .whole(format!("givens, unknowns and expressions asked for are {quantities} together; at most {SLOTS} are taken"))
+            .help("split the problem in two and join them on a sheet");
+    }
     if report.len() > before {
         return None;
     }
@@ -119,8 +126,11 @@ pub(crate) fn read(
 pub(crate) fn title(fields: &Fields, report: &mut Report<'_>) -> Option<String> {
     let text = fields.text("title")?;
     not_blank(text, "title", report);
-    if text.text.contains(['\n', '\r']) {
-        report.error(text.span, "a title stands on one line");
+    if text.text.chars().any(char::is_control) {
+        report.error(
+            text.span,
+            "a title is one line of letters, digits and signs",
+        );
     }
     Some(text.text.to_owned())
 }

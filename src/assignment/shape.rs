@@ -11,8 +11,10 @@ use crate::diagnostic::{Span, nearest};
 
 /// The longest name a teacher may choose for a quantity, an equation or a condition.
 const LONGEST_NAME: usize = 40;
-/// The most entries of one table or list.
+/// The most entries of a table, and the most tables in a list.
 const MOST: usize = 64;
+/// The most values in a list.
+const MOST_VALUES: usize = 256;
 
 /// Checks the keys of a table and, one by one, what stands behind them.
 pub(crate) fn check(fields: &mut Fields, table: &'static Table, report: &mut Report<'_>) {
@@ -127,7 +129,12 @@ fn list(
             .error(span, format!("`{}` is an empty list", key.name))
             .help(written(key));
     }
-    crowded(nodes.len(), span, key, report);
+    let most = if matches!(inner, Shape::Text) {
+        MOST_VALUES
+    } else {
+        MOST
+    };
+    crowded(nodes.len(), most, span, key, report);
     for node in nodes {
         value(node, key.name, key, inner, report);
     }
@@ -135,7 +142,7 @@ fn list(
 
 fn names(fields: &mut Fields, key: &Key, inner: &Shape, report: &mut Report<'_>) {
     if let Some(span) = fields.span {
-        crowded(fields.entries.len(), span, key, report);
+        crowded(fields.entries.len(), MOST, span, key, report);
     }
     for field in &mut fields.entries {
         if field.name.chars().count() > LONGEST_NAME {
@@ -150,17 +157,22 @@ fn names(fields: &mut Fields, key: &Key, inner: &Shape, report: &mut Report<'_>)
     }
 }
 
-fn crowded(count: usize, span: Span, key: &Key, report: &mut Report<'_>) {
-    if count > MOST {
+fn crowded(count: usize, most: usize, span: Span, key: &Key, report: &mut Report<'_>) {
+    if count > most {
+        let help = if most == MOST {
+            "split the problem in two and join them on a sheet"
+        } else {
+            "name fewer"
+        };
         report
             .error(
                 span,
                 format!(
-                    "`{}` has {count} entries; at most {MOST} are read",
+                    "`{}` has {count} entries; at most {most} are read",
                     key.name
                 ),
             )
-            .help("split the problem in two and join them on a sheet");
+            .help(help);
     }
 }
 

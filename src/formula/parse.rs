@@ -44,11 +44,18 @@ pub fn equation(text: &str) -> Result<Equation, Vec<FormulaError>> {
     whole(text, |parser| {
         let left = parser.sum()?;
         if !parser.take("=") {
-            return Err(parser
-                .unexpected("`=` and the other side of the equation")
-                .help("an equation reads like T1 - mB*g = mB*a"));
+            return Err(parser.missing_operator().unwrap_or_else(|| {
+                parser
+                    .unexpected("`=` and the other side of the equation")
+                    .help("an equation reads like T1 - mB*g = mB*a")
+            }));
         }
         let right = parser.sum()?;
+        if matches!(parser.peek().kind, Kind::Sign("=")) {
+            return Err(parser
+                .unexpected("the end of the equation")
+                .help("an equation has one `=`; write a second one by itself"));
+        }
         Ok(Equation { left, right })
     })
 }
@@ -142,21 +149,35 @@ impl Parser {
         FormulaError::new(token.span, format!("expected {expected}, found {found}"))
     }
 
-    fn finished(&self) -> Parsed<()> {
+    /// Where an operand stands right behind another: what is missing between them. A unit outside
+    /// of square brackets looks like that.
+    fn missing_operator(&self) -> Option<FormulaError> {
         let before = self.at.checked_sub(1).map(|i| &self.tokens[i].kind);
-        match (before, &self.peek().kind) {
-            (_, Kind::End) => Ok(()),
-            (Some(Kind::Number(numeral)), Kind::Name(name)) => Err(self
-                .unexpected("an operator behind the number")
-                .help(format!("a product is written {numeral}*{name}; if `{name}` is a unit, write [{numeral} {name}]"))),
-            (Some(Kind::Name(left)), Kind::Name(right)) => Err(self
-                .unexpected("an operator between two names")
-                .help(format!("a product is written {left}*{right}"))),
-            (_, Kind::Name(_) | Kind::Number(_) | Kind::Quantity(_) | Kind::Sign("(")) => {
-                Err(self.unexpected("an operator").help("a product is written with *"))
-            }
-            (_, Kind::Sign(")")) => Err(self.unexpected("no `)` here: none is open")),
-            (_, Kind::Sign("<" | ">" | "<=" | ">=" | "=" | "!=")) => {
+        match (before?, &self.peek().kind) {
+            (Kind::Number(numeral), Kind::Name(name)) => Some(
+                self.unexpected("an operator behind the number")
+                    .help(format!("a product is written {numeral}*{name}; if `{name}` is a unit, write [{numeral} {name}]")),
+            ),
+            (Kind::Name(left), Kind::Name(right)) => Some(
+                self.unexpected("an operator between two names")
+                    .help(format!("a product is written {left}*{right}")),
+            ),
+            (
+                Kind::Number(_) | Kind::Quantity(_) | Kind::Name(_) | Kind::Sign(")"),
+                Kind::Name(_) | Kind::Number(_) | Kind::Quantity(_) | Kind::Sign("("),
+            ) => Some(self.unexpected("an operator").help("a product is written with *")),
+            _ => None,
+        }
+    }
+
+    fn finished(&self) -> Parsed<()> {
+        if let Some(error) = self.missing_operator() {
+            return Err(error);
+        }
+        match &self.peek().kind {
+            Kind::End => Ok(()),
+            Kind::Sign(")") => Err(self.unexpected("no `)` here: none is open")),
+            Kind::Sign("<" | ">" | "<=" | ">=" | "=" | "!=") => {
                 Err(self.unexpected("no further comparison here"))
             }
             _ => Err(self.unexpected("an operator or the end")),
@@ -206,9 +227,10 @@ impl Parser {
             left = right;
         }
         if links.is_empty() {
-            return Err(self
-                .unexpected("a comparison")
-                .help("a condition compares two expressions: abs(a) < g"));
+            return Err(self.missing_operator().unwrap_or_else(|| {
+                self.unexpected("a comparison")
+                    .help("a condition compares two expressions: abs(a) < g")
+            }));
         }
         Ok(single(links, Condition::All))
     }
@@ -341,7 +363,9 @@ impl Parser {
                 let inner = self.nested(Self::sum)?;
                 let end = self.peek().span.end;
                 if !self.take(")") {
-                    return Err(self.unexpected("`)`"));
+                    return Err(self
+                        .missing_operator()
+                        .unwrap_or_else(|| self.unexpected("`)`")));
                 }
                 // The brackets belong to the span, so that what is shown is what was written.
                 return Ok(Expr {
@@ -374,7 +398,9 @@ impl Parser {
         }
         let end = self.peek().span.end;
         if !self.take(")") {
-            return Err(self.unexpected("`)` or `,`"));
+            return Err(self
+                .missing_operator()
+                .unwrap_or_else(|| self.unexpected("`)` or `,`")));
         }
         let span = Span {
             start: at.start,

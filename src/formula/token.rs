@@ -6,7 +6,7 @@
 
 use super::FormulaError;
 use crate::diagnostic::Span;
-use crate::quantity::{Numeral, Quantity};
+use crate::quantity::{Numeral, Quantity, QuantityError};
 
 /// What a token is.
 #[derive(Clone, Debug, PartialEq)]
@@ -152,12 +152,21 @@ fn quantity(rest: &str, at: usize, errors: &mut Vec<FormulaError>) -> (usize, Op
     let kind = match Quantity::parse(inside) {
         Ok(quantity) => Some(Kind::Quantity(quantity)),
         Err(error) => {
-            let span = Span {
-                start: at,
-                end: at + close + 1,
+            let (span, message) = match error {
+                QuantityError::Numeral(_) => (
+                    Span::new(at, at + close + 1),
+                    format!("`[{inside}]` is not a quantity"),
+                ),
+                QuantityError::Unit { .. } => {
+                    let (start, end) = error.place(inside);
+                    (
+                        Span::new(at + 1 + start, at + 1 + end),
+                        error.message(inside),
+                    )
+                }
             };
             errors.push(
-                FormulaError::new(span, format!("`[{inside}]` is not a quantity: {error}"))
+                FormulaError::new(span, message)
                     .help("square brackets hold a number, a space and a unit: [1.0 kg]"),
             );
             None
