@@ -1,26 +1,23 @@
 //! The parts: what is asked for and how it is judged.
 //!
-//! In: the entries of `[[part]]`, and the names and equations above them. Out: checked parts; one
-//! that asks for an expression adds an unknown and an equation of its own. Refused: ids that are
-//! taken or reserved, a part of no kind or of two, keys that do not go with its kind, points that
-//! do not hold its working.
+//! In: the entries of `[[part]]`, and the names and equations above them. Out: checked parts. Refused:
+//! ids that are taken or reserved, a part of no kind or of two, keys that do not go with its kind,
+//! points that do not hold its working.
 
 use rust_decimal::Decimal;
 use rustc_hash::FxHashSet;
 
 use super::amounts;
+use super::answers::{self, Asked};
 use super::choices;
-use super::model::{AnswerPart, Named, Part, PartKind, Unknown};
-use super::names::{Scope, Use};
+use super::model::{Named, Part, PartKind, Unknown};
+use super::names::Scope;
 use super::raw::{Fields, Node, Text};
 use super::report::Report;
 use super::scheme::{self, Level, Rules};
-use super::slips;
 use super::template::{self, Places};
-use super::terms::{self, Proof};
 use crate::diagnostic::Span;
-use crate::formula::tree::Node as Tree;
-use crate::formula::{Equation, Expr};
+use crate::formula::Equation;
 
 /// Headings of the answer and mark files, which cannot be ids of parts.
 const RESERVED: [&str; 14] = [
@@ -76,7 +73,7 @@ pub(crate) struct Growing {
     pub(crate) equations: Vec<Named<Equation>>,
     ids: FxHashSet<String>,
     /// Each unknown asked for and the id of the part that does.
-    asked: Vec<(usize, String)>,
+    pub(crate) asked: Vec<(usize, String)>,
 }
 
 impl Growing {
@@ -209,13 +206,13 @@ fn kind(
         }
         [Some(_), None, None] => {
             not_with(fields, &["also"], "choose", report);
-            let rest = Rest {
+            let asked = Asked {
                 fields,
                 span,
                 id,
                 rules,
             };
-            answer(&rest, above, growing, report).map(PartKind::Answer)
+            answers::read(&asked, above, growing, report).map(PartKind::Answer)
         }
         [None, Some(_), None] => {
             not_with(fields, &OF_ANSWERS, "answer", report);
@@ -260,162 +257,6 @@ fn not_with(fields: &Fields, keys: &[&str], with: &str, report: &mut Report<'_>)
             )
             .help("take it out");
     }
-}
-
-/// An answer part's own words, so that they travel together.
-struct Rest<'a> {
-    fields: &'a Fields,
-    span: Span,
-    id: &'a str,
-    rules: Rules,
-}
-
-fn answer(
-    part: &Rest<'_>,
-    above: &Above<'_>,
-    growing: &mut Growing,
-    report: &mut Report<'_>,
-) -> Option<AnswerPart> {
-    let fields = part.fields;
-    let text = fields.text("answer")?;
-    let wanted = match fields.text("unit") {
-        Some(text) => Some((terms::unit(text, report)?, text.inner())),
-        None => None,
-    };
-    let (expr, proof) = terms::expression(text, Use::All, above.scope, report)?;
-    let bare = match &expr.node {
-        Tree::Name(name) => growing
-            .unknowns
-            .iter()
-            .position(|unknown| unknown.name == *name),
-        _ => None,
-    };
-    let (unknown, unit) = match bare {
-        Some(unknown) => {
-            let own = growing.unknowns[unknown].unit;
-            let unit = wanted.map_or(own, |(unit, _)| unit);
-            if let Some((unit, span)) = wanted
-                && unit.dimension() != own.dimension()
-            {
-                let what = format!("`{}`", text.text.trim());
-                terms::differs(span, unit.dimension(), own.dimension(), &what, report);
-            }
-            (unknown, unit)
-        }
-        // An unknown whose unit is wrong may be meant.
-        None if proof == Proof::Unknown => return None,
-        None => {
-            let Some((unit, span)) = wanted else {
-                report
-                    .error(
-                        text.inner(),
-                        "an expression is asked for, but not in which unit",
-                    )
-                    .help("add unit = \"N\" to the part");
-                return None;
-            };
-            if let Some(dimension) = proof.dimension()
-                && dimension != unit.dimension()
-            {
-                terms::differs(span, unit.dimension(), dimension, "the answer", report);
-            }
-            (expression_asked(part.id, text, expr, unit, growing), unit)
-        }
-    };
-    if let Some((_, first)) = growing.asked.iter().find(|(other, _)| *other == unknown) {
-        report
-            .error(
-                text.inner(),
-                format!("part \"{first}\" asks for `{}` already", text.text.trim()),
-            )
-            .help("ask for each unknown once; later parts may use it");
-    }
-    growing.asked.push((unknown, part.id.to_owned()));
-    let own = fields.get("tolerance").map(|field| field.node.span);
-    part.rules.suit(unit, part.span, own, report);
-    let printed = fields.text("printed").and_then(|text| {
-        let printed = terms::quantity(text, report)?;
-        let found = printed.unit.dimension();
-        if found != unit.dimension() {
-            terms::differs(text.inner(), found, unit.dimension(), "the answer", report);
-        }
-        Some(printed)
-    });
-    let (accepts, window) = slips::accepts(fields, unit, above.scope, report);
-    Some(AnswerPart {
-        unknown,
-        unit,
-        by: by(fields, &above.equation_names, report),
-        printed,
-        slips: slips::read(fields, above, report),
-        accepts,
-        window,
-    })
-}
-
-/// Adds the unknown and the equation of a part that asks for an expression.
-fn expression_asked(
-    id: &str,
-    text: Text<'_>,
-    expr: Expr,
-    unit: crate::quantity::Unit,
-    growing: &mut Growing,
-) -> usize {
-    // No formula can hold a name with blanks, so it cannot clash with a teacher's.
-    let name = format!("answer of {id}");
-    let left = Expr {
-        node: Tree::Name(name.clone()),
-        span: expr.span,
-    };
-    growing.equations.push(Named {
-        name: name.clone(),
-        span: text.inner(),
-        item: Equation { left, right: expr },
-    });
-    growing.unknowns.push(Unknown {
-        name,
-        span: text.inner(),
-        unit,
-        above: None,
-        below: None,
-    });
-    growing.unknowns.len() - 1
-}
-
-fn by(fields: &Fields, equations: &[&str], report: &mut Report<'_>) -> Option<Vec<Vec<usize>>> {
-    let node = fields.node("by")?;
-    let nodes = node.list();
-    let names = nodes.iter().filter(|node| node.text().is_some()).count();
-    if names > 0 && names < nodes.len() {
-        report
-            .error(node.span, "`by` mixes names and lists")
-            .help("write by = [\"crate_A\"] for one road, or by = [[\"crate_A\"], [\"crate_B\", \"crate_C\"]] for several");
-        return None;
-    }
-    let sets: Vec<&[Node]> = if names > 0 {
-        vec![nodes]
-    } else {
-        nodes.iter().map(Node::list).collect()
-    };
-    sets.into_iter()
-        .map(|set| road(set, equations, report))
-        .collect()
-}
-
-fn road(set: &[Node], equations: &[&str], report: &mut Report<'_>) -> Option<Vec<usize>> {
-    let mut road = Vec::with_capacity(set.len());
-    for text in set.iter().filter_map(Node::text) {
-        let index = slips::equation_named(text.text, text.inner(), equations, report)?;
-        if road.contains(&index) {
-            report.error(
-                text.inner(),
-                format!("`{}` stands here a second time", text.text),
-            );
-            return None;
-        }
-        road.push(index);
-    }
-    Some(road)
 }
 
 /// The texts of a list that are printed as they stand.

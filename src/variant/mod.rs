@@ -17,9 +17,12 @@
 
 mod allocate;
 mod hash;
+mod refusal;
+mod search;
 mod space;
 mod taken;
 
 pub use allocate::{Allocator, Tries, allocate};
-pub use space::{Draft, NoDraw, Space, TooLongRequirement};
+pub use refusal::{NoDraw, TooLongRequirement};
+pub use space::{Draft, Space};
 pub use taken::Taken;

@@ -6,18 +6,16 @@
 use num_rational::BigRational;
 
 use super::hash::{Holder, Message, Name, ProblemKey, siphash};
+use super::refusal::{NoDraw, TooLongRequirement};
+use super::search::Search;
 use super::taken::Taken;
 use crate::assignment::{Assignment, Draw, Variants};
-use crate::diagnostic::{Diagnostic, Place};
 use crate::formula::exact::{self, Strict};
-use crate::formula::tape::{Meaning, TooLong};
+use crate::formula::tape::Meaning;
 use crate::quantity::Quantity;
 
 /// Values in SI of givens with at most so many values are kept; others are worked out each time.
 const KEPT: u64 = 4096;
-
-/// Draws tried before a requirement counts as too hard to meet.
-pub(super) const PATIENCE: u32 = 10_000;
 
 /// Taken draws met in a row before the space is counted.
 pub(super) const MISSES: u32 = 32;
@@ -38,106 +36,6 @@ pub struct Space<'a> {
     requirements: Vec<Strict>,
     /// For each version of the first issue its picks; empty where each student has their own.
     versions: Vec<Vec<u32>>,
-}
-
-/// A requirement that is too long once its derived names are put in; not the assignment's fault
-/// alone, so it is told at the requirement.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub struct TooLongRequirement {
-    /// Index in [`Assignment::requirements`].
-    pub requirement: usize,
-    /// Why.
-    pub cause: TooLong,
-}
-
-/// Why nobody, or this student, can be given values.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub enum NoDraw {
-    /// A requirement cannot be compiled.
-    TooLong(TooLongRequirement),
-    /// So many draws in a row broke a requirement.
-    Hard {
-        /// How many were tried.
-        tried: u32,
-        /// Index of the requirement that most of them broke.
-        requirement: usize,
-        /// How many of all draws meet the requirements, and how many draws there are, where they
-        /// are few enough to count.
-        valid: Option<(u64, u64)>,
-    },
-    /// More versions are wanted, over all issues so far, than there are draws.
-    TooFewForVersions {
-        /// Versions wanted.
-        wanted: u64,
-        /// Draws there are.
-        draws: u64,
-    },
-    /// A student held all draws already.
-    AllHeld {
-        /// How many there are.
-        draws: u64,
-    },
-}
-
-impl NoDraw {
-    /// The same in words, with its place in the assignment's file.
-    pub fn diagnostic(&self, assignment: &Assignment) -> Diagnostic {
-        let file = assignment.source.name.as_str();
-        let at = |requirement: usize| {
-            let span = assignment
-                .requirements
-                .get(requirement)
-                .map(|named| named.span);
-            span.map_or(Place::File, Place::Span)
-        };
-        match self {
-            Self::TooLong(TooLongRequirement { requirement, cause }) => {
-                Diagnostic::error(file, at(*requirement), cause.to_string())
-                    .help("write it shorter")
-            }
-            Self::Hard {
-                requirement,
-                valid: Some((0, all)),
-                ..
-            } => {
-                let message = format!("none of the {all} possible draws meets [require]");
-                Diagnostic::error(file, at(*requirement), message)
-                    .label("most of them break this")
-                    .help("change the requirement, or the ranges under [given]")
-            }
-            Self::Hard {
-                tried,
-                requirement,
-                valid,
-            } => {
-                let message = match valid {
-                    Some((valid, all)) => format!(
-                        "the draws are hard to satisfy: only {valid} of {all} meet [require]"
-                    ),
-                    None => format!("none of {tried} draws met [require]"),
-                };
-                Diagnostic::error(file, at(*requirement), message)
-                    .label("most of them break this")
-                    .help("loosen the requirement, or narrow the ranges under [given] to what meets it")
-            }
-            Self::TooFewForVersions { wanted, draws } => {
-                let possible = if *draws == 1 {
-                    "1 draw is"
-                } else {
-                    &format!("{draws} draws are")
-                };
-                let message =
-                    format!("{wanted} different versions are wanted, but only {possible} possible");
-                Diagnostic::error(file, Place::File, message)
-                    .help("widen the ranges under [given], or ask for fewer `variants`")
-            }
-            Self::AllHeld { draws } => {
-                let message = format!("the student has had all {draws} possible draws");
-                Diagnostic::error(file, Place::File, message)
-                    .help("widen the ranges under [given] before it is issued once more")
-            }
-        }
-    }
 }
 
 impl<'a> Space<'a> {
@@ -354,6 +252,11 @@ impl<'a> Space<'a> {
             .position(|requirement| !requirement.holds(slots, &exact))
     }
 
+    /// How many requirements there are.
+    pub(super) fn requirements(&self) -> usize {
+        self.requirements.len()
+    }
+
     /// Where a student stands in the order of allocation.
     pub(super) fn place(&self, student: &str) -> u64 {
         self.key.place(student)
@@ -370,7 +273,7 @@ impl<'a> Space<'a> {
     }
 
     /// Draws another try of the holder that [`Self::drawn`] drew for last.
-    fn again(&self, issue: u32, attempt: u32, draft: &mut Draft) {
+    pub(super) fn again(&self, issue: u32, attempt: u32, draft: &mut Draft) {
         let chances = self.key.chances(&mut draft.message, issue, attempt);
         draft.picks.clear();
         draft
@@ -420,6 +323,7 @@ impl<'a> Space<'a> {
         }
     }
 
+    /// What to say after so many draws in vain, of which each requirement broke so many.
     pub(super) fn hard(&self, tried: u32, broken: &[u32]) -> NoDraw {
         let most = broken
             .iter()
@@ -454,58 +358,6 @@ pub struct Draft {
     pub picks: Vec<u32>,
     pub(super) message: Message,
     pub(super) slots: Vec<f64>,
-}
-
-/// The tries of one holder that meet `[require]`, one after the other.
-pub(super) struct Search<'s, 'a> {
-    space: &'s Space<'a>,
-    holder: Holder<'s>,
-    issue: u32,
-    next: u32,
-    /// How many met the requirements.
-    met: u32,
-    /// How many broke which, until one met them.
-    broken: Vec<u32>,
-}
-
-impl<'s, 'a> Search<'s, 'a> {
-    pub(super) fn new(space: &'s Space<'a>, holder: Holder<'s>, issue: u32) -> Self {
-        Self {
-            space,
-            holder,
-            issue,
-            next: 0,
-            met: 0,
-            broken: Vec::new(),
-        }
-    }
-
-    /// Draws the next try that meets `[require]`; its number.
-    pub(super) fn next(&mut self, draft: &mut Draft) -> Result<u32, NoDraw> {
-        let mut misses = 0_u32;
-        loop {
-            let attempt = self.next;
-            self.next = self.next.saturating_add(1);
-            if attempt == 0 {
-                self.space.drawn(self.holder, self.issue, attempt, draft);
-            } else {
-                self.space.again(self.issue, attempt, draft);
-            }
-            let Some(requirement) = self.space.broken(&draft.picks, &mut draft.slots) else {
-                self.met += 1;
-                return Ok(attempt);
-            };
-            misses += 1;
-            if self.met == 0 {
-                self.broken.resize(self.space.requirements.len(), 0);
-                self.broken[requirement] += 1;
-            }
-            // Once some draw has met them, others will; only the first one may be in vain.
-            if (self.met == 0 && misses >= PATIENCE) || attempt == u32::MAX {
-                return Err(self.space.hard(misses, &self.broken));
-            }
-        }
-    }
 }
 
 fn si(draw: &Draw, index: u64) -> f64 {

@@ -1,0 +1,63 @@
+//! One holder's tries, one after the other.
+//!
+//! In: who draws, for which issue. Out: the tries that meet `[require]`. Refused: requirements that
+//! ten thousand draws in a row do not meet.
+
+use super::hash::Holder;
+use super::refusal::NoDraw;
+use super::space::{Draft, Space};
+
+/// Draws tried before a requirement counts as too hard to meet.
+pub(super) const PATIENCE: u32 = 10_000;
+
+/// The tries of one holder that meet `[require]`, one after the other.
+pub(super) struct Search<'s, 'a> {
+    space: &'s Space<'a>,
+    holder: Holder<'s>,
+    issue: u32,
+    next: u32,
+    /// How many met the requirements.
+    met: u32,
+    /// How many broke which, until one met them.
+    broken: Vec<u32>,
+}
+
+impl<'s, 'a> Search<'s, 'a> {
+    pub(super) fn new(space: &'s Space<'a>, holder: Holder<'s>, issue: u32) -> Self {
+        Self {
+            space,
+            holder,
+            issue,
+            next: 0,
+            met: 0,
+            broken: Vec::new(),
+        }
+    }
+
+    /// Draws the next try that meets `[require]`; its number.
+    pub(super) fn next(&mut self, draft: &mut Draft) -> Result<u32, NoDraw> {
+        let mut misses = 0_u32;
+        loop {
+            let attempt = self.next;
+            self.next = self.next.saturating_add(1);
+            if attempt == 0 {
+                self.space.drawn(self.holder, self.issue, attempt, draft);
+            } else {
+                self.space.again(self.issue, attempt, draft);
+            }
+            let Some(requirement) = self.space.broken(&draft.picks, &mut draft.slots) else {
+                self.met += 1;
+                return Ok(attempt);
+            };
+            misses += 1;
+            if self.met == 0 {
+                self.broken.resize(self.space.requirements(), 0);
+                self.broken[requirement] += 1;
+            }
+            // Once some draw has met them, others will; only the first one may be in vain.
+            if (self.met == 0 && misses >= PATIENCE) || attempt == u32::MAX {
+                return Err(self.space.hard(misses, &self.broken));
+            }
+        }
+    }
+}
