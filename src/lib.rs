@@ -32,8 +32,9 @@ pub mod answer;
 
 pub mod marking;
 
-pub mod explain;
 pub mod feedback;
+
+pub mod explain;
 
 pub mod gradebook;
 

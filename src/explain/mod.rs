@@ -1,6 +1,5 @@
-//! TEMPORARY
-#![allow(missing_docs)]
-use crate::{marking::Reason, plan::Plan};
-pub fn reason(_: &Plan, _: usize, reason: &Reason) -> String {
-    format!("{reason:?}")
-}
+//! The whole reckoning for the teacher, step by step.
+
+mod reason;
+
+pub use reason::reason;

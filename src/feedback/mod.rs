@@ -1,8 +1,197 @@
-//! TEMPORARY
-#![allow(missing_docs)]
-use crate::{
-    marking::{Key, Marked},
-    plan::Plan,
-};
-pub fn paper(_: &Plan, _: &Key, _: &Marked, _: &mut String) {}
-pub fn part(_: &Plan, _: &Key, _: &Marked, _: usize, _: &mut String) {}
+//! All words meant for students.
+//!
+//! In: a plan, a student's key and the marked paper. Out: two or three short sentences for the
+//! paper, or for one of its parts, added to a text. They say what is right; the first place at
+//! which the paper departs, and one thing to check there; what to do next; then, apart from the
+//! physics and once a paper, what there is to say of units and figures. Nothing is refused; who
+//! handed in nothing is told nothing.
+//!
+//! Rules held here, as the trade has them and as reviews of research on feedback support: words
+//! are tentative and about the work, never about the person; a cause is named only where the
+//! teacher wrote it down for that number; without one there is a check to make and no guess; no
+//! key, no formula of an answer, no rank, no other student. The only numbers in words of our own
+//! are counts of significant figures, so no number of a key can slip in.
+//!
+//! This runs for every paper of a large class: it writes into the caller's text and allocates
+//! nothing else.
+
+mod checks;
+mod hint;
+mod notes;
+mod words;
+
+use rust_decimal::Decimal;
+
+use crate::marking::{Key, Marked, PartMark, Reason, Verdict};
+use crate::plan::Plan;
+
+use words::Words;
+
+/// Adds the feedback on a paper to `out`, in one line; nothing where no paper was handed in.
+pub fn paper(plan: &Plan, key: &Key, marked: &Marked, out: &mut String) {
+    let marks = &marked.parts;
+    let mut words = Words::new(plan, key, marked, out);
+    if marks.is_empty() {
+        return;
+    }
+    if !marks.iter().any(is_begun) {
+        return nothing_there(&mut words);
+    }
+    if marks.iter().all(is_plainly_right) {
+        words.sentence("All parts right.");
+    } else {
+        what_is_right(&mut words);
+    }
+    let first = marks
+        .iter()
+        .position(|mark| Standing::of(mark) == Standing::Departs);
+    if let Some(first) = first {
+        words.sentence("Look first at ");
+        words.id(first);
+        words.push(": ");
+        hint::write(&mut words, first);
+    }
+    what_is_next(&mut words, first);
+    notes::of_paper(&mut words);
+}
+
+/// Adds the feedback on part `at` of the paper to `out`, in one line. What is said of units and
+/// figures stands with the first part that it concerns. Nothing for a part that is not there.
+pub fn part(plan: &Plan, key: &Key, marked: &Marked, at: usize, out: &mut String) {
+    let mut words = Words::new(plan, key, marked, out);
+    let Some(mark) = marked.parts.get(at) else {
+        return;
+    };
+    match Standing::of(mark) {
+        Standing::Open => words.sentence("Still to be judged."),
+        Standing::Departs => hint::write(&mut words, at),
+        Standing::Followed => {
+            words.sentence("It follows from your own ");
+            words.inputs(at);
+            words.push(" and is credited.");
+        }
+        Standing::Right => match mark.verdict {
+            Verdict::RightOtherConstant => {
+                words.sentence("Right with another value of ");
+                words.constant();
+                words.push(" than the one given.");
+            }
+            Verdict::RightMisread => words.sentence("Right on other numbers than those given."),
+            _ => words.sentence("Right."),
+        },
+    }
+    notes::of_part(&mut words, at);
+}
+
+/// How a part stands, for what is said about it.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Standing {
+    /// Right in value, or given all points by eye.
+    Right,
+    /// It follows from the student's own answers.
+    Followed,
+    /// It is not right, or not there.
+    Departs,
+    /// Not judged yet.
+    Open,
+}
+
+impl Standing {
+    fn of(mark: &PartMark) -> Self {
+        match mark.verdict {
+            verdict if verdict.is_right() => Self::Right,
+            Verdict::Followed => Self::Followed,
+            Verdict::ByEye if mark.reasons.contains(&Reason::WorkingOpen) => Self::Open,
+            Verdict::ByEye if mark.points == mark.out_of => Self::Right,
+            _ => Self::Departs,
+        }
+    }
+}
+
+/// Whether nothing has to be added to "right".
+fn is_plainly_right(mark: &PartMark) -> bool {
+    matches!(mark.verdict, Verdict::Right | Verdict::ByEye) && Standing::of(mark) == Standing::Right
+}
+
+/// Whether anything stands there, or was given for it.
+fn is_begun(mark: &PartMark) -> bool {
+    let empty = matches!(mark.verdict, Verdict::Blank | Verdict::ByEye);
+    !empty || mark.points > Decimal::ZERO
+}
+
+fn nothing_there(words: &mut Words<'_>) {
+    words.sentence("Nothing stands on this paper.");
+    let blank = |mark: &PartMark| mark.verdict == Verdict::Blank;
+    if let Some(first) = words.marks().iter().position(blank) {
+        words.sentence("Start with ");
+        words.id(first);
+        words
+            .push(": write down what is given, what is asked and the law that ties them together.");
+    }
+}
+
+fn what_is_right(words: &mut Words<'_>) {
+    let plain = |_: usize, mark: &PartMark| is_plainly_right(mark);
+    if words.any(plain) {
+        words.sentence("Right: ");
+        words.list(plain);
+        words.push(".");
+    }
+    let constant = |_: usize, mark: &PartMark| mark.verdict == Verdict::RightOtherConstant;
+    if words.any(constant) {
+        words.sentence("Right with another value of ");
+        words.constant();
+        words.push(" than the one given: ");
+        words.list(constant);
+        words.push(".");
+    }
+    let misread = |_: usize, mark: &PartMark| mark.verdict == Verdict::RightMisread;
+    if words.any(misread) {
+        words.sentence("Right on other numbers than those given: ");
+        words.list(misread);
+        words.push("; copy the numbers once more.");
+    }
+}
+
+/// Credit for what follows, and where to go on; `first` is the part that departs first.
+fn what_is_next(words: &mut Words<'_>, first: Option<usize>) {
+    let follows = |_: usize, mark: &PartMark| Standing::of(mark) == Standing::Followed;
+    let others =
+        |at: usize, mark: &PartMark| Standing::of(mark) == Standing::Departs && Some(at) != first;
+    let followed = words.count(follows);
+    if followed > 0 {
+        words.begin();
+        words.list(follows);
+        words.push(if followed == 1 {
+            " follows from your own answers and is credited"
+        } else {
+            " follow from your own answers and are credited"
+        });
+        words.push(if first.is_some() {
+            "; then carry the new value on."
+        } else {
+            "."
+        });
+    }
+    if words.any(others) {
+        words.sentence("Then go on with ");
+        words.list(others);
+        words.push(".");
+    } else if followed == 0 && first.is_some_and(|at| is_worked(&words.marks()[at])) {
+        words.sentence("Then work it out again.");
+    }
+    let open = |_: usize, mark: &PartMark| Standing::of(mark) == Standing::Open;
+    if first.is_none() && words.any(open) {
+        words.sentence("Still to be judged: ");
+        words.list(open);
+        words.push(".");
+    }
+}
+
+/// Whether something was worked out there that can be worked out again.
+fn is_worked(mark: &PartMark) -> bool {
+    matches!(
+        mark.verdict,
+        Verdict::Wrong | Verdict::Slip | Verdict::WrongSign
+    )
+}

@@ -5,7 +5,10 @@
 //! alone is too few unless one was asked for (common practice, no source).
 
 use crate::assignment::{FiguresRule, Leniency};
+use crate::plan::AnswerPlan;
 use crate::quantity::Figures;
+
+use super::ProblemKey;
 
 /// What is said of the figures.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -78,6 +81,13 @@ impl Asked {
                 most,
             },
         }
+    }
+
+    /// What a rule asks for in a part, for the numbers of one student.
+    pub fn in_part(rule: FiguresRule, plan: &AnswerPlan, key: &ProblemKey) -> Self {
+        let data = plan.depends.iter().filter_map(|slot| key.givens.get(slot));
+        let data = data.map(|given| given.numeral.figures().most).min();
+        Self::of(rule, data.unwrap_or(3))
     }
 
     /// The figures at which a value carried on is taken to have been rounded, given how many

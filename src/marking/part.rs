@@ -92,16 +92,11 @@ impl<'a> Answer<'a> {
         key: &ProblemKey,
         reading: Option<&Reading>,
     ) -> Self {
-        let data = plan.depends.iter().filter_map(|slot| key.givens.get(slot));
-        let data = data
-            .map(|given| given.numeral.figures().most)
-            .min()
-            .unwrap_or(3);
         let mut answer = Self {
             part,
             asks,
             plan,
-            asked: Asked::of(part.rules.figures, data),
+            asked: Asked::in_part(part.rules.figures, plan, key),
             key: key.slots[plan.slot],
             candidates: Candidates::new(),
             outcome: None,
