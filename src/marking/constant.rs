@@ -6,6 +6,7 @@
 
 use crate::assignment::Assignment;
 use crate::plan::Problem;
+use crate::quantity::Quantity;
 
 use super::ProblemKey;
 use super::part::Answer;
@@ -21,6 +22,15 @@ pub(super) struct Constant {
     pub(super) explains: Vec<(usize, usize, Fit)>,
 }
 
+/// The other values that givens may have: the given, the index of the value, and the value.
+pub(super) fn all(assignment: &Assignment) -> impl Iterator<Item = (usize, usize, Quantity)> {
+    let givens = assignment.givens.iter().enumerate();
+    givens.flat_map(|(given, model)| {
+        let allowed = model.allowed.iter().enumerate();
+        allowed.map(move |(index, allowed)| (given, index, allowed.quantity))
+    })
+}
+
 /// Looks for the constant that explains most.
 pub(super) fn find(
     answers: &[Answer<'_>],
@@ -29,19 +39,7 @@ pub(super) fn find(
     key: &ProblemKey,
 ) -> Option<Constant> {
     let mut best: Option<Constant> = None;
-    for (given, allowed, quantity) in
-        assignment
-            .givens
-            .iter()
-            .enumerate()
-            .flat_map(|(at, given)| {
-                given
-                    .allowed
-                    .iter()
-                    .enumerate()
-                    .map(move |(index, allowed)| (at, index, allowed.quantity))
-            })
-    {
+    for (given, allowed, quantity) in all(assignment) {
         let touches = |answer: &&Answer<'_>| answer.plan.depends.has(given);
         if !answers.iter().filter(touches).any(Answer::is_open) {
             continue;
@@ -71,8 +69,7 @@ pub(super) fn find(
                 }
                 Some(_) => {}
                 None => {
-                    // Only at the figures written: no tolerance, no allowance.
-                    let window = Window::declared(0.0, answer.size_only());
+                    let window = window(answer);
                     if let Some((candidate, fit)) = answer.fit(&window, value) {
                         found.explains.push((at, candidate, fit));
                     }
@@ -87,4 +84,10 @@ pub(super) fn find(
         }
     }
     best
+}
+
+/// What is taken for the key with another constant: only at the figures written, no tolerance, no
+/// allowance.
+pub(super) fn window(answer: &Answer<'_>) -> Window {
+    Window::declared(0.0, answer.size_only())
 }

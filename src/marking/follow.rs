@@ -49,7 +49,7 @@ pub(super) struct Trail {
 
 impl Trail {
     /// Better trails first: from right answers, then with credit, then the rest.
-    fn rank(&self) -> u8 {
+    pub(super) fn rank(&self) -> u8 {
         match (self.all_right, self.withheld) {
             (true, _) => 0,
             (false, None) => 1,
@@ -139,7 +139,7 @@ impl Ground<'_> {
         road.value(&self.problem.solver, scratch, nudge, near)
     }
 
-    fn as_written(
+    pub(super) fn as_written(
         &self,
         answer: &Answer<'_>,
         index: usize,
@@ -173,7 +173,7 @@ impl Ground<'_> {
     }
 
     /// Entries rounded to fewer figures than written, from as many as possible down to two.
-    fn rounded_again(
+    pub(super) fn rounded_again(
         &self,
         answer: &Answer<'_>,
         index: usize,
@@ -318,7 +318,7 @@ fn both_ways(half: f64, mut effect: impl FnMut(f64) -> Option<f64>) -> f64 {
 }
 
 /// The tolerance around a followed value: as declared, or half a percent.
-fn followed_tolerance(answer: &Answer<'_>, value: f64) -> f64 {
+pub(super) fn followed_tolerance(answer: &Answer<'_>, value: f64) -> f64 {
     let rules = answer.rules();
     if rules.percent.is_none() && rules.absolute.is_none() {
         UNDECLARED * value.abs()
@@ -327,7 +327,7 @@ fn followed_tolerance(answer: &Answer<'_>, value: f64) -> f64 {
     }
 }
 
-fn rounded_to(stated: Stated, figures: u8, tie: Tie) -> f64 {
+pub(super) fn rounded_to(stated: Stated, figures: u8, tie: Tie) -> f64 {
     match stated.numeral {
         Some(numeral) if numeral.figures().most > figures => {
             let rounded = numeral.rounded(figures, tie).to_f64();

@@ -22,6 +22,7 @@ pub mod points;
 mod right;
 mod sign;
 pub mod slip;
+mod trace;
 pub mod unit;
 pub mod window;
 
@@ -36,6 +37,7 @@ use unit::UnitVerdict;
 
 pub use key::{Key, ProblemKey};
 pub use paper::Marker;
+pub use trace::{By, Test, Trace};
 
 /// What the teacher has before them: one student's paper.
 #[derive(Clone, Debug, Default)]

@@ -25,8 +25,8 @@ use super::{
 /// Marks papers of one plan, one after the other; keeps its working memory between them.
 #[derive(Debug)]
 pub struct Marker<'p> {
-    plan: &'p Plan,
-    scratch: Vec<f64>,
+    pub(super) plan: &'p Plan,
+    pub(super) scratch: Vec<f64>,
 }
 
 /// What the tests found of a part.
@@ -41,9 +41,19 @@ enum Found {
     Eye(Option<u8>),
 }
 
+/// The answers to one problem after all tests, and what they were judged by.
+pub(super) struct Judged<'a> {
+    pub(super) answers: Vec<Answer<'a>>,
+    /// Empty where every answer is right.
+    pub(super) carry: Carry,
+    /// The key on misread numbers.
+    pub(super) misread: Option<Vec<f64>>,
+    pub(super) constant: Option<Constant>,
+}
+
 /// On which numbers a paper is marked.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-enum Basis {
+pub(super) enum Basis {
     /// Those the student was given.
     Given,
     /// Those the student misread.
@@ -53,7 +63,20 @@ enum Basis {
 }
 
 /// The slots of each basis that is in question, the given one first.
-type Grounds<'a> = ArrayVec<(Basis, &'a [f64]), 3>;
+pub(super) type Grounds<'a> = ArrayVec<(Basis, &'a [f64]), 3>;
+
+/// The numbers that answers may have been worked out from.
+pub(super) fn grounds<'a>(
+    key: &'a ProblemKey,
+    misread: Option<&'a [f64]>,
+    constant: Option<&'a Constant>,
+) -> Grounds<'a> {
+    let mut grounds = Grounds::new();
+    grounds.push((Basis::Given, &key.slots[..]));
+    grounds.extend(misread.map(|slots| (Basis::Misread, slots)));
+    grounds.extend(constant.map(|found| (Basis::Constant, &found.slots[..])));
+    grounds
+}
 
 /// What a problem costs the paper as a whole.
 #[derive(Default)]
@@ -109,49 +132,15 @@ impl<'p> Marker<'p> {
         let assignment = &plan.sheet.problems[at];
         let first = found.len();
         let entry = |part: usize| paper.entries.get(first + part);
-        let mut answers: Vec<Answer<'_>> = Vec::with_capacity(assignment.parts.len());
-        for (part, (model, prepared)) in assignment.parts.iter().zip(&problem.parts).enumerate() {
-            if let (PartKind::Answer(asks), PartPlan::Answer(prepared)) = (&model.kind, prepared) {
-                let reading = match entry(part) {
-                    Some(Entry::Answer(reading)) => Some(reading),
-                    _ => None,
-                };
-                answers.push(Answer::new(model, asks, prepared, key, reading));
-            }
-        }
-        self.by_key(problem, &key.slots, &mut answers);
-        let misread = misread_key(problem, at, key, paper);
-        let mut constant = None;
-        if answers.iter().any(Answer::is_open) {
-            constant = constant::find(&answers, assignment, problem, key);
-            if let Some(constant) = &constant {
-                take_constant(&mut answers, constant);
-                let cost = assignment.givens[constant.given].allowed[constant.allowed].cost;
-                costs.constant = costs.constant.max(cost);
-            }
-            if let Some(slots) = &misread {
-                self.on_misread(problem, slots, &mut answers);
-            }
-        }
-        sign::judge(&mut answers);
-        let mut carry = Carry::new();
-        if answers.iter().any(|answer| {
-            !answer
-                .outcome
-                .as_ref()
-                .is_some_and(|o| o.verdict.is_right())
-        }) {
-            carry = carried(problem, &answers);
-            let mut grounds: Grounds<'_> = ArrayVec::new();
-            grounds.push((Basis::Given, &key.slots));
-            grounds.extend(misread.iter().map(|slots| (Basis::Misread, &slots[..])));
-            grounds.extend(
-                constant
-                    .iter()
-                    .map(|found| (Basis::Constant, &found.slots[..])),
-            );
-            self.follow(problem, &grounds, &carry, &mut answers);
-            note_independence(&mut answers);
+        let Judged {
+            answers,
+            carry,
+            misread,
+            constant,
+        } = self.judged(at, first, key, paper);
+        if let Some(constant) = &constant {
+            let cost = assignment.givens[constant.given].allowed[constant.allowed].cost;
+            costs.constant = costs.constant.max(cost);
         }
         let choice_slots = misread.as_ref().unwrap_or(&key.slots);
         let mut judged = answers.into_iter().peekable();
@@ -185,6 +174,62 @@ impl<'p> Marker<'p> {
             }
             Found::Eye(_) => false,
         });
+    }
+
+    /// Runs the tests over the answers to one problem; `first` is the place of its first part on
+    /// the paper.
+    pub(super) fn judged(
+        &mut self,
+        at: usize,
+        first: usize,
+        key: &ProblemKey,
+        paper: &Paper,
+    ) -> Judged<'p> {
+        let plan = self.plan;
+        let problem = &plan.problems[at];
+        let assignment = &plan.sheet.problems[at];
+        let entry = |part: usize| paper.entries.get(first + part);
+        let mut answers: Vec<Answer<'_>> = Vec::with_capacity(assignment.parts.len());
+        for (part, (model, prepared)) in assignment.parts.iter().zip(&problem.parts).enumerate() {
+            if let (PartKind::Answer(asks), PartPlan::Answer(prepared)) = (&model.kind, prepared) {
+                let reading = match entry(part) {
+                    Some(Entry::Answer(reading)) => Some(reading),
+                    _ => None,
+                };
+                answers.push(Answer::new(model, asks, prepared, key, reading));
+            }
+        }
+        self.by_key(problem, &key.slots, &mut answers);
+        let misread = misread_key(problem, at, key, paper);
+        let mut constant = None;
+        if answers.iter().any(Answer::is_open) {
+            constant = constant::find(&answers, assignment, problem, key);
+            if let Some(constant) = &constant {
+                take_constant(&mut answers, constant);
+            }
+            if let Some(slots) = &misread {
+                self.on_misread(problem, slots, &mut answers);
+            }
+        }
+        sign::judge(&mut answers);
+        let mut carry = Carry::new();
+        if answers.iter().any(|answer| {
+            !answer
+                .outcome
+                .as_ref()
+                .is_some_and(|o| o.verdict.is_right())
+        }) {
+            carry = carried(problem, &answers);
+            let grounds = grounds(key, misread.as_deref(), constant.as_ref());
+            self.follow(problem, &grounds, &carry, &mut answers);
+            note_independence(&mut answers);
+        }
+        Judged {
+            answers,
+            carry,
+            misread,
+            constant,
+        }
     }
 
     fn by_key(&mut self, problem: &Problem, slots: &[f64], answers: &mut [Answer<'_>]) {
@@ -345,7 +390,7 @@ fn take_constant(answers: &mut [Answer<'_>], constant: &Constant) {
 }
 
 /// Whether answers in `inputs` rest on the answer at `at`: what rests on it cannot carry it.
-fn is_circular(answers: &[Answer<'_>], at: usize, inputs: SlotSet) -> bool {
+pub(super) fn is_circular(answers: &[Answer<'_>], at: usize, inputs: SlotSet) -> bool {
     let target = answers[at].plan.slot;
     answers.iter().any(|other| {
         inputs.has(other.plan.slot)

@@ -9,7 +9,7 @@ use rust_decimal::Decimal;
 
 use crate::assignment::Leniency;
 use crate::formula::tape::SlotSet;
-use crate::plan::Problem;
+use crate::plan::{Problem, Road};
 
 use super::part::{Answer, Outcome};
 use super::window::{How, Window, half_unit_of};
@@ -34,14 +34,7 @@ pub(super) fn judge(
         .any(|c| plain.within_reach(c.stated, answer.key))
     {
         for road in &answer.plan.own {
-            let figures = answer.asked.carried(answer.figures());
-            scratch.clear();
-            scratch.extend_from_slice(slots);
-            let mut allowance = 0.0;
-            for hidden in road.hidden.without(written).iter() {
-                let half = half_unit_of(slots[hidden], figures, problem.sizes[hidden]);
-                allowance += moved(problem, road, slots, scratch, hidden, half, answer.key);
-            }
+            let allowance = allowance(answer, problem, slots, written, road, scratch);
             let window = Window { allowance, ..plain };
             if let Some((at, fit)) = answer.fit(&window, answer.key) {
                 return Some(
@@ -53,10 +46,32 @@ pub(super) fn judge(
     accepted(answer, slots)
 }
 
+/// What rounding the unknowns on a way from the givens does to the key; `slots` holds that key and
+/// what leads to it.
+pub(super) fn allowance(
+    answer: &Answer<'_>,
+    problem: &Problem,
+    slots: &[f64],
+    written: SlotSet,
+    road: &Road,
+    scratch: &mut Vec<f64>,
+) -> f64 {
+    let figures = answer.asked.carried(answer.figures());
+    let key = slots[answer.plan.slot];
+    let hidden = road.hidden.without(written);
+    hidden
+        .iter()
+        .map(|hidden| {
+            let half = half_unit_of(slots[hidden], figures, problem.sizes[hidden]);
+            moved(problem, road, slots, scratch, hidden, half, key)
+        })
+        .sum()
+}
+
 /// How far the end of a road moves when an unknown on it is off by half a unit, either way.
 fn moved(
     problem: &Problem,
-    road: &crate::plan::Road,
+    road: &Road,
     slots: &[f64],
     scratch: &mut Vec<f64>,
     hidden: usize,

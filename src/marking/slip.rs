@@ -23,10 +23,20 @@ pub const LOOK: f64 = 0.01;
 const SPREAD: f64 = 0.25;
 
 /// One number that a slip leads to.
-struct Value {
-    slip: usize,
-    value: f64,
-    allowance: f64,
+pub(super) struct Value {
+    pub(super) slip: usize,
+    pub(super) value: f64,
+    pub(super) allowance: f64,
+}
+
+impl Value {
+    /// What is taken for it: rounding at the figures written, and on the way.
+    pub(super) fn window(&self, answer: &Answer<'_>) -> Window {
+        Window {
+            allowance: self.allowance,
+            ..Window::declared(0.0, answer.size_only())
+        }
+    }
 }
 
 /// Finds the slip behind an answer.
@@ -38,15 +48,8 @@ pub(super) fn judge(
     if answer.plan.slips.is_empty() || answer.candidates.is_empty() {
         return None;
     }
-    let mut values: Vec<Value> = Vec::new();
-    for (slip, plan) in answer.plan.slips.iter().enumerate() {
-        reckon(answer, ground, slip, plan, &mut values, scratch);
-    }
-    let fits = |value: &Value| {
-        let mut window = Window::declared(0.0, answer.size_only());
-        window.allowance = value.allowance;
-        answer.fit(&window, value.value)
-    };
+    let values = values(answer, ground, scratch);
+    let fits = |value: &Value| answer.fit(&value.window(answer), value.value);
     let mut found: Vec<(usize, (usize, Fit))> = values
         .iter()
         .filter_map(|value| Some((value.slip, fits(value)?)))
@@ -69,6 +72,19 @@ pub(super) fn judge(
         }
     }
     Some(outcome)
+}
+
+/// The numbers that the slips of a part lead to, slip by slip.
+pub(super) fn values(
+    answer: &Answer<'_>,
+    ground: &Ground<'_>,
+    scratch: &mut Vec<f64>,
+) -> Vec<Value> {
+    let mut values: Vec<Value> = Vec::new();
+    for (slip, plan) in answer.plan.slips.iter().enumerate() {
+        reckon(answer, ground, slip, plan, &mut values, scratch);
+    }
+    values
 }
 
 /// Collects the different numbers that a slip leads to.

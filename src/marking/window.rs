@@ -67,7 +67,7 @@ impl Stated {
     }
 
     /// Half a unit in the last place when read with so many figures, in SI units.
-    fn half_unit(self, figures: u8) -> f64 {
+    pub fn half_unit(self, figures: u8) -> f64 {
         self.numeral
             .map_or(0.0, |numeral| numeral.half_unit(figures) * self.size)
     }

@@ -5,7 +5,9 @@
 
 mod assignment_errors;
 mod csv_in;
+mod desk;
 mod draws;
+mod explained;
 mod figures;
 mod layering;
 mod marks_out;
@@ -13,3 +15,4 @@ mod readings;
 mod safe_text;
 mod schema;
 mod units;
+mod words;

@@ -1,0 +1,449 @@
+//! Goes over the judgement of one answer once more, and keeps what it was held against.
+//!
+//! In: what a paper is marked from, and a part. Out: every value that the tests held the entry
+//! against, in their order up to the one that settled it, each with its window. For people who
+//! want to see the reckoning; marking itself keeps none of it.
+
+use crate::assignment::{Assignment, Sign};
+use crate::formula::tape::SlotSet;
+use crate::plan::{Problem, Road};
+use crate::quantity::Tie;
+
+use super::follow::{Ground, Trail, followed_tolerance, rounded_to};
+use super::paper::{Basis, Judged, grounds, is_circular};
+use super::part::{Answer, Outcome};
+use super::window::{Stated, Window};
+use super::{Key, Marker, Paper, ProblemKey, Reason, Verdict, constant, right, slip};
+
+/// What an answer was held against.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Trace {
+    /// The number that was judged, in the unit it was taken in.
+    pub stated: Stated,
+    /// The tests, in their order.
+    pub tests: Vec<Test>,
+}
+
+/// One value an answer was held against. Values and widths are in SI units.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Test {
+    /// Where the value comes from.
+    pub by: By,
+    /// The value; nothing where there is none to be had.
+    pub value: Option<f64>,
+    /// The tolerance either way.
+    pub declared: f64,
+    /// Half a unit in the last place written.
+    pub half: f64,
+    /// What rounding on the way adds to the half unit, as far as it counts.
+    pub allowance: f64,
+    /// How far the answer is off.
+    pub off: f64,
+    /// Whether it fits.
+    pub fits: bool,
+    /// Whether this settled the verdict.
+    pub settles: bool,
+}
+
+/// Where a value comes from.
+#[derive(Clone, Debug, PartialEq)]
+pub enum By {
+    /// The student's own key.
+    Key,
+    /// An expression accepted beside it, by its index.
+    Accepted(usize),
+    /// The accepted range; it has no value.
+    Range,
+    /// The key with another allowed constant.
+    Constant {
+        /// Index of the given.
+        given: usize,
+        /// Index among its allowed values.
+        allowed: usize,
+    },
+    /// The key on misread numbers.
+    Misread,
+    /// The key with the other sign.
+    Turned,
+    /// The end of a road from the student's own answers.
+    Road {
+        /// Index among the part's roads, those back behind those forward.
+        road: usize,
+        /// Slots and values it starts from; none where one of them is missing.
+        inputs: Vec<(usize, f64)>,
+        /// Slots and values on the way.
+        hidden: Vec<(usize, f64)>,
+        /// The figures to which the inputs were rounded.
+        rounded_to: Option<u8>,
+        /// Why no credit is given for it.
+        withheld: Option<Reason>,
+    },
+    /// A foreseen slip, by its index.
+    Slip(usize),
+}
+
+impl Marker<'_> {
+    /// What the answer to part `at` was held against; nothing for parts that ask for no quantity
+    /// and where no number stands.
+    pub fn trace(&mut self, key: &Key, paper: &Paper, at: usize) -> Option<Trace> {
+        let place = self.plan.parts.get(at)?;
+        let problem = self.plan.problems.get(place.problem)?;
+        problem.answer(place.part)?;
+        let key = key.problems.get(place.problem)?;
+        let judged = self.judged(place.problem, at - place.part, key, paper);
+        let before = (0..place.part).filter(|&part| problem.answer(part).is_some());
+        let index = before.count();
+        let tracer = Tracer {
+            problem,
+            assignment: &self.plan.sheet.problems[place.problem],
+            key,
+            judged: &judged,
+            at: index,
+            answer: judged.answers.get(index)?,
+        };
+        tracer.trace(&mut self.scratch)
+    }
+}
+
+/// One answer being traced.
+struct Tracer<'a> {
+    problem: &'a Problem,
+    assignment: &'a Assignment,
+    key: &'a ProblemKey,
+    judged: &'a Judged<'a>,
+    /// Index of the answer among those of the problem.
+    at: usize,
+    answer: &'a Answer<'a>,
+}
+
+impl Tracer<'_> {
+    fn trace(&self, scratch: &mut Vec<f64>) -> Option<Trace> {
+        let stated = self.stated()?;
+        let mut tests = Vec::new();
+        self.by_keys(&mut tests, scratch);
+        if !tests.iter().any(|test| test.settles) && !self.judged.carry.is_empty() {
+            self.by_roads(&mut tests, scratch);
+            self.by_slips(&mut tests, scratch);
+        }
+        // What comes after the test that settled it was never tried.
+        if let Some(last) = tests.iter().position(|test| test.settles) {
+            tests.truncate(last + 1);
+        }
+        Some(Trace { stated, tests })
+    }
+
+    /// The number that was taken.
+    fn stated(&self) -> Option<Stated> {
+        let taken = self.answer.outcome.as_ref().map_or(0, |o| o.candidate);
+        Some(self.answer.candidates.get(taken)?.stated)
+    }
+
+    fn outcome(&self) -> Option<&Outcome> {
+        self.answer.outcome.as_ref()
+    }
+
+    /// Whether the verdict has such a reason.
+    fn has(&self, reason: impl Fn(&Reason) -> bool) -> bool {
+        self.outcome()
+            .is_some_and(|outcome| outcome.reasons.iter().any(reason))
+    }
+
+    fn is_by_road(&self) -> bool {
+        self.has(|reason| matches!(reason, Reason::FollowedFrom { .. }))
+    }
+
+    /// Whether the key or what stands for it settled the verdict, and none of the others.
+    fn is_by_key(&self) -> bool {
+        let verdict = self.outcome().map(|outcome| outcome.verdict);
+        let turned = verdict == Some(Verdict::WrongSign)
+            && self.answer.rules().sign != Sign::Fixed
+            && !self.has(|reason| *reason == Reason::OnMisread);
+        let other = |reason: &Reason| {
+            matches!(
+                reason,
+                Reason::FollowedFrom { .. }
+                    | Reason::Accepted(_)
+                    | Reason::InWindow
+                    | Reason::OtherConstant { .. }
+            )
+        };
+        (verdict == Some(Verdict::Right) || turned) && !self.has(other)
+    }
+
+    /// A value with its window, and how the answer lies to it.
+    fn test(&self, by: By, window: &Window, value: f64, settles: bool) -> Test {
+        let found = self.answer.fit(window, value);
+        let stated = match found {
+            Some((candidate, _)) => self.answer.candidates.get(candidate).map(|c| c.stated),
+            None => self.stated(),
+        };
+        let half = stated.map_or(0.0, |stated| match (found, stated.numeral) {
+            (Some((_, fit)), _) => stated.half_unit(fit.most_figures),
+            (None, Some(numeral)) => stated.half_unit(numeral.figures().least),
+            (None, None) => 0.0,
+        });
+        let off = stated.map_or(f64::NAN, |stated| {
+            if window.size_only {
+                (stated.value.abs() - value.abs()).abs()
+            } else {
+                (stated.value - value).abs()
+            }
+        });
+        Test {
+            by,
+            value: Some(value),
+            declared: window.declared,
+            half,
+            allowance: window.allowance.min(window.cap(value)),
+            off,
+            fits: found.is_some(),
+            settles: settles && found.is_some(),
+        }
+    }
+
+    /// The key and what stands beside it.
+    fn by_keys(&self, tests: &mut Vec<Test>, scratch: &mut Vec<f64>) {
+        let answer = self.answer;
+        let slot = answer.plan.slot;
+        let key = self.key.slots[slot];
+        tests.push(self.by_key(By::Key, &self.key.slots, self.is_by_key(), scratch));
+        for (index, (tape, _)) in answer.plan.accepts.iter().enumerate() {
+            let value = tape.value(&self.key.slots);
+            let window = right::window(answer, value);
+            let settles = self.has(|reason| *reason == Reason::Accepted(index));
+            tests.push(self.test(By::Accepted(index), &window, value, settles));
+        }
+        if answer.asks.window.is_some() {
+            let inside = self.has(|reason| *reason == Reason::InWindow);
+            tests.push(Test {
+                by: By::Range,
+                value: None,
+                declared: 0.0,
+                half: 0.0,
+                allowance: 0.0,
+                off: 0.0,
+                fits: inside,
+                settles: inside,
+            });
+        }
+        for (given, allowed, quantity) in constant::all(self.assignment) {
+            let mut slots = self.key.slots.clone();
+            slots[given] = quantity.si();
+            if answer.plan.depends.has(given) && self.problem.solve(&mut slots).is_ok() {
+                let used = Reason::OtherConstant { given, allowed };
+                let settles = self.has(|reason| *reason == used);
+                let by = By::Constant { given, allowed };
+                tests.push(self.test(by, &constant::window(answer), slots[slot], settles));
+            }
+        }
+        if let Some(slots) = &self.judged.misread {
+            let settles = self.has(|reason| *reason == Reason::OnMisread) && !self.is_by_road();
+            tests.push(self.by_key(By::Misread, slots, settles, scratch));
+        }
+        if answer.rules().sign == Sign::Fixed {
+            let settles = self.has(|reason| *reason == Reason::SignCharged);
+            tests.push(self.test(By::Turned, &right::window(answer, -key), -key, settles));
+        }
+    }
+
+    fn by_key(&self, by: By, slots: &[f64], settles: bool, scratch: &mut Vec<f64>) -> Test {
+        let answer = self.answer;
+        let value = slots[answer.plan.slot];
+        let earlier = &self.judged.answers[..self.at];
+        let written = earlier
+            .iter()
+            .filter(|other| !other.candidates.is_empty())
+            .map(|other| other.plan.slot)
+            .collect::<SlotSet>();
+        let mut window = right::window(answer, value);
+        for road in &answer.plan.own {
+            let found = right::allowance(answer, self.problem, slots, written, road, scratch);
+            window.allowance = window.allowance.max(found);
+        }
+        self.test(by, &window, value, settles)
+    }
+
+    /// The roads, on the numbers given and on those that settled it.
+    fn by_roads(&self, tests: &mut Vec<Test>, scratch: &mut Vec<f64>) {
+        let misread = self.judged.misread.as_deref();
+        let grounds = grounds(self.key, misread, self.judged.constant.as_ref());
+        let plan = self.answer.plan;
+        for (index, road) in plan.roads.iter().chain(&plan.back).enumerate() {
+            let is_back = index >= plan.roads.len();
+            if is_back && is_circular(&self.judged.answers, self.at, road.inputs) {
+                continue;
+            }
+            for &(basis, slots) in &grounds {
+                let ground = Ground {
+                    problem: self.problem,
+                    slots,
+                    carry: &self.judged.carry,
+                };
+                let Some(test) = self.walk(&ground, index, road, scratch) else {
+                    continue;
+                };
+                if basis == Basis::Given || test.fits {
+                    tests.push(test);
+                }
+            }
+        }
+    }
+
+    /// A road walked again from the student's answers; nothing where a way back lacks one.
+    fn walk(
+        &self,
+        ground: &Ground<'_>,
+        index: usize,
+        road: &Road,
+        scratch: &mut Vec<f64>,
+    ) -> Option<Test> {
+        let answer = self.answer;
+        let is_missing = |slot: usize| ground.carry[slot].values.is_empty();
+        if road.inputs.iter().any(is_missing) {
+            return (index < answer.plan.roads.len()).then(|| untravelled(index));
+        }
+        let mut first: Option<Vec<(usize, Stated)>> = None;
+        let mut best: Option<(Trail, Vec<(usize, Stated)>)> = None;
+        let mut keep = |trail: Option<Trail>, inputs: &[(usize, Stated)]| {
+            first.get_or_insert_with(|| inputs.to_vec());
+            let rank = best.as_ref().map_or(u8::MAX, |(trail, _)| trail.rank());
+            if let Some(trail) = trail.filter(|trail| trail.rank() < rank) {
+                best = Some((trail, inputs.to_vec()));
+            }
+        };
+        ground.combinations(road, |inputs| {
+            keep(
+                ground.as_written(answer, index, road, inputs, scratch),
+                inputs,
+            );
+        });
+        ground.combinations(road, |inputs| {
+            keep(
+                ground.rounded_again(answer, index, road, inputs, scratch),
+                inputs,
+            );
+        });
+        let (trail, inputs) = match best {
+            Some((trail, inputs)) => (Some(trail), inputs),
+            None => (None, first?),
+        };
+        Some(self.walked(ground, index, road, trail, &inputs, scratch))
+    }
+
+    fn walked(
+        &self,
+        ground: &Ground<'_>,
+        index: usize,
+        road: &Road,
+        trail: Option<Trail>,
+        inputs: &[(usize, Stated)],
+        scratch: &mut Vec<f64>,
+    ) -> Test {
+        let answer = self.answer;
+        let near = self.stated().map_or(answer.key, |stated| stated.value);
+        let rounded = trail.and_then(|trail| trail.rounded_to);
+        let ties: &[Tie] = if rounded.is_some() {
+            &[Tie::Away, Tie::Even]
+        } else {
+            &[Tie::Away]
+        };
+        let mut test = untravelled(index);
+        for &tie in ties {
+            let start = |&(slot, stated): &(usize, Stated)| match rounded {
+                Some(figures) => (slot, rounded_to(stated, figures, tie)),
+                None => (slot, stated.value),
+            };
+            let start: Vec<(usize, f64)> = inputs.iter().map(start).collect();
+            let end = ground.end(road, start.iter().copied(), None, near, scratch);
+            let hidden: Vec<(usize, f64)> = road
+                .hidden
+                .iter()
+                .map(|slot| (slot, scratch[slot]))
+                .collect();
+            let by = By::Road {
+                road: index,
+                inputs: start,
+                hidden,
+                rounded_to: rounded,
+                withheld: trail.and_then(|trail| trail.withheld),
+            };
+            let Some(end) = end else {
+                test.by = by;
+                continue;
+            };
+            let mut window = Window::declared(0.0, answer.size_only());
+            if rounded.is_none() {
+                window.declared = followed_tolerance(answer, end);
+                window.allowance = ground.allowance(answer, road, inputs, end, scratch);
+            }
+            test = self.test(by, &window, end, trail.is_some_and(|t| self.settles(&t)));
+            if test.fits {
+                break;
+            }
+        }
+        test
+    }
+
+    /// Whether this trail is the one behind the verdict.
+    fn settles(&self, trail: &Trail) -> bool {
+        let Some(outcome) = self.outcome() else {
+            return false;
+        };
+        let taken = outcome.verdict == Verdict::Followed || outcome.verdict.is_right();
+        let credited = trail.all_right || trail.withheld.is_none();
+        let same = |reason: &Reason| {
+            matches!(reason, Reason::FollowedFrom { road, rounded_to, .. }
+                if usize::from(*road) == trail.road && *rounded_to == trail.rounded_to)
+        };
+        taken && credited && outcome.verdict.is_right() == trail.all_right && self.has(same)
+    }
+
+    /// The slips, each by its number that fits or comes nearest.
+    fn by_slips(&self, tests: &mut Vec<Test>, scratch: &mut Vec<f64>) {
+        let misread = self.judged.misread.as_deref();
+        for &(basis, slots) in &grounds(self.key, misread, self.judged.constant.as_ref()) {
+            let ground = Ground {
+                problem: self.problem,
+                slots,
+                carry: &self.judged.carry,
+            };
+            let values = slip::values(self.answer, &ground, scratch);
+            for index in 0..self.answer.plan.slips.len() {
+                let made = |reason: &Reason| matches!(reason, Reason::SlipMade { slip, .. } if *slip == index);
+                let settles = self.has(made);
+                let tests_of = values.iter().filter(|value| value.slip == index);
+                let tests_of = tests_of.map(|value| {
+                    self.test(
+                        By::Slip(index),
+                        &value.window(self.answer),
+                        value.value,
+                        settles,
+                    )
+                });
+                let nearest =
+                    tests_of.min_by(|a, b| b.fits.cmp(&a.fits).then(a.off.total_cmp(&b.off)));
+                tests.extend(nearest.filter(|test| basis == Basis::Given || test.fits));
+            }
+        }
+    }
+}
+
+/// A road that cannot be gone: an answer it starts from is missing, or it has no end.
+fn untravelled(road: usize) -> Test {
+    Test {
+        by: By::Road {
+            road,
+            inputs: Vec::new(),
+            hidden: Vec::new(),
+            rounded_to: None,
+            withheld: None,
+        },
+        value: None,
+        declared: 0.0,
+        half: 0.0,
+        allowance: 0.0,
+        off: f64::NAN,
+        fits: false,
+        settles: false,
+    }
+}
