@@ -5,14 +5,14 @@
 
 use std::fmt::Write as _;
 
-use crate::assignment::Assignment;
-use crate::marking::{By, Test, Trace};
-use crate::plan::{Road, answer_part};
+use crate::assignment::{Assignment, Sign};
+use crate::marking::{By, Reason, Test, Trace};
+use crate::plan::{AnswerPlan, Road, answer_part};
 use crate::quantity::{Unit, round_to_figures};
 
 use super::page::Page;
 use super::reason::{listed, named, names_of, reason};
-use super::{Case, in_unit};
+use super::{Case, in_unit, together};
 
 /// How many figures a value is shown with.
 const VALUE: u8 = 5;
@@ -22,23 +22,19 @@ const WIDTH: u8 = 3;
 
 /// Writes the tests of part `at`.
 pub(super) fn write(case: &Case<'_>, at: usize, trace: &Trace, page: &mut Page) {
+    let assignment = case.plan.assignment(at);
+    let asks = answer_part(assignment, case.plan.parts[at].part);
     let writer = Writer {
         case,
         at,
-        assignment: case.plan.assignment(at),
-        unit: match answer_part(case.plan.assignment(at), case.plan.parts[at].part) {
-            Some(asks) => asks.unit,
-            None => Unit::ONE,
-        },
+        assignment,
+        unit: asks.map_or(Unit::ONE, |asks| asks.unit),
+        stated: trace.stated.value,
+        size_only: assignment.parts[case.plan.parts[at].part].rules.sign != Sign::Fixed,
     };
-    let forward = trace.tests.iter().filter(|test| is_road(test)).count();
     for test in &trace.tests {
-        writer.test(test, forward, page);
+        writer.test(test, page);
     }
-}
-
-fn is_road(test: &Test) -> bool {
-    matches!(test.by, By::Road { .. })
 }
 
 struct Writer<'a> {
@@ -47,54 +43,56 @@ struct Writer<'a> {
     assignment: &'a Assignment,
     /// The unit asked for.
     unit: Unit,
+    /// The number judged, in SI units.
+    stated: f64,
+    /// Whether only sizes are compared.
+    size_only: bool,
 }
 
 impl Writer<'_> {
-    fn test(&self, test: &Test, roads: usize, page: &mut Page) {
-        let (label, origin) = match &test.by {
-            By::Key => ("against key".to_owned(), String::new()),
-            By::Accepted(index) => (format!("accepted {}", index + 1), String::new()),
-            By::Range => {
-                let words = if test.fits { "inside" } else { "outside" };
-                return page.line("range", words);
-            }
+    fn test(&self, test: &Test, page: &mut Page) {
+        let mut origin = String::new();
+        let mut label = match &test.by {
+            By::Key => "against key".to_owned(),
+            By::Accepted(index) => format!("accepted {}", index + 1),
+            By::Range => "range".to_owned(),
             By::Constant { given, allowed } => {
                 let given = &self.assignment.givens[*given];
-                let value = given.allowed.get(*allowed).map(|a| a.quantity.to_string());
-                (
-                    "or with".to_owned(),
-                    format!("{} = {}: ", given.name, value.unwrap_or_default()),
-                )
+                if let Some(allowed) = given.allowed.get(*allowed) {
+                    origin = format!("{} = {}: ", given.name, allowed.quantity);
+                }
+                "or with".to_owned()
             }
-            By::Misread => ("numbers used".to_owned(), String::new()),
-            By::Turned => ("other sign".to_owned(), String::new()),
-            By::Road { road, .. } => {
-                let label = if roads > 1 {
-                    format!("road {}", road + 1)
-                } else {
-                    "road".to_owned()
-                };
-                (label, self.road(test))
-            }
-            By::Slip(index) => (format!("slip {}", index + 1), String::new()),
+            By::Misread => "as misread".to_owned(),
+            By::Turned => "other sign".to_owned(),
+            By::Road { .. } => "road".to_owned(),
+            By::Slip(index) => format!("slip {}", index + 1),
         };
+        if let By::Road { road, .. } = test.by {
+            origin = self.road(test);
+            if self.answer().is_some_and(|a| road >= a.roads.len()) {
+                label = "road back".to_owned();
+            }
+        }
         let Some(value) = test.value else {
-            return page.line(&label, &origin);
+            return page.line(&label, &format!("{origin}{}", self.outcome(test)));
         };
-        let unit = in_unit(&self.unit);
         let value = round_to_figures(self.unit.from_si(value), VALUE);
-        page.line(&label, &format!("{origin}{value}{unit}"));
-        page.line(
-            "",
-            &format!("{}; {}", self.window(test), self.outcome(test)),
-        );
-        if let By::Road {
-            withheld: Some(why),
-            ..
-        } = &test.by
-        {
+        let width = self.width(test.declared.max(test.half + test.allowance));
+        let unit = in_unit(&self.unit);
+        let value = together(&format!("{value}{unit} ± {width}"));
+        page.line(&label, &format!("{origin}{value}, {}", self.outcome(test)));
+        if test.declared > 0.0 || test.allowance > 0.0 {
+            page.line("", &self.window(test));
+        }
+        if let Some(why) = withheld(test) {
             page.line("", &reason(self.case.plan, self.at, why));
         }
+    }
+
+    fn answer(&self) -> Option<&AnswerPlan> {
+        let place = &self.case.plan.parts[self.at];
+        self.case.plan.problems[place.problem].answer(place.part)
     }
 
     /// A width in the unit asked for.
@@ -102,40 +100,43 @@ impl Writer<'_> {
         round_to_figures(si / self.unit.factor(), WIDTH)
     }
 
-    /// The window, with what it is made of.
+    /// What the window is made of.
     fn window(&self, test: &Test) -> String {
-        let rounding = test.half + test.allowance;
-        let mut text = format!("taken within {}", self.width(test.declared.max(rounding)));
-        let mut parts = Vec::new();
+        let mut text = String::new();
         if test.declared > 0.0 {
-            parts.push(format!("tolerance {}", self.width(test.declared)));
+            let _ = write!(text, "tolerance {}; ", self.width(test.declared));
         }
-        if rounding > 0.0 || parts.is_empty() {
-            let mut rounded = format!("half a unit {}", self.width(test.half));
-            if test.allowance > 0.0 {
-                let _ = write!(
-                    rounded,
-                    " + rounding on the way {}",
-                    self.width(test.allowance)
-                );
-            }
-            parts.push(rounded);
+        let _ = write!(text, "half a unit {}", self.width(test.half));
+        if test.allowance > 0.0 {
+            let allowance = self.width(test.allowance);
+            let _ = write!(text, " + rounding on the way {allowance}");
         }
-        let _ = write!(text, " ({})", parts.join("; "));
         text
     }
 
     fn outcome(&self, test: &Test) -> String {
-        let off = if test.off > 1e-9 * test.value.unwrap_or(0.0).abs() {
-            format!("off by {}", self.width(test.off))
-        } else {
-            "the same".to_owned()
+        let off = match test.value {
+            None => String::new(),
+            Some(value) if test.off > 1e-9 * value.abs() => {
+                let size = if value * self.stated < 0.0 && self.size_only {
+                    " in size"
+                } else {
+                    ""
+                };
+                format!("off by {}{size}, ", self.width(test.off))
+            }
+            Some(_) => "the same, ".to_owned(),
         };
-        match (test.fits, test.settles) {
-            (true, true) => format!("{off}: fits"),
-            (true, false) => format!("{off}: fits, but does not settle it"),
-            (false, _) => format!("{off}: does not fit"),
-        }
+        let fits = match (&test.by, test.fits) {
+            (By::Range, true) => "inside",
+            (By::Range, false) => "outside",
+            (By::Road { inputs, .. }, _) if inputs.is_empty() => "an answer is missing there",
+            (By::Road { .. }, _) if test.value.is_none() => "has no solution",
+            (_, true) if test.settles || withheld(test).is_some() => "fits",
+            (_, true) => "fits, but does not settle it",
+            (_, false) => "does not fit",
+        };
+        format!("{off}{fits}")
     }
 
     /// A road with its equations, and the values that went in and came up on the way.
@@ -150,30 +151,24 @@ impl Writer<'_> {
         else {
             return String::new();
         };
-        let place = &self.case.plan.parts[self.at];
-        let answer = self.case.plan.problems[place.problem].answer(place.part);
-        let Some(model) = answer.and_then(|a| a.roads.iter().chain(&a.back).nth(*road)) else {
+        let roads =
+            |answer: &'_ AnswerPlan| answer.roads.iter().chain(&answer.back).nth(*road).cloned();
+        let Some(model) = self.answer().and_then(roads) else {
             return String::new();
         };
         let names = named(self.assignment, model.equations.iter().copied());
-        let mut text = format!("{names} ({})", self.formulas(model));
+        let mut text = format!("{names} ({}) from ", self.formulas(&model));
         if inputs.is_empty() {
-            let from = names_of(self.case.plan, self.at, model.inputs);
-            let _ = write!(text, " from {from}: an answer is missing there");
-            return text;
+            text.push_str(&names_of(self.case.plan, self.at, model.inputs));
         }
-        let _ = write!(text, " from {}", self.values(inputs));
+        text.push_str(&self.values(inputs));
         if let Some(figures) = rounded_to {
             let _ = write!(text, ", rounded to {figures} figures");
         }
         if !hidden.is_empty() {
             let _ = write!(text, ", on the way {}", self.values(hidden));
         }
-        text.push_str(if test.value.is_some() {
-            ": "
-        } else {
-            ": has no solution"
-        });
+        text.push_str(": ");
         text
     }
 
@@ -196,13 +191,18 @@ impl Writer<'_> {
             .filter_map(|&(slot, value)| {
                 let unknown = self.assignment.unknowns.get(slot.checked_sub(givens)?)?;
                 let value = round_to_figures(unknown.unit.from_si(value), VALUE);
-                Some(format!(
-                    "{} = {value}{}",
-                    unknown.name,
-                    in_unit(&unknown.unit)
-                ))
+                let text = format!("{} = {value}{}", unknown.name, in_unit(&unknown.unit));
+                Some(together(&text))
             })
             .collect();
         listed(&values)
+    }
+}
+
+/// Why a road that fits earns no credit.
+fn withheld(test: &Test) -> Option<&Reason> {
+    match &test.by {
+        By::Road { withheld, .. } => withheld.as_ref(),
+        _ => None,
     }
 }

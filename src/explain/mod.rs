@@ -17,11 +17,11 @@ use crate::assignment::{ChoicePart, PartKind, Piece, Template};
 use crate::feedback;
 use crate::marking::figures::{Asked, FiguresVerdict};
 use crate::marking::unit::UnitVerdict;
-use crate::marking::{Entry, Key, Marked, Marker, Paper, PartMark, choice};
+use crate::marking::{Entry, Key, Marked, Marker, Paper, PartMark, Verdict, choice};
 use crate::plan::{PartPlan, Plan, answer_part};
 use crate::quantity::{Unit, round_to_figures};
 
-use page::Page;
+use page::{Page, TOGETHER};
 pub use reason::reason;
 
 /// A paper to be explained.
@@ -88,7 +88,7 @@ fn numbers(case: &Case<'_>, problem: usize, page: &mut Page) {
         .givens
         .iter()
         .zip(&key.givens)
-        .map(|(given, value)| format!("{} = {value}", given.name))
+        .map(|(given, value)| together(&format!("{} = {value}", given.name)))
         .collect();
     page.line("numbers", &values.join(", "));
     let used: Vec<String> = case
@@ -101,7 +101,7 @@ fn numbers(case: &Case<'_>, problem: usize, page: &mut Page) {
         })
         .collect();
     if !used.is_empty() {
-        page.line("used instead", &used.join(", "));
+        page.line("misread as", &used.join(", "));
     }
 }
 
@@ -151,6 +151,9 @@ fn part(case: &Case<'_>, at: usize, marker: &mut Marker<'_>, page: &mut Page) {
             }
         }
     }
+    if mark.verdict == Verdict::Wrong && mark.reasons.is_empty() {
+        page.line("because", "nothing fits");
+    }
     for (index, why) in mark.reasons.iter().enumerate() {
         let label = if index == 0 { "because" } else { "" };
         page.line(label, &reason(case.plan, at, why));
@@ -176,6 +179,11 @@ fn in_unit(unit: &Unit) -> String {
     } else {
         format!(" {unit}")
     }
+}
+
+/// A text at which no line is broken.
+fn together(text: &str) -> String {
+    text.replace(' ', &TOGETHER.to_string())
 }
 
 /// A text with the student's numbers in it, in one line.

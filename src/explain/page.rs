@@ -19,6 +19,9 @@ const TEXT: usize = 16;
 /// How wide amounts are, sign and blank included.
 const AMOUNT: usize = 8;
 
+/// A blank at which no line is broken.
+pub(super) const TOGETHER: char = '\u{a0}';
+
 /// A page being written.
 #[derive(Default)]
 pub(super) struct Page {
@@ -91,7 +94,7 @@ impl Page {
                 self.out.push(' ');
                 column += 1;
             }
-            self.out.push_str(word);
+            self.out.push_str(&word.replace(TOGETHER, " "));
             column += long;
             is_first = false;
         }

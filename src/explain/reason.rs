@@ -44,7 +44,7 @@ pub fn reason(plan: &Plan, at: usize, reason: &Reason) -> String {
         },
         Reason::OnMisread => "marked on the numbers the student used".to_owned(),
         Reason::SignNoted => "its sign is noted, not charged".to_owned(),
-        Reason::SignCharged => "the sign counts here".to_owned(),
+        Reason::SignCharged => "right in size, but the sign counts".to_owned(),
         Reason::FollowedFrom {
             road,
             inputs,

@@ -112,7 +112,7 @@ pub(super) fn write(words: &mut Words<'_>, at: usize) {
     } else if let Some(other) = independent {
         words.push("Your ");
         words.id(other);
-        words.push(" is right: work back from it, and see where the two part.");
+        words.push(" is right: work back from it and compare.");
     } else {
         let unit = asked(words, at);
         words.push(unit.map_or(OTHERWISE, |unit| check(words, at, &unit)));

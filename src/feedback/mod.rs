@@ -159,6 +159,13 @@ fn what_is_next(words: &mut Words<'_>, first: Option<usize>) {
     let others =
         |at: usize, mark: &PartMark| Standing::of(mark) == Standing::Departs && Some(at) != first;
     let followed = words.count(follows);
+    if words.any(others) {
+        words.sentence("Then go on with ");
+        words.list(others);
+        words.push(".");
+    } else if followed == 0 && first.is_some_and(|at| is_worked(&words.marks()[at])) {
+        words.sentence("Then work it out again.");
+    }
     if followed > 0 {
         words.begin();
         words.list(follows);
@@ -168,17 +175,10 @@ fn what_is_next(words: &mut Words<'_>, first: Option<usize>) {
             " follow from your own answers and are credited"
         });
         words.push(if first.is_some() {
-            "; then carry the new value on."
+            "; carry the new values on."
         } else {
             "."
         });
-    }
-    if words.any(others) {
-        words.sentence("Then go on with ");
-        words.list(others);
-        words.push(".");
-    } else if followed == 0 && first.is_some_and(|at| is_worked(&words.marks()[at])) {
-        words.sentence("Then work it out again.");
     }
     let open = |_: usize, mark: &PartMark| Standing::of(mark) == Standing::Open;
     if first.is_none() && words.any(open) {

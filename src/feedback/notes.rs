@@ -1,8 +1,8 @@
-//! What is said of units, figures, signs and working, apart from the physics and once a paper.
+//! What is said of units, figures and signs, apart from the physics and once a paper.
 //!
-//! In: the verdicts on units and figures. Out: a short sentence for each kind of fault that
-//! occurs, with the parts it concerns; for one part, the faults that it is the first to have.
-//! Adding a note is one entry in [`NOTES`].
+//! In: the verdicts on units and figures. Out: a short sentence each on units, figures and signs,
+//! with the parts concerned; for one part, the faults that it is the first to have. Adding a note
+//! is one entry in [`GROUPS`].
 
 use rust_decimal::Decimal;
 
@@ -14,99 +14,90 @@ use crate::marking::{PartMark, Reason};
 use super::checks;
 use super::words::{Words, model};
 
+/// What is said together, once a paper.
+struct Group {
+    /// Its heading for a paper, and for one part.
+    heading: (&'static str, &'static str),
+    notes: &'static [Note],
+    /// What it cost a part.
+    cost: fn(&PartMark) -> Decimal,
+}
+
 /// One kind of thing to say.
 struct Note {
     /// Whether it is to be said of a part.
     holds: fn(&Part, &PartMark) -> bool,
-    /// For a paper: what stands before the list of parts, and after it.
-    of_paper: (&'static str, &'static str),
-    /// For one part.
-    of_part: &'static str,
-    /// What it may have cost.
-    cost: fn(&PartMark) -> Decimal,
+    words: &'static str,
     /// Whether the figures asked for are named after it.
     figures: bool,
 }
 
-const NOTES: [Note; 8] = [
-    Note {
-        holds: |_, mark| mark.unit == Some(UnitVerdict::Missing),
-        of_paper: ("No unit at ", ""),
-        of_part: "The unit is missing",
-        cost: unit_cost,
-        figures: false,
+const GROUPS: [Group; 3] = [
+    Group {
+        heading: ("Units: ", "Unit: "),
+        notes: &[
+            Note {
+                holds: |_, mark| mark.unit == Some(UnitVerdict::Missing),
+                words: "missing",
+                figures: false,
+            },
+            Note {
+                holds: |_, mark| mark.unit == Some(UnitVerdict::WrongSize),
+                words: "of another size or prefix",
+                figures: false,
+            },
+            Note {
+                holds: |_, mark| {
+                    mark.unit == Some(UnitVerdict::WrongDimension) && !checks::is_of_units(mark)
+                },
+                words: "of another kind",
+                figures: false,
+            },
+        ],
+        cost: |mark| mark.unit_cost,
     },
-    Note {
-        holds: |_, mark| mark.unit == Some(UnitVerdict::WrongSize),
-        of_paper: (
-            "The number does not go with the size or prefix of its unit at ",
-            "",
-        ),
-        of_part: "The number does not go with the size or prefix of its unit",
-        cost: unit_cost,
-        figures: false,
+    Group {
+        heading: ("Figures: ", "Figures: "),
+        notes: &[
+            Note {
+                holds: |_, mark| mark.figures == Some(FiguresVerdict::TooFew),
+                words: "too few",
+                figures: true,
+            },
+            Note {
+                holds: |_, mark| mark.figures == Some(FiguresVerdict::TooMany),
+                words: "more than asked for",
+                figures: true,
+            },
+            Note {
+                holds: |_, mark| {
+                    let verdict = mark.figures;
+                    verdict == Some(FiguresVerdict::Exact)
+                        || verdict == Some(FiguresVerdict::Unevaluated)
+                },
+                words: "left as an expression",
+                figures: false,
+            },
+            Note {
+                holds: |_, mark| mark.reasons.contains(&Reason::Truncated),
+                words: "cut off instead of rounded",
+                figures: false,
+            },
+        ],
+        cost: |mark| mark.figures_cost,
     },
-    Note {
-        holds: |_, mark| {
-            mark.unit == Some(UnitVerdict::WrongDimension) && !checks::is_of_units(mark)
-        },
-        of_paper: ("The unit is one of another kind of quantity at ", ""),
-        of_part: "The unit is one of another kind of quantity",
-        cost: unit_cost,
-        figures: false,
-    },
-    Note {
-        holds: |_, mark| mark.figures == Some(FiguresVerdict::TooFew),
-        of_paper: ("Too few figures at ", ""),
-        of_part: "Too few figures",
-        cost: figures_cost,
-        figures: true,
-    },
-    Note {
-        holds: |_, mark| mark.figures == Some(FiguresVerdict::TooMany),
-        of_paper: ("More figures than are asked for at ", ""),
-        of_part: "More figures than are asked for",
-        cost: figures_cost,
-        figures: true,
-    },
-    Note {
-        holds: |_, mark| {
-            let verdict = mark.figures;
-            verdict == Some(FiguresVerdict::Exact) || verdict == Some(FiguresVerdict::Unevaluated)
-        },
-        of_paper: (
-            "Left as an expression: ",
-            "; work it out as a decimal number",
-        ),
-        of_part: "Work it out as a decimal number",
-        cost: figures_cost,
-        figures: false,
-    },
-    Note {
-        holds: |_, mark| mark.reasons.contains(&Reason::Truncated),
-        of_paper: ("Cut off instead of rounded: ", ""),
-        of_part: "Round instead of cutting off",
-        cost: figures_cost,
-        figures: false,
-    },
-    Note {
-        holds: |part, mark| {
-            part.rules.sign == Sign::Size && mark.reasons.contains(&Reason::SignNoted)
-        },
-        of_paper: ("Only a size is asked for, without a minus, at ", ""),
-        of_part: "Only a size is asked for, without a minus",
+    Group {
+        heading: ("Sign: ", "Sign: "),
+        notes: &[Note {
+            holds: |part, mark| {
+                part.rules.sign == Sign::Size && mark.reasons.contains(&Reason::SignNoted)
+            },
+            words: "a size needs no minus",
+            figures: false,
+        }],
         cost: |_| Decimal::ZERO,
-        figures: false,
     },
 ];
-
-fn unit_cost(mark: &PartMark) -> Decimal {
-    mark.unit_cost
-}
-
-fn figures_cost(mark: &PartMark) -> Decimal {
-    mark.figures_cost
-}
 
 /// Whether any note holds of a part: most papers have none, and are through here at once.
 fn is_noted(mark: &PartMark) -> bool {
@@ -129,19 +120,27 @@ pub(super) fn of_paper(words: &mut Words<'_>) {
         return;
     }
     let once = words.plan.sheet.paper.charge == Charge::Once;
-    for note in &NOTES {
-        let Some(first) = first(words, note) else {
-            continue;
-        };
-        let holds = holds(words, note);
-        words.sentence(note.of_paper.0);
-        words.list(holds);
-        words.push(note.of_paper.1);
-        let cost: Decimal = words.marks().iter().map(note.cost).sum();
-        if once && words.count(holds) > 1 && cost > Decimal::ZERO {
-            words.push(", counted once");
+    for group in &GROUPS {
+        let mut count = 0;
+        for note in group.notes {
+            let Some(first) = first(words, note) else {
+                continue;
+            };
+            open(words, group.heading.0, count == 0);
+            let holds = holds(words, note);
+            words.push(note.words);
+            words.push(" at ");
+            words.list(holds);
+            figures(words, note, first);
+            count += words.count(holds);
         }
-        close(words, note, first);
+        let cost: Decimal = words.marks().iter().map(group.cost).sum();
+        if once && count > 1 && cost > Decimal::ZERO {
+            words.push("; counted once");
+        }
+        if count > 0 {
+            words.push(".");
+        }
     }
 }
 
@@ -150,11 +149,28 @@ pub(super) fn of_part(words: &mut Words<'_>, at: usize) {
     if !words.marks().get(at).is_some_and(is_noted) {
         return;
     }
-    for note in &NOTES {
-        if first(words, note) == Some(at) {
-            words.sentence(note.of_part);
-            close(words, note, at);
+    for group in &GROUPS {
+        let mut is_first = true;
+        for note in group.notes {
+            if first(words, note) == Some(at) {
+                open(words, group.heading.1, is_first);
+                words.push(note.words);
+                figures(words, note, at);
+                is_first = false;
+            }
         }
+        if !is_first {
+            words.push(".");
+        }
+    }
+}
+
+/// Begins the sentence of a group, or goes on with it.
+fn open(words: &mut Words<'_>, heading: &str, is_first: bool) {
+    if is_first {
+        words.sentence(heading);
+    } else {
+        words.push("; ");
     }
 }
 
@@ -175,19 +191,18 @@ fn first(words: &Words<'_>, note: &Note) -> Option<usize> {
         .map(|(at, _)| at)
 }
 
-/// Ends a sentence, with the figures asked for at part `at` where they matter.
-fn close(words: &mut Words<'_>, note: &Note, at: usize) {
+/// Names the figures asked for at part `at`, where they matter.
+fn figures(words: &mut Words<'_>, note: &Note, at: usize) {
     if note.figures
         && let Some((least, most)) = asked(words, at)
     {
-        words.push("; give ");
+        words.push(", give ");
         words.digit(least);
         if most != least {
             words.push(" to ");
             words.digit(most);
         }
     }
-    words.push(".");
 }
 
 /// The figures asked for, from the fewest to the most that are as asked.

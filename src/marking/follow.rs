@@ -7,6 +7,7 @@
 
 use arrayvec::ArrayVec;
 
+use crate::formula::condition::Judge;
 use crate::formula::tape::SlotSet;
 use crate::plan::{Problem, Road};
 use crate::quantity::Tie;
@@ -25,8 +26,30 @@ const MOST_COMBINATIONS: usize = 32;
 #[derive(Clone, Debug, Default)]
 pub(super) struct Carried {
     pub(super) values: ArrayVec<Stated, 6>,
-    /// Whether that answer is itself right.
-    pub(super) right: bool,
+    /// For each of them whether it is right, in the bits from the lowest up.
+    right: u8,
+}
+
+impl Carried {
+    /// Adds a value, while there is room for it.
+    pub(super) fn add(&mut self, stated: Stated, is_right: bool) {
+        let known = self.place(stated);
+        let at = known.unwrap_or(self.values.len());
+        if known.is_none() && self.values.try_push(stated).is_err() {
+            return;
+        }
+        self.right |= u8::from(is_right) << at;
+    }
+
+    /// Whether this value is right.
+    fn is_right(&self, stated: Stated) -> bool {
+        self.place(stated)
+            .is_some_and(|at| self.right >> at & 1 == 1)
+    }
+
+    fn place(&self, stated: Stated) -> Option<usize> {
+        self.values.iter().position(|v| v.value == stated.value)
+    }
 }
 
 /// The values carried, by slot; no values where there is no usable entry.
@@ -169,7 +192,8 @@ impl Ground<'_> {
         let (candidate, fit) = found?;
         // The allowance moved the slots: put the road's own values back before judging them.
         self.end(road, values(), None, near, scratch)?;
-        Some(self.trail(answer, index, road, None, (candidate, fit), end, scratch))
+        let found = (candidate, fit);
+        Some(self.trail(answer, index, road, inputs, None, found, end, scratch))
     }
 
     /// Entries rounded to fewer figures than written, from as many as possible down to two.
@@ -202,6 +226,7 @@ impl Ground<'_> {
                         answer,
                         index,
                         road,
+                        inputs,
                         Some(figures),
                         found,
                         end,
@@ -269,6 +294,7 @@ impl Ground<'_> {
         answer: &Answer<'_>,
         index: usize,
         road: &Road,
+        inputs: &[(usize, Stated)],
         rounded_to: Option<u8>,
         (candidate, fit): (usize, Fit),
         end: f64,
@@ -277,10 +303,11 @@ impl Ground<'_> {
         let on_the_way = road.inputs.or(road.hidden).or(SlotSet::of(road.target));
         let zero = |slot: usize| scratch[slot] == 0.0 && self.slots[slot] != 0.0;
         let trivial = road.inputs.iter().any(zero) || (end == 0.0 && answer.key != 0.0);
-        let impossible =
-            self.problem.possible.iter().position(|judge| {
-                !judge.uses().and(on_the_way).is_empty() && !judge.holds(scratch)
-            });
+        let impossible = self
+            .problem
+            .possible
+            .iter()
+            .position(|judge| self.breaks(judge, on_the_way, scratch));
         let withheld = if trivial {
             Some(Reason::Trivial)
         } else {
@@ -290,11 +317,38 @@ impl Ground<'_> {
             road: index,
             inputs: road.inputs,
             rounded_to,
-            all_right: road.inputs.iter().all(|slot| self.carry[slot].right),
+            all_right: inputs
+                .iter()
+                .all(|&(slot, stated)| self.carry[slot].is_right(stated)),
             withheld,
             candidate,
             fit,
         }
+    }
+}
+
+impl Ground<'_> {
+    /// Whether the values on a way break what nature allows. What a condition names besides is
+    /// taken from the student's own answers, not from the key; where it is missing, nothing is
+    /// said.
+    fn breaks(&self, judge: &Judge, on_the_way: SlotSet, scratch: &[f64]) -> bool {
+        let givens: SlotSet = (0..self.problem.givens).collect();
+        let unknowns = judge.uses().without(givens);
+        if unknowns.and(on_the_way).is_empty() {
+            return false;
+        }
+        let elsewhere = unknowns.without(on_the_way);
+        if elsewhere.is_empty() {
+            return !judge.holds(scratch);
+        }
+        let mut slots = scratch.to_vec();
+        for slot in elsewhere.iter() {
+            let Some(stated) = self.carry[slot].values.first() else {
+                return false;
+            };
+            slots[slot] = stated.value;
+        }
+        !judge.holds(&slots)
     }
 }
 

@@ -161,7 +161,8 @@ pub enum Reason {
     },
     /// It was marked on misread numbers.
     OnMisread,
-    /// Its sign is not the key's; that is not charged.
+    /// It has a minus where a size is asked for, or the paper's own convention turns it; that is
+    /// not charged.
     SignNoted,
     /// Its sign is not the key's; that is charged.
     SignCharged,

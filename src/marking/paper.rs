@@ -8,7 +8,7 @@ use rust_decimal::Decimal;
 use crate::answer::Choice;
 use crate::assignment::{ChoicePart, Part, PartKind, Sign};
 use crate::formula::tape::SlotSet;
-use crate::plan::{PartPlan, Plan, Problem};
+use crate::plan::{MOST_ROADS, PartPlan, Plan, Problem};
 
 use super::constant::{self, Constant};
 use super::figures::{self, FiguresVerdict};
@@ -295,8 +295,16 @@ impl<'p> Marker<'p> {
             for &(basis, slots) in grounds {
                 if answers[at].is_open() {
                     let roads = answers[at].plan.back.iter().enumerate();
-                    let roads = roads.filter(|(_, road)| !is_circular(answers, at, road.inputs));
-                    let trail = ground(slots).follow(&answers[at], roads, &mut self.scratch);
+                    let scratch = &mut self.scratch;
+                    let roads: ArrayVec<_, MOST_ROADS> = roads
+                        .filter(|(_, road)| {
+                            let inputs = road.inputs;
+                            !is_circular(answers, &withheld, at, inputs)
+                                && !leans_on_tolerance(answers, inputs, problem, grounds, scratch)
+                        })
+                        .collect();
+                    let roads = roads.into_iter();
+                    let trail = ground(slots).follow(&answers[at], roads, scratch);
                     withheld.extend(take_trail(answers, at, trail, forward, basis));
                 }
             }
@@ -389,15 +397,47 @@ fn take_constant(answers: &mut [Answer<'_>], constant: &Constant) {
     }
 }
 
-/// Whether answers in `inputs` rest on the answer at `at`: what rests on it cannot carry it.
-pub(super) fn is_circular(answers: &[Answer<'_>], at: usize, inputs: SlotSet) -> bool {
+/// Whether answers in `inputs` rest on the answer at `at`, if only without credit: what rests on
+/// it cannot carry it.
+pub(super) fn is_circular(
+    answers: &[Answer<'_>],
+    withheld: &[(usize, Outcome)],
+    at: usize,
+    inputs: SlotSet,
+) -> bool {
     let target = answers[at].plan.slot;
-    answers.iter().any(|other| {
-        inputs.has(other.plan.slot)
-            && other
-                .outcome
-                .as_ref()
-                .is_some_and(|outcome| outcome.rests_on.has(target))
+    let settled = answers.iter().enumerate();
+    let settled = settled.filter_map(|(other, answer)| Some((other, answer.outcome.as_ref()?)));
+    let withheld = withheld.iter().map(|(other, outcome)| (*other, outcome));
+    settled.chain(withheld).any(|(other, outcome)| {
+        inputs.has(answers[other].plan.slot) && outcome.rests_on.has(target)
+    })
+}
+
+/// Whether one of the answers in `inputs` is right within the declared tolerance, but not by
+/// rounding. Worked out from a wrong answer whose error it dampens, it would make that one right
+/// on the way back: a circle that does not show.
+pub(super) fn leans_on_tolerance(
+    answers: &[Answer<'_>],
+    inputs: SlotSet,
+    problem: &Problem,
+    grounds: &Grounds<'_>,
+    scratch: &mut Vec<f64>,
+) -> bool {
+    let is_near = |reason: &Reason| matches!(reason, Reason::WithinTolerance | Reason::InWindow);
+    answers.iter().any(|answer| {
+        let Some(outcome) = answer.outcome.as_ref() else {
+            return false;
+        };
+        let leans = inputs.has(answer.plan.slot)
+            && outcome.verdict.is_right()
+            && outcome.reasons.iter().any(is_near);
+        let basis = match outcome.verdict {
+            Verdict::RightMisread => Basis::Misread,
+            _ => Basis::Given,
+        };
+        let mut slots = grounds.iter().filter(|(of, _)| *of == basis);
+        leans && !slots.any(|(_, slots)| right::is_by_rounding(answer, problem, slots, scratch))
     })
 }
 
@@ -446,32 +486,31 @@ fn take_trail(
 }
 
 /// What each answer may have been carried on as: the value as read; where the unit is at fault
-/// also the bare number; where the sign is not the key's both signs; and the value a "show that"
-/// prints.
+/// also as written, or the bare number; where the sign is not the key's both signs; and the value
+/// a "show that" prints.
 fn carried(problem: &Problem, answers: &[Answer<'_>]) -> Carry {
     let mut carry: Carry = (0..problem.slots()).map(|_| Carried::default()).collect();
     for answer in answers {
         let here = &mut carry[answer.plan.slot];
-        let mut add = |stated: Stated| {
-            if !here.values.iter().any(|known| known.value == stated.value) {
-                let _ = here.values.try_push(stated);
-            }
-        };
         let taken = answer.outcome.as_ref();
-        here.right = taken.is_some_and(|outcome| outcome.verdict.is_right());
+        let is_right = taken.is_some_and(|outcome| outcome.verdict.is_right());
         let both_signs = answer.rules().sign != Sign::Fixed
             || taken.is_some_and(|outcome| outcome.verdict == Verdict::WrongSign);
         let first = taken.map_or(0, |outcome| outcome.candidate);
         let order = (first..answer.candidates.len()).chain(0..first);
         for at in order {
             let stated = answer.candidates[at].stated;
-            add(stated);
+            // Of a right answer the other readings count only where its unit was at fault.
+            if is_right && at != first && !answer.candidates[first].unit.is_fault() {
+                continue;
+            }
+            here.add(stated, is_right && at == first);
             if both_signs && stated.value * answer.key < 0.0 {
-                add(stated.negated());
+                here.add(stated.negated(), is_right && at == first);
             }
         }
         if let Some(printed) = answer.asks.printed {
-            add(Stated::decimal(printed.numeral, &printed.unit));
+            here.add(Stated::decimal(printed.numeral, &printed.unit), true);
         }
     }
     carry

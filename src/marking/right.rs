@@ -68,6 +68,25 @@ pub(super) fn allowance(
         .sum()
 }
 
+/// Whether an answer is the key but for rounding, there or anywhere on the way.
+pub(super) fn is_by_rounding(
+    answer: &Answer<'_>,
+    problem: &Problem,
+    slots: &[f64],
+    scratch: &mut Vec<f64>,
+) -> bool {
+    let key = slots[answer.plan.slot];
+    let mut widest = Window {
+        declared: 0.0,
+        ..window(answer, key)
+    };
+    for road in &answer.plan.own {
+        let found = allowance(answer, problem, slots, SlotSet::default(), road, scratch);
+        widest.allowance = widest.allowance.max(found);
+    }
+    answer.fit(&widest, key).is_some()
+}
+
 /// How far the end of a road moves when an unknown on it is off by half a unit, either way.
 fn moved(
     problem: &Problem,

@@ -2,7 +2,7 @@
 //!
 //! In: the answers of one problem that are right in size. Out: those whose sign is wrong where it
 //! counts. With `fixed` the sign is the key's; with `either` one convention holds all over the
-//! paper, whichever it is; with `size` another sign is noted and costs nothing.
+//! paper, whichever it is; with `size` a minus is noted and costs nothing.
 
 use crate::assignment::Sign;
 
@@ -15,6 +15,7 @@ pub(super) fn judge(answers: &mut [Answer<'_>]) {
     let turned = prevailing_turn(answers);
     for answer in answers.iter_mut() {
         let differs = differs(answer);
+        let is_negative = taken(answer).is_some_and(|value| value < 0.0);
         let share = answer.rules().slip_share;
         let sign = answer.rules().sign;
         let Some(outcome) = &mut answer.outcome else {
@@ -28,7 +29,7 @@ pub(super) fn judge(answers: &mut [Answer<'_>]) {
         }
         match sign {
             Sign::Fixed => {}
-            Sign::Size if differs => outcome.because(Reason::SignNoted),
+            Sign::Size if is_negative => outcome.because(Reason::SignNoted),
             Sign::Either if differs && turned => outcome.because(Reason::SignNoted),
             Sign::Either if differs || turned && has_sign(answer.key) => {
                 outcome.verdict = Verdict::WrongSign;
@@ -44,16 +45,18 @@ fn has_sign(value: f64) -> bool {
     value != 0.0
 }
 
-/// Whether the number written has another sign than the key.
-fn differs(answer: &Answer<'_>) -> bool {
+/// The number that was taken.
+fn taken(answer: &Answer<'_>) -> Option<f64> {
     let at = answer
         .outcome
         .as_ref()
         .map_or(0, |outcome| outcome.candidate);
-    answer
-        .candidates
-        .get(at)
-        .is_some_and(|candidate| candidate.stated.value * answer.key < 0.0)
+    Some(answer.candidates.get(at)?.stated.value)
+}
+
+/// Whether the number written has another sign than the key.
+fn differs(answer: &Answer<'_>) -> bool {
+    taken(answer).is_some_and(|value| value * answer.key < 0.0)
 }
 
 /// Whether most answers under one convention have it the other way round.

@@ -10,7 +10,7 @@ use crate::plan::{Problem, Road};
 use crate::quantity::Tie;
 
 use super::follow::{Ground, Trail, followed_tolerance, rounded_to};
-use super::paper::{Basis, Judged, grounds, is_circular};
+use super::paper::{Basis, Judged, grounds, is_circular, leans_on_tolerance};
 use super::part::{Answer, Outcome};
 use super::window::{Stated, Window};
 use super::{Key, Marker, Paper, ProblemKey, Reason, Verdict, constant, right, slip};
@@ -270,7 +270,12 @@ impl Tracer<'_> {
         let plan = self.answer.plan;
         for (index, road) in plan.roads.iter().chain(&plan.back).enumerate() {
             let is_back = index >= plan.roads.len();
-            if is_back && is_circular(&self.judged.answers, self.at, road.inputs) {
+            let answers = &self.judged.answers;
+            let inputs = road.inputs;
+            let closed = is_back
+                && (is_circular(answers, &[], self.at, inputs)
+                    || leans_on_tolerance(answers, inputs, self.problem, &grounds, scratch));
+            if closed {
                 continue;
             }
             for &(basis, slots) in &grounds {

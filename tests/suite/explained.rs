@@ -19,7 +19,7 @@ struct Row {
 /// Key: a = 1.697 m/s², T1 = 42.54 N, T2 = 14.95 N.
 const ROPES: &[(&str, &str)] = &[("mB", "5.25 kg"), ("mM", "2.40 kg"), ("mS", "1.30 kg")];
 
-/// Key: f = 132.8 N, a = 1.461 m/s², T = 375.2 N, v = 2.094 m/s; it slides back.
+/// Key: f = 128.9 N, a = 1.521 m/s², T = 372.6 N, v = 2.136 m/s; it slides back.
 const INCLINE: &[(&str, &str)] = &[
     ("mB", "50.0 kg"),
     ("mK", "45.0 kg"),
@@ -28,7 +28,7 @@ const INCLINE: &[(&str, &str)] = &[
     ("s", "1.50 m"),
 ];
 
-/// Key: vy = 11.47 m/s, t = 2.027 s, x = 16.28 m, v = 11.69 m/s, phi = 46.6°.
+/// Key: vy = 11.47 m/s, t = 2.029 s, x = 16.29 m, v = 11.63 m/s, phi = 46.3°.
 const THROW: &[(&str, &str)] = &[("v0", "14.0 m/s"), ("theta", "55.0 deg"), ("h", "3.10 m")];
 
 const fn ropes(
@@ -114,20 +114,27 @@ const PAPERS: &[Row] = &[
         ("a", "down"), ("b", "1.6972 m/s^2"), ("c", "42.5397 N"), ("d", "14.94 N"), ("e", "3"), ("days late", "2"),
     ]),
     ropes("absent", &[], &[("status", "absent")]),
+    Row {
+        name: "sandbag_rises",
+        code: "ropes-1",
+        change: &[],
+        givens: &[("mB", "2.50 kg"), ("mM", "2.40 kg"), ("mS", "1.30 kg")],
+        cells: &[("a", "it rises"), ("b", "1.90 m/s^2"), ("c", "29.2 N"), ("d", "10.3 kg"), ("e", "3")],
+    },
     incline("slip_in_the_first_part", &[
-        ("a", "137 N"), ("b", "1.42 m/s^2"), ("c", "377 N"), ("d", "2.06 m/s"), ("e", "slides back"), ("f", "3"),
+        ("a", "137 N"), ("b", "1.44 m/s^2"), ("c", "377 N"), ("d", "2.08 m/s"), ("e", "slides back"), ("f", "3"),
     ]),
     incline("an_earlier_answer_is_missing", &[
         ("a", ""), ("b", "2.20 m/s^2"), ("c", "342 N"), ("d", "6.60 m/s"), ("e", "it stays"), ("f", ""), ("b.working", "1"),
     ]),
     incline("left_as_expressions", &[
-        ("a", "129 N"), ("b", "1.46 m/s^2"), ("c", "4502/12 N"), ("d", "2√1.0965 m/s"), ("e", "slides back"), ("f", "2"),
+        ("a", "129 N"), ("b", "10g/64.4"), ("c", "3725/10 N"), ("d", "√4.56 m/s"), ("e", "slides back"), ("f", "2"),
     ]),
     throw("the_other_root", &[
-        ("a", "11.5 m/s"), ("b", "0.314 s"), ("c", "2.52 m"), ("d", "11.7 m/s"), ("e", "vertical"), ("f", "46.7 deg"), ("g", "2"), ("b.working", "1"),
+        ("a", "11.5 m/s"), ("b", "0.312 s"), ("c", "2.51 m"), ("d", "11.6 m/s"), ("e", "vertical"), ("f", "46.3 deg"), ("g", "2"), ("b.working", "1"),
     ]),
     throw("another_component", &[
-        ("a", "8.03 m/s"), ("b", "1.04 s"), ("c", "8.35 m"), ("d", "16.7 m/s"), ("e", "hor"), ("f", "35.0 deg"), ("g", "1"), ("b.working", "2"),
+        ("a", "8.03 m/s"), ("b", "1.30 s"), ("c", "10.4 m"), ("d", "9.29 m/s"), ("e", "hor"), ("f", "43.7 deg"), ("g", "1"), ("b.working", "2"),
     ]),
 ];
 

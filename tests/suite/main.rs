@@ -9,6 +9,7 @@ mod desk;
 mod draws;
 mod explained;
 mod figures;
+mod judged;
 mod layering;
 mod marks_out;
 mod readings;

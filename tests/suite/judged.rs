@@ -1,0 +1,176 @@
+//! Verdicts that hang on where an error came from: it costs once, and no other part undoes it.
+
+use paperweight::marking::{Marked, Reason, Verdict};
+
+use crate::desk::Desk;
+
+type Cells = &'static [(&'static str, &'static str)];
+
+/// An assignment, givens, what stands on the paper, and the verdicts.
+type Case = (
+    &'static str,
+    Cells,
+    Cells,
+    &'static [(&'static str, Verdict)],
+);
+
+/// Key: a = 1.697 m/s², T1 = 42.54 N, T2 = 14.95 N.
+const ROPES: Cells = &[("mB", "5.25 kg"), ("mM", "2.40 kg"), ("mS", "1.30 kg")];
+
+/// Key: a = -1.897 m/s², T1 = 29.24 N, T2 = 10.27 N.
+const RISING: Cells = &[("mB", "2.50 kg"), ("mM", "2.40 kg"), ("mS", "1.30 kg")];
+
+/// Key: f = 128.9 N, a = 1.521 m/s², T = 372.6 N, v = 2.136 m/s.
+const INCLINE: Cells = &[
+    ("mB", "50.0 kg"),
+    ("mK", "45.0 kg"),
+    ("theta", "20.0 deg"),
+    ("mu", "0.280"),
+    ("s", "1.50 m"),
+];
+
+/// Key: t = 2.029 s, x = 16.29 m.
+const THROW: Cells = &[("v0", "14.0 m/s"), ("theta", "55.0 deg"), ("h", "3.10 m")];
+
+/// Key: a = 1.838 m/s², TL = 63.70 N, TR = 58.19 N.
+const DISC: Cells = &[
+    ("mL", "8.00 kg"),
+    ("mR", "5.00 kg"),
+    ("M", "6.00 kg"),
+    ("R", "20.0 cm"),
+];
+
+fn part<'a>(desk: &Desk, marked: &'a Marked, id: &str) -> &'a paperweight::marking::PartMark {
+    let at = desk.plan.parts.iter().position(|part| part.id == id);
+    &marked.parts[at.unwrap()]
+}
+
+#[test]
+fn an_error_is_neither_undone_nor_paid_twice() {
+    use Verdict::{Followed, Right, Wrong};
+    let cases: &[Case] = &[
+        // A right answer in centimetres is carried as what it is, not as its bare number.
+        (
+            "ropes-1",
+            ROPES,
+            &[("b", "170 cm/s^2"), ("c", "841 N"), ("d", "14.9 N")],
+            &[("b", Right), ("c", Wrong), ("d", Right)],
+        ),
+        // A wrong prefix may be carried on as written; that follows, and is not right.
+        (
+            "projectile-1",
+            THROW,
+            &[("b", "2.03 ms"), ("c", "0.0163 m")],
+            &[("b", Right), ("c", Followed)],
+        ),
+        (
+            "projectile-1",
+            THROW,
+            &[("b", "2.03 ms"), ("c", "16.3 m")],
+            &[("b", Right), ("c", Right)],
+        ),
+        // The tension dampens the error of the acceleration; on the way back that does not make
+        // the acceleration right, be it 4 % off or 2 %.
+        (
+            "incline-1",
+            INCLINE,
+            &[("a", "129 N"), ("b", "1.46 m/s^2"), ("c", "375 N")],
+            &[("a", Right), ("b", Wrong), ("c", Right)],
+        ),
+        (
+            "ropes-1",
+            ROPES,
+            &[("b", "1.66 m/s^2"), ("c", "42.7 N")],
+            &[("b", Wrong), ("c", Right)],
+        ),
+        // An acceleration worked out from a rounded tension is right.
+        (
+            "ropes-1",
+            ROPES,
+            &[("b", "1.7048 m/s^2"), ("c", "42.5 N")],
+            &[("b", Right), ("c", Right)],
+        ),
+        // What nature forbids is judged by the student's own other answers, not by the key.
+        (
+            "pulley-disc-1",
+            DISC,
+            &[("b", "2.60 m/s^2"), ("d", "57.6 N")],
+            &[("b", Wrong), ("d", Followed)],
+        ),
+        (
+            "pulley-disc-1",
+            DISC,
+            &[("b", "2.60 m/s^2"), ("d", "57.6 N"), ("e", "62.0 N")],
+            &[("b", Wrong), ("d", Wrong), ("e", Wrong)],
+        ),
+    ];
+    for (code, givens, cells, expected) in cases {
+        let desk = Desk::shipped(code);
+        let marked = desk.mark(&desk.key(givens), &desk.paper(cells));
+        for (id, verdict) in *expected {
+            let found = part(&desk, &marked, id);
+            assert_eq!(
+                found.verdict, *verdict,
+                "{code} {cells:?} ({id}): {found:?}"
+            );
+        }
+    }
+}
+
+/// Where the tolerance is narrow, an answer worked out from a later, rounded one is right all the
+/// same.
+#[test]
+fn rounding_is_followed_back() {
+    let desk = Desk::changed("ropes-1", |text| {
+        text.replace("tolerance = \"1%\"", "tolerance = \"0.1%\"")
+    });
+    let paper = desk.paper(&[("b", "1.705 m/s^2"), ("c", "42.5 N")]);
+    let marked = desk.mark(&desk.key(ROPES), &paper);
+    let b = part(&desk, &marked, "b");
+    assert_eq!(b.verdict, Verdict::Right);
+    assert!(b.reasons.contains(&Reason::RoundedOnTheWay), "{b:?}");
+}
+
+/// (d) was worked out from (b); (b) does not in turn follow from (d).
+#[test]
+fn what_rests_on_an_answer_does_not_carry_it_even_without_credit() {
+    let desk = Desk::shipped("ropes-1");
+    let paper = desk.paper(&[("b", "12.0 m/s^2"), ("d", "28.3 N")]);
+    let marked = desk.mark(&desk.key(ROPES), &paper);
+    let followed = |id| {
+        let follows = |reason: &Reason| matches!(reason, Reason::FollowedFrom { .. });
+        part(&desk, &marked, id).reasons.iter().any(follows)
+    };
+    assert!(followed("d"));
+    assert!(!followed("b"));
+}
+
+/// The key is negative where the sandbag rises; a size is asked for, and a size was given.
+#[test]
+fn only_a_minus_is_noted_where_a_size_is_asked_for() {
+    let desk = Desk::shipped("ropes-1");
+    let key = desk.key(RISING);
+    for (entry, noted) in [("1.90 m/s^2", false), ("-1.90 m/s^2", true)] {
+        let marked = desk.mark(&key, &desk.paper(&[("b", entry), ("c", "29.2 N")]));
+        let b = part(&desk, &marked, "b");
+        assert_eq!(b.verdict, Verdict::Right);
+        assert_eq!(b.reasons.contains(&Reason::SignNoted), noted, "{entry}");
+        assert_eq!(part(&desk, &marked, "c").verdict, Verdict::Right);
+    }
+}
+
+/// The value that a "show that" prints is right to go on from, whatever stands above it.
+#[test]
+fn a_printed_value_is_right_to_go_on_from() {
+    let desk = Desk::changed("ropes-1", |text| {
+        text.replace(
+            "answer = \"a\"\n",
+            "answer = \"a\"\nprinted = \"1.6 m/s^2\"\n",
+        )
+    });
+    // T1 = 5.25 kg (9.8 - 1.6) m/s² = 43.05 N
+    let paper = desk.paper(&[("b", "2.10 m/s^2"), ("c", "43.05 N")]);
+    let marked = desk.mark(&desk.key(ROPES), &paper);
+    assert_eq!(part(&desk, &marked, "b").verdict, Verdict::Wrong);
+    assert_eq!(part(&desk, &marked, "c").verdict, Verdict::Right);
+}
