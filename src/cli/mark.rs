@@ -39,6 +39,9 @@ pub(super) struct Arguments {
     /// Write one JSON object a student instead of CSV
     #[arg(long)]
     json: bool,
+    /// Write totals of papers that are partly marked or need a look, too
+    #[arg(long)]
+    partial: bool,
     /// The record of issued papers; `:memory:` gives out the roster's variants by itself, for a one-off
     #[arg(long, value_name = "FILE", default_value = ":memory:")]
     record: String,
@@ -120,6 +123,7 @@ pub(super) fn run(arguments: &Arguments) -> Result<Exit, Failure> {
         } else {
             Form::Csv
         },
+        partial: arguments.partial,
         threads: arguments
             .threads
             .unwrap_or_else(|| thread::available_parallelism().map_or(1, usize::from)),

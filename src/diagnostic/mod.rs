@@ -56,6 +56,17 @@ pub enum Severity {
     Note,
 }
 
+impl Severity {
+    /// Its name in words and files.
+    pub fn name(self) -> &'static str {
+        match self {
+            Self::Error => "error",
+            Self::Warning => "warning",
+            Self::Note => "note",
+        }
+    }
+}
+
 /// Where in a file.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub enum Place {
@@ -104,6 +115,23 @@ impl Diagnostic {
     /// Something that was assumed or left aside.
     pub fn note(file: &str, place: Place, message: impl Into<String>) -> Self {
         Self::new(Severity::Note, file, place, message.into())
+    }
+
+    /// Line and column, counted from 1 (columns in characters), where the place has them and a span's
+    /// source is among `sources`.
+    pub fn line_column(&self, sources: &[&Source]) -> Option<(u64, Option<u64>)> {
+        match self.place {
+            Place::File => None,
+            Place::Line { line, column } => Some((line, column)),
+            Place::Span(span) => {
+                let source = sources.iter().find(|source| source.name == self.file)?;
+                let end = crate::text::floor_boundary(&source.text, span.start);
+                let before = &source.text[..end];
+                let line = before.matches('\n').count() as u64 + 1;
+                let start = before.rfind('\n').map_or(0, |at| at + 1);
+                Some((line, Some(before[start..].chars().count() as u64 + 1)))
+            }
+        }
     }
 
     /// Adds what stands at the marked place.

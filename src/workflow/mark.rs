@@ -17,13 +17,12 @@ use crate::diagnostic::{Diagnostic, Place};
 use crate::feedback;
 use crate::files::{FileError, Input};
 use crate::gradebook::{lines, marks};
-use crate::marking::{Attendance, Key, Marker, Paper};
-use crate::plan::{KeyError, Plan, key_diagnostic};
-use crate::quantity::Quantity;
+use crate::marking::{Attendance, Marker, Paper, Status};
+use crate::plan::Plan;
 use crate::roster::{Roster, Student};
 use crate::text::DecimalMark;
-use crate::variant::{self, Draft, Space, Tries};
 
+use super::keys::{Issued, Keys};
 use super::paper::{Desk, columns};
 use super::tally::Tally;
 use super::{Failure, Findings, Prepared};
@@ -61,6 +60,8 @@ pub struct MarkRequest<'a> {
     pub decimal: DecimalMark,
     /// The form of the output.
     pub form: Form,
+    /// Whether the file of marks holds totals of papers that are partly marked or need a look.
+    pub partial: bool,
     /// How many threads mark, at least one.
     pub threads: usize,
 }
@@ -94,6 +95,7 @@ pub fn mark(
         due,
         decimal,
         form,
+        partial,
         threads,
     } = request;
     let plan = &prepared.plan;
@@ -108,15 +110,14 @@ pub fn mark(
         has_findings: answers.strangers() > 0,
         ..MarkOutcome::default()
     };
-    let spaces = prepared.spaces()?;
-    let tries = allocate(prepared, &spaces, roster)?;
+    let issued = Issued::to(prepared, roster)?;
     let job = Job {
         plan,
         roster,
-        spaces: &spaces,
-        tries: &tries,
+        issued: &issued,
         desk: Desk::new(plan, due, decimal),
         form,
+        partial,
         answers: name,
     };
     let write_fault = |error: io::Error| Failure::from(FileError::from_io(out_name, &error));
@@ -153,15 +154,6 @@ pub fn mark(
     Ok(outcome)
 }
 
-/// Gives every student of the roster a variant.
-fn allocate(prepared: &Prepared, spaces: &[Space<'_>], roster: &Roster) -> Result<Tries, Failure> {
-    let ids: Vec<&str> = roster.iter().map(|student| student.id).collect();
-    variant::allocate(spaces, &ids).map_err(|(problem, error)| {
-        let assignment = &prepared.plan.sheet.problems[problem];
-        Failure::input(vec![error.diagnostic(assignment)], prepared.sources.clone())
-    })
-}
-
 fn bounded(mut faults: Vec<Diagnostic>, name: &str) -> Vec<Diagnostic> {
     let more = faults.len().saturating_sub(MOST_FAULTS);
     faults.truncate(MOST_FAULTS);
@@ -177,10 +169,10 @@ fn bounded(mut faults: Vec<Diagnostic>, name: &str) -> Vec<Diagnostic> {
 struct Job<'a> {
     plan: &'a Plan,
     roster: &'a Roster,
-    spaces: &'a [Space<'a>],
-    tries: &'a Tries,
+    issued: &'a Issued<'a>,
     desk: Desk<'a>,
     form: Form,
+    partial: bool,
     answers: &'a str,
 }
 
@@ -286,9 +278,7 @@ fn fill(
 struct Worker<'a> {
     job: &'a Job<'a>,
     marker: Marker<'a>,
-    draft: Draft,
-    draws: Vec<Vec<Quantity>>,
-    key: Key,
+    keys: Keys<'a, 'a>,
     paper: Paper,
     faults: Vec<String>,
     feedback: String,
@@ -300,9 +290,7 @@ impl<'a> Worker<'a> {
         Self {
             job,
             marker: Marker::new(job.plan),
-            draft: Draft::default(),
-            draws: vec![Vec::new(); job.spaces.len()],
-            key: Key::default(),
+            keys: job.issued.keys(),
             paper: Paper::default(),
             faults: Vec::new(),
             feedback: String::new(),
@@ -352,16 +340,17 @@ impl<'a> Worker<'a> {
             None => self.paper.attendance = Attendance::Absent,
         }
         if self.paper.attendance == Attendance::Present {
-            self.solve(at, student.id)?;
+            self.keys.of(at, student.id)?;
         }
-        let marked = self.marker.mark(&self.key, &self.paper);
+        let marked = self.marker.mark(self.keys.last(), &self.paper);
         tally.add(at, &marked);
         self.feedback.clear();
-        feedback::paper(job.plan, &self.key, &marked, &mut self.feedback);
+        feedback::paper(job.plan, self.keys.last(), &marked, &mut self.feedback);
         match job.form {
             Form::Csv => {
                 let is_there = self.paper.attendance == Attendance::Present;
                 let some = |points| is_there.then_some(points);
+                let whole = marked.status == Status::Marked || job.partial;
                 self.points.clear();
                 self.points
                     .extend(marked.parts.iter().map(|part| Some(part.points)));
@@ -376,7 +365,7 @@ impl<'a> Worker<'a> {
                         paper_cost: some(marked.paper_cost),
                         late: some(marked.late),
                         adjusted: some(rust_decimal::Decimal::ZERO),
-                        total: some(marked.total),
+                        total: some(marked.total).filter(|_| whole),
                         out_of: Some(marked.out_of),
                         feedback: &self.feedback,
                     },
@@ -387,7 +376,7 @@ impl<'a> Worker<'a> {
                 let entry = |part| entries.map_or("", |entries| entries.entry(part));
                 lines::push(
                     job.plan,
-                    &self.key,
+                    self.keys.last(),
                     &student,
                     &marked,
                     &entry,
@@ -397,26 +386,5 @@ impl<'a> Worker<'a> {
             }
         }
         Ok(())
-    }
-
-    /// The student's own key, for their first issue.
-    fn solve(&mut self, at: usize, id: &str) -> Result<(), Diagnostic> {
-        let job = self.job;
-        for (problem, space) in job.spaces.iter().enumerate() {
-            let attempt = job.tries.of(at).get(problem).copied().unwrap_or(0);
-            let assignment = &job.plan.sheet.problems[problem];
-            space
-                .picks(id, 1, attempt, &mut self.draft)
-                .map_err(|error| error.diagnostic(assignment))?;
-            self.draws[problem].clear();
-            self.draws[problem].extend(space.values(&self.draft.picks));
-        }
-        let draws = self.draws.iter().map(Vec::as_slice);
-        self.key
-            .fill(job.plan, draws)
-            .map_err(|(problem, error): (usize, KeyError)| {
-                let draw: Vec<f64> = self.draws[problem].iter().map(Quantity::si).collect();
-                key_diagnostic(&job.plan.sheet.problems[problem], &draw, &error)
-            })
     }
 }

@@ -4,6 +4,8 @@
 //! where the pure stages are run in turn and files are opened; the shells hold no rules, and the
 //! stages open no files.
 
+mod explain;
+mod keys;
 mod load;
 mod mark;
 mod paper;
@@ -15,6 +17,8 @@ use std::sync::Arc;
 use crate::diagnostic::{Diagnostic, Source};
 use crate::files::FileError;
 
+pub use explain::{ExplainRequest, explain};
+pub use keys::{Issued, Keys};
 pub use load::{Loaded, load, roster};
 pub use mark::{Form, MarkOutcome, MarkRequest, mark};
 pub use prepare::{Prepared, prepare};

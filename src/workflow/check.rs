@@ -1,0 +1,37 @@
+//! Checks an assignment or sheet over its variants.
+//!
+//! In: the path. Out: the report with its findings. Refused: what cannot be read or prepared.
+
+use std::path::Path;
+use std::sync::Arc;
+
+use crate::diagnostic::Source;
+use crate::lint::{self, Draws, Report};
+
+use super::{Failure, load, prepare};
+
+/// What `check` found, and the files to show it in.
+#[derive(Clone, Debug)]
+pub struct Checked {
+    /// The report.
+    pub report: Report,
+    /// The files read.
+    pub sources: Vec<Arc<Source>>,
+}
+
+/// Checks the assignment or sheet at `path`.
+///
+/// # Errors
+/// A file that cannot be read, or whose equations or draws do not work out at all.
+pub fn check(path: &Path) -> Result<Checked, Failure> {
+    let prepared = prepare(load(path)?)?;
+    let mut draws = Vec::new();
+    for space in &prepared.spaces()? {
+        draws.push(Draws::of(space).map_err(|error| {
+            Failure::input(vec![error.diagnostic(space.assignment())], prepared.sources.clone())
+        })?);
+    }
+    let report = lint::lint(&prepared.plan, &draws);
+    drop(draws);
+    Ok(Checked { report, sources: prepared.sources })
+}

@@ -1,0 +1,125 @@
+//! Explains the marks of one student.
+//!
+//! In: a prepared sheet, a roster, the student and what stands on the paper. Out: the reckoning as
+//! text. Refused: an unknown student, parts and givens that do not exist, doubled ones. Entries
+//! take the way that a file of answers takes, in its long layout.
+
+use std::io::Cursor;
+
+use crate::answer::sheet::{Answers, StudentEntries};
+use crate::diagnostic::{Diagnostic, Place, nearest};
+use crate::explain;
+use crate::marking::{Marker, Paper};
+use crate::roster::Roster;
+use crate::text::DecimalMark;
+
+use super::keys::Issued;
+use super::paper::{Desk, columns};
+use super::{Failure, Prepared};
+
+/// How entries are named in messages.
+const ENTRIES: &str = "--part";
+
+/// Whose marks to explain.
+#[derive(Debug)]
+pub struct ExplainRequest<'a> {
+    /// The sheet, prepared.
+    pub prepared: &'a Prepared,
+    /// The class.
+    pub roster: &'a Roster,
+    /// The student's id.
+    pub student: &'a str,
+    /// What stands on the paper, each as `part=entry`.
+    pub entries: &'a [String],
+    /// The decimal mark where the roster does not say it.
+    pub decimal: DecimalMark,
+}
+
+/// The whole reckoning, step by step.
+///
+/// # Errors
+/// An unknown student, entries for parts that do not exist, a draw without a key.
+pub fn explain(request: &ExplainRequest<'_>) -> Result<String, Failure> {
+    let plan = &request.prepared.plan;
+    let fault = |list| Failure::input(list, request.prepared.sources.clone());
+    let Some(at) = request.roster.find(request.student) else {
+        return Err(fault(vec![unknown_student(request)]));
+    };
+    let columns = columns(&plan.sheet);
+    let rows = rows(request.student, request.entries).map_err(fault)?;
+    let mut answers =
+        Answers::scan(Cursor::new(rows), ENTRIES, request.roster, &columns).map_err(fault)?;
+    let mut entries = StudentEntries::default();
+    let mut reader = answers.reader().map_err(|finding| fault(vec![*finding]))?;
+    reader
+        .read(at, &mut entries)
+        .map_err(|finding| fault(vec![*finding]))?;
+    let issued = Issued::to(request.prepared, request.roster)?;
+    let mut keys = issued.keys();
+    let key = keys
+        .of(at, request.student)
+        .map_err(|finding| fault(vec![finding]))?;
+    let desk = Desk::new(plan, None, request.decimal);
+    let mut paper = Paper::default();
+    let mut faults = Vec::new();
+    let decimal = request.roster.get(at).and_then(|student| student.decimal);
+    desk.fill(&entries, decimal, &mut paper, &mut faults);
+    if !faults.is_empty() {
+        let finding = |message| Diagnostic::error(ENTRIES, Place::File, message);
+        return Err(fault(faults.into_iter().map(finding).collect()));
+    }
+    let marked = Marker::new(plan).mark(key, &paper);
+    let cells: Vec<&str> = (0..plan.parts.len())
+        .map(|part| entries.entry(part))
+        .collect();
+    let case = explain::Case {
+        plan,
+        key,
+        paper: &paper,
+        marked: &marked,
+        entries: &cells,
+    };
+    Ok(explain::paper(&case))
+}
+
+fn unknown_student(request: &ExplainRequest<'_>) -> Diagnostic {
+    let message = format!("no student on the roster has the id `{}`", request.student);
+    let ids = request.roster.iter().map(|student| student.id);
+    let help = match nearest(request.student, ids) {
+        Some(near) => format!("did you mean `{near}`?"),
+        None => "ids are texts: zeros in front count".to_owned(),
+    };
+    Diagnostic::error("--student", Place::File, message).help(help)
+}
+
+/// The entries as a file of answers in the long layout.
+fn rows(student: &str, entries: &[String]) -> Result<Vec<u8>, Vec<Diagnostic>> {
+    let mut writer = csv::Writer::from_writer(Vec::new());
+    let mut faults = Vec::new();
+    // Into memory nothing can fail to be written; what could is left out and shows as blank.
+    let _ = writer.write_record(["student", "part", "entry"]);
+    for entry in entries {
+        match entry.split_once('=') {
+            Some((part, entry)) => {
+                let _ = writer.write_record([student, part.trim(), entry]);
+            }
+            None => {
+                let message = format!("expected PART=ENTRY, found `{entry}`");
+                let finding = Diagnostic::error(ENTRIES, Place::File, message);
+                faults.push(
+                    finding.help("write b=\"2.1 m/s^2\", with quotes where there are spaces"),
+                );
+            }
+        }
+    }
+    if entries.is_empty() {
+        let finding = Diagnostic::error(ENTRIES, Place::File, "no entry to explain");
+        faults.push(finding.help("give what stands on the paper: --part b=\"2.1 m/s^2\""));
+    }
+    let rows = writer.into_inner().unwrap_or_default();
+    if faults.is_empty() {
+        Ok(rows)
+    } else {
+        Err(faults)
+    }
+}
