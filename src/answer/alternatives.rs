@@ -65,7 +65,11 @@ pub(super) fn read(text: &str, start: usize, context: &Context<'_>) -> Result<Re
     let mut answers = Vec::new();
     if let [(from, to)] = parts[..] {
         // Without a list where there is but one.
-        let one = label::read(Scan::new(&text[..to], from, context.decimal), context)?;
+        let one = label::read(
+            Scan::new(&text[..to], from, context.decimal),
+            false,
+            context,
+        )?;
         let Sides::One(mut written) = one else {
             return Ok(both(one));
         };
@@ -75,7 +79,7 @@ pub(super) fn read(text: &str, start: usize, context: &Context<'_>) -> Result<Re
         return Ok(Reading::One(written));
     }
     for &(from, to) in &parts {
-        match label::read(Scan::new(&text[..to], from, context.decimal), context)? {
+        match label::read(Scan::new(&text[..to], from, context.decimal), true, context)? {
             Sides::One(written) => answers.push(written),
             Sides::Two(first, second) => answers.extend([first, second]),
         }

@@ -16,7 +16,7 @@ use crate::quantity::{Exponent, Numeral, Unit, unit};
 
 use super::number::number;
 use super::reading::{Evaluated, Kind, Notes, Unreadable, Value, Why};
-use super::scan::{Scan, closing, is_blank, is_times};
+use super::scan::{Scan, closing, is_blank, is_times, opening};
 use super::{Constant, Context};
 
 /// How deep brackets and roots may go.
@@ -284,8 +284,8 @@ impl<'a, 'c> Reader<'a, 'c> {
     /// Whether all that follows is a unit, with or without a note in brackets.
     fn is_unit(&self) -> bool {
         let rest = self.scan.rest().trim_end_matches(is_blank);
-        let bare = super::scan::opening(rest).map_or(rest, |at| &rest[..at]);
-        unit::read(rest).is_ok() || unit::read(bare).is_ok()
+        let bare = opening(rest).map(|at| &rest[..at]);
+        unit::read(rest).is_ok() || bare.is_some_and(|bare| unit::read(bare).is_ok())
     }
 
     /// The name at the cursor that is worth something, and how long it is.

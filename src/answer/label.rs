@@ -7,7 +7,7 @@
 use arrayvec::{ArrayString, ArrayVec};
 
 use super::Context;
-use super::piece::piece;
+use super::piece::{piece, plain};
 use super::reading::{Notes, Unreadable, Value, Why, Written};
 use super::scan::{Scan, is_blank, is_close, is_open};
 
@@ -26,16 +26,25 @@ pub(super) enum Sides {
     Two(Written, Written),
 }
 
-/// Reads one answer with what stands before it.
-pub(super) fn read(scan: Scan<'_>, context: &Context<'_>) -> Result<Sides, Unreadable> {
+/// Reads one answer, a part of an entry or all of it, with what stands before it.
+pub(super) fn read(
+    scan: Scan<'_>,
+    is_part: bool,
+    context: &Context<'_>,
+) -> Result<Sides, Unreadable> {
     let sides = split(scan)?;
     let Some((&last, before)) = sides.split_last() else {
         return Err(scan.fault(Why::NoNumber));
     };
-    let mut written = piece(
-        Scan::new(&scan.text()[..last.1], last.0, scan.mark),
-        context,
-    )?;
+    let side = Scan::new(&scan.text()[..last.1], last.0, scan.mark);
+    // An entry that is no more than this was tried so already.
+    let short = (is_part || !before.is_empty())
+        .then(|| plain(side.rest().trim_matches(is_blank), context))
+        .flatten();
+    let mut written = match short {
+        Some(written) => written,
+        None => piece(side, context)?,
+    };
     if last.2 {
         written.notes.note(Notes::APPROXIMATE);
     }

@@ -12,6 +12,8 @@
 //! | one of them several times, groups of three | thousands |
 //! | single blanks or apostrophes, groups of three | thousands |
 
+use std::fmt::Write;
+
 use arrayvec::{ArrayString, ArrayVec};
 
 use crate::quantity::numeral::MOST_DIGITS;
@@ -276,14 +278,14 @@ fn grouped(digits: &str, places: impl Iterator<Item = usize>, end: usize) -> boo
 
 /// Digits, point and power in the spelling of a numeral.
 fn assemble(digits: &str, point: Option<usize>, negative: bool, power: Option<i32>) -> Text {
-    use std::fmt::Write;
     let mut text = Text::new();
     let (whole, fraction) = digits.split_at(point.unwrap_or(digits.len()));
-    let sign = if negative { "-" } else { "" };
-    let dot = if point.is_some() { "." } else { "" };
-    // 38 digits, two signs, a point and a power of three digits fit.
-    let _ = write!(text, "{sign}{whole}{dot}{fraction}");
+    text.push_str(if negative { "-" } else { "" });
+    text.push_str(whole);
+    text.push_str(if point.is_some() { "." } else { "" });
+    text.push_str(fraction);
     if let Some(power) = power {
+        // 38 digits, two signs, a point, an e and any 32 bits fit.
         let _ = write!(text, "e{power}");
     }
     text
@@ -326,7 +328,6 @@ pub(super) fn raise(
     value: Value,
     notes: &mut u32,
 ) -> Result<Value, Unreadable> {
-    use std::fmt::Write;
     let start = scan.at;
     let Some(power) = power(scan, false, notes)? else {
         return Ok(value);

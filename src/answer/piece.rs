@@ -8,6 +8,8 @@
 //! tail   = [unit | "(" unit ")"] ["(" note ")"] ["."]
 //! ```
 
+use arrayvec::ArrayString;
+
 use crate::quantity::{Numeral, Unit, UnitError, UnitReading, unit};
 use crate::text::DecimalMark;
 
@@ -20,10 +22,10 @@ use super::{Constant, Context};
 /// Reads the plainest entries, a numeral with or without a unit, without looking further;
 /// `None` for all else, readable or not.
 pub(super) fn plain(text: &str, context: &Context<'_>) -> Option<Written> {
-    if context.decimal != DecimalMark::Point {
-        return None;
-    }
-    let (numeral, length) = Numeral::scan(text).ok()?;
+    let (numeral, length) = match context.decimal {
+        DecimalMark::Point => Numeral::scan(text).ok()?,
+        DecimalMark::Comma => with_comma(text)?,
+    };
     let rest = text[length..].trim_start();
     let value = Value::Numeral(numeral);
     if rest.is_empty() {
@@ -35,6 +37,10 @@ pub(super) fn plain(text: &str, context: &Context<'_>) -> Option<Written> {
         });
     }
     if !rest.starts_with(|c: char| c.is_alphabetic() || matches!(c, '°' | '%')) {
+        return None;
+    }
+    // `3 x10^4` is no unit, and to find that out takes longest.
+    if rest.starts_with(['x', 'X']) {
         return None;
     }
     // A small l may be a 1, and what stands in brackets may be a note.
@@ -49,6 +55,24 @@ pub(super) fn plain(text: &str, context: &Context<'_>) -> Option<Written> {
         also,
         notes: Notes::default(),
     })
+}
+
+/// A numeral at the start of a text with at most one comma and no point.
+fn with_comma(text: &str) -> Option<(Numeral, usize)> {
+    let number = |c: char| c.is_ascii_digit() || "+-.,eE".contains(c);
+    let length = text.find(|c| !number(c)).unwrap_or(text.len());
+    let mut copy = ArrayString::<64>::from(&text[..length]).ok()?;
+    if copy.contains('.') {
+        return None;
+    }
+    if let Some((before, after)) = text[..length].split_once(',') {
+        copy.clear();
+        copy.push_str(before);
+        copy.push('.');
+        copy.push_str(after);
+    }
+    let (numeral, length) = Numeral::scan(&copy).ok()?;
+    (!text[length..].starts_with(',')).then_some((numeral, length))
 }
 
 /// The value as it goes with what follows it.
@@ -206,10 +230,15 @@ fn uncertainty(scan: &mut Scan<'_>) -> Result<(), Unreadable> {
 
 /// Where ± or its makeshift stands, and how long it is.
 fn plus_minus(text: &str) -> Option<(usize, usize)> {
-    let signs = ["±", "+/-", "+/−", "+-", "+−", "-/+"];
-    signs
-        .iter()
-        .find_map(|sign| text.find(sign).map(|at| (at, sign.len())))
+    const SIGNS: [&str; 6] = ["±", "+/-", "+/−", "+-", "+−", "-/+"];
+    let places = text
+        .char_indices()
+        .filter(|(_, c)| matches!(c, '±' | '+' | '-'));
+    let mut found = places.filter_map(|(at, _)| {
+        let sign = SIGNS.iter().find(|sign| text[at..].starts_with(**sign))?;
+        Some((at, sign.len()))
+    });
+    found.next()
 }
 
 /// `3.2 m ± 0.1 m`: the unit may stand twice, if it is the same.

@@ -74,10 +74,11 @@ impl<'a> Scan<'a> {
     pub(super) fn digit(&mut self) -> Option<char> {
         let digit = self.peek().filter(char::is_ascii_digit)?;
         let raw = self.rest().chars().next()?;
-        let script = OTHERS
-            .iter()
-            .find(|(zero, _)| (*zero..).take(10).any(|c| c == raw));
-        self.scripts |= script.map_or(ASCII, |&(_, bit)| bit);
+        self.scripts |= if raw.is_ascii() {
+            ASCII
+        } else {
+            script_of(raw).map_or(0, |(_, bit)| bit)
+        };
         self.bump();
         Some(digit)
     }
@@ -149,14 +150,16 @@ fn seen(c: char, mark: DecimalMark) -> char {
         '⁄' | '∕' | '÷' | '／' => '/',
         '（' | '［' => '(',
         '）' | '］' => ')',
-        _ => {
-            let zero = OTHERS
-                .iter()
-                .find(|&&(zero, _)| (zero..).take(10).any(|d| d == c));
-            zero.and_then(|&(zero, _)| char::from_digit(c as u32 - zero as u32, 10))
-                .unwrap_or(c)
-        }
+        _ => script_of(c)
+            .and_then(|(zero, _)| char::from_digit(c as u32 - zero as u32, 10))
+            .unwrap_or(c),
     }
+}
+
+/// The zero and the mark of the script that a digit belongs to.
+fn script_of(c: char) -> Option<(char, u8)> {
+    let holds = |zero: char| (zero as u32..zero as u32 + 10).contains(&(c as u32));
+    OTHERS.into_iter().find(|&(zero, _)| holds(zero))
 }
 
 /// Signs for "times".

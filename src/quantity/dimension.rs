@@ -60,6 +60,16 @@ impl Dimension {
         Some(Self(exponents))
     }
 
+    /// `self · other^power`, in one go.
+    pub(crate) fn checked_mul_pow(mut self, other: &Self, power: Exponent) -> Option<Self> {
+        for (to, from) in self.0.iter_mut().zip(other.0) {
+            if !from.is_zero() {
+                *to = to.checked_add(from.checked_mul(power)?)?;
+            }
+        }
+        Some(self)
+    }
+
     /// What people call it, as `force`; `None` for the uncommon ones.
     pub fn name(&self) -> Option<&'static str> {
         NAMES

@@ -73,6 +73,9 @@ impl Exponent {
 
     /// The product; `None` beyond 16 bits.
     pub fn checked_mul(self, other: Self) -> Option<Self> {
+        if self.den == 1 && other.den == 1 {
+            return Some(Self::whole(self.num.checked_mul(other.num)?));
+        }
         let num = i32::from(self.num).checked_mul(i32::from(other.num))?;
         let den = i32::from(self.den).checked_mul(i32::from(other.den))?;
         Self::new(num, den)

@@ -16,7 +16,10 @@ pub mod rounding;
 pub mod unit;
 mod unit_error;
 mod unit_read;
+mod unit_reading;
+mod unit_run;
 mod unit_table;
+mod unit_terms;
 
 pub use dimension::Dimension;
 pub use exponent::Exponent;

@@ -115,15 +115,25 @@ impl Numeral {
             return Err(NumeralError::Empty);
         }
         let (sign, mut at) = Sign::scan(bytes, 0);
-        let mut coefficient = 0u128;
+        // As many digits as 64 bits surely hold are gathered there, the rest in 128.
+        let mut short = 0u64;
+        let mut long = 0u128;
         let mut digits = 0usize;
         let mut point = None;
         while let Some(&byte) = bytes.get(at) {
             match byte {
                 b'0'..=b'9' => {
                     digits += 1;
-                    if digits <= MOST_DIGITS {
-                        coefficient = coefficient * 10 + u128::from(byte - b'0');
+                    let digit = byte - b'0';
+                    if digits < 19 {
+                        short = short * 10 + u64::from(digit);
+                    } else if digits <= MOST_DIGITS {
+                        let so_far = if digits == 19 {
+                            u128::from(short)
+                        } else {
+                            long
+                        };
+                        long = so_far * 10 + u128::from(digit);
                     }
                 }
                 b'.' if point.is_none() => point = Some(digits),
@@ -131,6 +141,7 @@ impl Numeral {
             }
             at += 1;
         }
+        let coefficient = if digits < 19 { u128::from(short) } else { long };
         if digits == 0 {
             return Err(NumeralError::Unexpected { at });
         }
@@ -176,6 +187,10 @@ impl Numeral {
     }
 
     fn in_range(&self) -> Result<(), NumeralError> {
+        // Without a power the size is at least 1e-38 and below 1e38.
+        if self.power.is_none() {
+            return Ok(());
+        }
         let size = self.to_f64().abs();
         let fits = self.coefficient == 0 || (size >= f64::MIN_POSITIVE && size.is_finite());
         if fits {

@@ -65,9 +65,14 @@ pub(crate) fn symbol(power: i8) -> &'static str {
 
 /// Every way in which `text` starts with a prefix symbol: the power of ten and what follows.
 pub(crate) fn symbols_at(text: &str) -> impl Iterator<Item = (i8, &str)> {
-    let table = PREFIXES.iter().map(|p| (p.symbol, p.power));
+    let first = text.chars().next();
+    let table = PREFIXES
+        .iter()
+        .map(|p| (p.symbol, p.power))
+        .chain(ALSO.iter().copied());
+    // Most prefixes are out by their first letter.
     table
-        .chain(ALSO.iter().copied())
+        .filter(move |(symbol, _)| symbol.chars().next() == first)
         .filter_map(move |(symbol, power)| {
             let rest = text.strip_prefix(symbol)?;
             (!rest.is_empty()).then_some((power, rest))
@@ -76,9 +81,13 @@ pub(crate) fn symbols_at(text: &str) -> impl Iterator<Item = (i8, &str)> {
 
 /// Every way in which lower-case `text` starts with a prefix name.
 pub(crate) fn names_at(text: &str) -> impl Iterator<Item = (i8, &str)> {
-    let table = PREFIXES.iter().map(|p| (p.name, p.power));
+    let first = text.as_bytes().first();
+    let table = PREFIXES
+        .iter()
+        .map(|p| (p.name, p.power))
+        .chain(ALSO_NAMES.iter().copied());
     table
-        .chain(ALSO_NAMES.iter().copied())
+        .filter(move |(name, _)| name.as_bytes().first() == first)
         .filter_map(move |(name, power)| {
             let rest = text.strip_prefix(name)?;
             (!rest.is_empty()).then_some((power, rest))

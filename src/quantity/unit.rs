@@ -7,39 +7,23 @@
 use std::fmt;
 
 use num_rational::BigRational;
-use num_traits::{One, Pow, ToPrimitive, Zero};
+use num_traits::{One, Pow, Zero};
 
 use super::dimension::Dimension;
 use super::exponent::{Exponent, write_superscript};
 use super::numeral::{EXACT_POWERS, decimal_to_f64, power_of_ten};
 use super::prefix;
-use super::unit_table::{TABLE, UnitId};
+use super::unit_table::TABLE;
+use super::unit_terms::{Term, Terms};
 
 pub use super::unit_error::UnitError;
-pub use super::unit_read::{Forgiven, UnitReading, read};
+pub use super::unit_read::read;
+pub use super::unit_reading::{Forgiven, UnitReading};
 pub use super::unit_table::{KnownUnit, known};
 
-/// The most different symbols in one unit.
-pub(crate) const MOST_TERMS: usize = 8;
-
 /// Two factors this close, relative to their size, are the same: some hundred times what
-/// rounding does to a product of [`MOST_TERMS`] factors, far below any two units that differ.
+/// rounding does to a product of eight factors, far below any two units that differ.
 const SAME_FACTOR: f64 = 1e-12;
-
-/// One symbol with its prefix and power.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
-pub(crate) struct Term {
-    pub(crate) unit: UnitId,
-    /// The power of ten of the prefix.
-    pub(crate) prefix: i8,
-    pub(crate) exponent: Exponent,
-}
-
-const FILLER: Term = Term {
-    unit: UnitId::FILLER,
-    prefix: 0,
-    exponent: Exponent::ZERO,
-};
 
 /// A unit of measurement. Equal when written alike, in the same order; see [`Unit::same_as`]
 /// and [`Unit::equivalent`] for the looser senses.
@@ -48,8 +32,7 @@ pub struct Unit {
     factor: f64,
     offset: f64,
     dimension: Dimension,
-    terms: [Term; MOST_TERMS],
-    length: u8,
+    terms: Terms,
 }
 
 impl Unit {
@@ -58,8 +41,7 @@ impl Unit {
         factor: 1.0,
         offset: 0.0,
         dimension: Dimension::NONE,
-        terms: [FILLER; MOST_TERMS],
-        length: 0,
+        terms: Terms::NONE,
     };
 
     /// Reads a unit as files write it: `m/s^2`, `kg m^2`, `J/(kg K)`, `1` for none.
@@ -77,49 +59,22 @@ impl Unit {
         }
     }
 
-    /// A single symbol to a power.
-    pub(crate) fn single(unit: UnitId, prefix: i8, exponent: Exponent) -> Option<Self> {
-        let mut one = Self::ONE;
-        one.push(Term {
-            unit,
-            prefix,
-            exponent,
-        })?;
-        one.reckoned()
-    }
-
     pub(crate) fn terms(&self) -> &[Term] {
-        &self.terms[..usize::from(self.length)]
+        self.terms.as_slice()
     }
 
-    /// Adds a term, joined with its like; what cancels goes.
-    fn push(&mut self, term: Term) -> Option<()> {
-        let length = usize::from(self.length);
-        let alike = |t: &Term| t.unit == term.unit && t.prefix == term.prefix;
-        if let Some(at) = self.terms().iter().position(alike) {
-            let exponent = self.terms[at].exponent.checked_add(term.exponent)?;
-            self.terms[at].exponent = exponent;
-            if exponent.is_zero() {
-                self.terms.copy_within(at + 1..length, at);
-                self.length -= 1;
-                self.terms[length - 1] = FILLER;
-            }
-        } else if !term.exponent.is_zero() {
-            *self.terms.get_mut(length)? = term;
-            self.length += 1;
-        }
-        Some(())
+    pub(crate) fn composition(&self) -> &Terms {
+        &self.terms
     }
 
     /// Works out factor, offset and dimension from the terms. Whole powers go into one
     /// numerator and one denominator, powers of ten apart, so that most factors come out with a
     /// single rounding.
-    fn reckoned(mut self) -> Option<Self> {
+    pub(crate) fn of(terms: Terms) -> Option<Self> {
         let (mut over, mut under) = (1.0f64, 1.0f64);
         let mut power = 0i32;
-        self.dimension = Dimension::NONE;
-        self.offset = 0.0;
-        for term in &self.terms[..usize::from(self.length)] {
+        let mut unit = Self { terms, ..Self::ONE };
+        for term in terms.as_slice() {
             let entry = TABLE.entry(term.unit);
             let exponent = term.exponent;
             let tens = entry.power + i32::from(term.prefix);
@@ -136,47 +91,35 @@ impl Unit {
             } else {
                 over *= libm::pow(entry.mantissa * decimal_to_f64(1, tens), exponent.to_f64());
             }
-            let dimension = entry.dimension.checked_pow(exponent)?;
-            self.dimension = self.dimension.checked_mul(dimension)?;
+            unit.dimension = unit.dimension.checked_mul_pow(&entry.dimension, exponent)?;
         }
         match EXACT_POWERS.get(power.unsigned_abs() as usize) {
             Some(tens) if power < 0 => under *= tens,
             Some(tens) => over *= tens,
             None => over *= decimal_to_f64(1, power),
         }
-        self.factor = over / under;
-        if let [term] = self.terms()
+        unit.factor = over / under;
+        if let [term] = terms.as_slice()
             && term.exponent == Exponent::ONE
         {
-            self.offset = TABLE.entry(term.unit).zero.to_f64()?;
+            unit.offset = TABLE.entry(term.unit).offset;
         }
-        (self.factor.is_finite() && self.factor >= f64::MIN_POSITIVE).then_some(self)
+        (unit.factor.is_finite() && unit.factor >= f64::MIN_POSITIVE).then_some(unit)
     }
 
     /// The product; `None` with too many symbols, or powers or factors out of range.
     pub fn checked_mul(&self, other: &Self) -> Option<Self> {
-        let mut product = *self;
-        for &term in other.terms() {
-            product.push(term)?;
-        }
-        product.reckoned()
+        Self::of(self.terms.times(&other.terms)?)
     }
 
     /// The quotient; `None` as for the product.
     pub fn checked_div(&self, other: &Self) -> Option<Self> {
-        self.checked_mul(&other.checked_pow(Exponent::whole(-1))?)
+        Self::of(self.terms.over(&other.terms)?)
     }
 
     /// The power; `None` as for the product.
     pub fn checked_pow(&self, exponent: Exponent) -> Option<Self> {
-        let mut power = Self::ONE;
-        for term in self.terms() {
-            power.push(Term {
-                exponent: term.exponent.checked_mul(exponent)?,
-                ..*term
-            })?;
-        }
-        power.reckoned()
+        Self::of(self.terms.power(exponent)?)
     }
 
     /// How many coherent SI units one of it is (a temperature scale: one of its steps).
@@ -232,7 +175,7 @@ impl Unit {
 
     /// Whether it is the unit of a plain number, written without a symbol.
     pub fn is_one(&self) -> bool {
-        self.length == 0
+        self.terms().is_empty()
     }
 
     /// Whether it measures an angle, as rad, ° or a revolution do.
@@ -243,7 +186,7 @@ impl Unit {
 
     /// Whether both have the same symbols with the same prefixes and powers, in any order.
     pub fn same_as(&self, other: &Self) -> bool {
-        self.length == other.length && self.terms().iter().all(|t| other.terms().contains(t))
+        self.terms.same_as(&other.terms)
     }
 
     /// Whether a number means the same in both: N/kg and m/s².

@@ -1,7 +1,7 @@
 //! Why a text is not a unit, and how to say so.
 
 use super::unit::Unit;
-use super::unit_read::Forgiven;
+use super::unit_reading::Forgiven;
 
 /// Why a text is not a unit. Offsets are bytes in the text.
 #[derive(Clone, Debug, PartialEq)]

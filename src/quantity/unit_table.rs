@@ -19,6 +19,8 @@ use super::dimension::Dimension;
 use super::exponent::Exponent;
 use super::numeral::Numeral;
 use super::prefix::{self, Prefix};
+use super::unit::Unit;
+use super::unit_read::read_closely;
 
 /// Which prefixes a unit is used with.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -243,6 +245,30 @@ pub(crate) const PLAIN: &[(&str, &str)] = &[
     ("Cm", "cm | C m"), ("Cd", "cd | C d"), ("CM", "cm"), ("Ft", "ft"), ("HP", "hp"), ("RPM", "rpm"), ("MPH", "mph"),
 ];
 
+/// Whole units as they are mostly written, so that most entries need no closer reading. Speed
+/// alone: each means what it means without this list, which a test holds.
+#[rustfmt::skip]
+const OFTEN: &[&str] = &[
+    "m/s^2", "m/s²", "m/s2", "m s^-2", "m s-2", "m s⁻²", "ms^-2", "ms-2", "ms⁻²", "m·s⁻²", "N/kg",
+    "m/s", "m s^-1", "m s⁻¹", "ms^-1", "ms-1", "ms⁻¹", "m·s⁻¹", "km/h", "cm/s", "mm/s",
+    "m", "cm", "mm", "km", "µm", "nm", "m^2", "m²", "m2", "cm^2", "cm²", "m^3", "m³", "cm^3", "cm³",
+    "kg", "g", "mg", "t", "s", "ms", "min", "h", "N", "kN", "mN", "MN", "J", "kJ", "mJ", "MJ",
+    "W", "kW", "MW", "Pa", "kPa", "MPa", "Hz", "kHz", "N m", "N·m", "kg m^2", "kg m²", "kg·m²",
+    "kg m/s", "kg·m/s", "kg m s^-1", "kg m s⁻¹", "N s", "N·s", "N/m", "J/kg", "kg/m^3", "kg/m³",
+    "J/(kg K)", "kg m^2/s", "kg m²/s", "kg·m²/s", "s^-1", "s⁻¹", "1/s",
+    "rad", "rad/s", "rad s^-1", "rad s⁻¹", "rad/s^2", "rad/s²", "rad s⁻²", "deg", "°", "%", "K", "°C",
+    "V", "mV", "kV", "A", "mA", "Ω", "kΩ", "C", "µC", "nC", "F", "µF", "T", "mT", "eV", "L", "mL",
+];
+
+/// The common spellings, read once.
+pub(super) static COMMON: LazyLock<FxHashMap<&'static str, Unit>> = LazyLock::new(|| {
+    let proper = |text: &&'static str| {
+        let reading = read_closely(text).ok()?;
+        reading.forgiven.is_none().then_some((*text, reading.unit))
+    };
+    OFTEN.iter().filter_map(proper).collect()
+});
+
 /// A unit's number in the table.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
 pub(crate) struct UnitId(u8);
@@ -269,6 +295,8 @@ pub(crate) struct Entry {
     pub(crate) prefixes: Prefixes,
     pub(crate) angle: bool,
     pub(crate) zero: BigRational,
+    /// The same, as the nearest `f64`.
+    pub(crate) offset: f64,
 }
 
 /// All units with the ways to find them.
@@ -398,6 +426,7 @@ const BASE_WORDS: [&str; 7] = [
 impl Entry {
     fn new(row: &'static Row, measure: Measure) -> Self {
         let (mantissa, power) = split(&measure.ratio);
+        let zero = ratio_or_zero(row.zero);
         let turned = (0..measure.pi.unsigned_abs()).fold(mantissa, |product, _| {
             if measure.pi < 0 {
                 product / std::f64::consts::PI
@@ -414,7 +443,8 @@ impl Entry {
             dimension: measure.dimension,
             prefixes: row.prefixes,
             angle: row.angle,
-            zero: ratio_or_zero(row.zero),
+            offset: zero.to_f64().unwrap_or(f64::NAN),
+            zero,
         }
     }
 
@@ -503,6 +533,55 @@ impl std::ops::Mul for Measure {
                 .dimension
                 .checked_mul(other.dimension)
                 .unwrap_or(Dimension::NONE),
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn common_spellings_mean_what_they_mean_without_the_list() {
+        for text in OFTEN {
+            let reading = read_closely(text).unwrap();
+            assert_eq!(COMMON.get(text), Some(&reading.unit), "{text}");
+        }
+    }
+
+    #[test]
+    fn every_row_says_what_it_is() {
+        let known = |word: &str| {
+            let name = word.split_once('^').map_or(word, |(name, _)| name);
+            let number = |text: &str| Numeral::parse(text).is_ok();
+            BASE_WORDS.contains(&name)
+                || name == "pi"
+                || TABLE.symbol(name).is_some()
+                || name.split('/').all(number)
+        };
+        for row in ROWS {
+            assert!(row.is.split(' ').all(known), "{}", row.symbols);
+        }
+        for (wrong, right) in PLAIN {
+            assert!(TABLE.find(wrong).is_none(), "{wrong} is a unit");
+            for right in right.split(" | ") {
+                assert!(read_closely(right).is_ok(), "{right}");
+            }
+        }
+    }
+
+    #[test]
+    fn no_symbol_or_name_is_given_twice() {
+        let mut symbols = std::collections::HashSet::new();
+        let mut names = std::collections::HashSet::new();
+        for row in ROWS {
+            assert!(
+                row.symbols.split(' ').all(|symbol| symbols.insert(symbol)),
+                "{}",
+                row.symbols
+            );
+            let mut own = row.names.split(", ").filter(|name| !name.is_empty());
+            assert!(own.all(|name| names.insert(name)), "{}", row.names);
         }
     }
 }
