@@ -7,7 +7,8 @@
 use arrayvec::{ArrayString, ArrayVec};
 
 use super::Context;
-use super::piece::{piece, plain};
+use super::piece::piece;
+use super::plain::plain;
 use super::reading::{Notes, Unreadable, Value, Why, Written};
 use super::scan::{Scan, is_blank, is_close, is_open};
 

@@ -6,9 +6,11 @@
 //! can be asked about: everything that could be read in two ways, or in none. Nothing is guessed,
 //! and nothing here fails: an illegible entry is a reading too.
 //!
-//! The way of an entry: `alternatives` takes "57.9 or 31.6" apart, `label` takes off "a =",
-//! `piece` reads number, unit and note, `number` the marks and powers of ten of a number,
-//! `expression` what was left to work out (49/15, 2√3, 23g/67), `describe` puts it into words.
+//! The way of an entry: `plain` reads most of them; of the others `alternatives` takes "57.9 or
+//! 31.6" apart, `label` takes off "a =", `piece` reads number, unit and note, `number` and
+//! `power` the marks and powers of ten of a number, `expression` what was left to work out
+//! (49/15, 2√3, 23g/67). `describe` puts a reading into words. Beside numbers, `choice` reads
+//! words chosen, and `sheet` the files that entries come in.
 
 mod alternatives;
 pub mod choice;
@@ -17,6 +19,8 @@ mod expression;
 mod label;
 mod number;
 mod piece;
+mod plain;
+mod power;
 mod reading;
 mod scan;
 pub mod sheet;
@@ -78,7 +82,7 @@ pub fn read(entry: &str, context: &Context<'_>) -> Reading {
     if written.chars().all(|c| c == '?') {
         return Reading::Unreadable(Unreadable::new(Why::MarkedSo, start, text.len()));
     }
-    if let Some(written) = piece::plain(written, context) {
+    if let Some(written) = plain::plain(written, context) {
         return Reading::One(written);
     }
     alternatives::read(text, start, context).unwrap_or_else(Reading::Unreadable)

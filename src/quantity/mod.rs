@@ -4,8 +4,9 @@
 //! figures, factors to coherent SI, dimensions, and the same texts again. Refused: anything that
 //! could be read in two ways; nothing is guessed.
 //!
-//! `exponent` and `dimension` are exact; `prefix` and `unit_table` are data; `unit` composes
-//! them; `unit_read` reads the spellings people use by hand, and says what it forgave.
+//! `exponent` and `dimension` are exact; `prefix` and `unit_table` are data, `unit_lookup` finds
+//! in them; `unit_terms` composes, `unit` reckons; `unit_read` and `unit_run` read the spellings
+//! people use by hand, and say what they forgave.
 
 pub mod dimension;
 pub mod exponent;
@@ -15,6 +16,7 @@ pub mod prefix;
 pub mod rounding;
 pub mod unit;
 mod unit_error;
+mod unit_lookup;
 mod unit_read;
 mod unit_reading;
 mod unit_run;

@@ -17,7 +17,11 @@ use num_bigint::BigInt;
 use num_rational::BigRational;
 
 use super::exponent::superscript;
-use super::rounding::Tie;
+
+mod arithmetic;
+mod read;
+
+pub use read::NumeralError;
 
 /// The longest run of digits that is taken, leading zeros included.
 pub const MOST_DIGITS: usize = 38;
@@ -69,97 +73,7 @@ pub struct Figures {
     pub most: u8,
 }
 
-/// Why a text is not a [`Numeral`]. Offsets are bytes in the text.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, thiserror::Error)]
-pub enum NumeralError {
-    /// Nothing was there.
-    #[error("expected a number, found nothing")]
-    Empty,
-    /// A character that has no place there.
-    #[error("expected a number such as 3.27 or 3.2e4, found something else at character {}", at + 1)]
-    Unexpected {
-        /// Offset of the character.
-        at: usize,
-    },
-    /// More digits than are kept.
-    #[error(
-        "expected at most {MOST_DIGITS} digits; write the number with a power of ten, as 3.2e4"
-    )]
-    TooManyDigits,
-    /// A magnitude beyond the range of an `f64`.
-    #[error("expected a size between 1e-307 and 1e308, found a number beyond it")]
-    OutOfRange,
-}
-
 impl Numeral {
-    /// Reads a whole text.
-    ///
-    /// # Errors
-    /// When the text is anything else, or more than, one numeral.
-    pub fn parse(text: &str) -> Result<Self, NumeralError> {
-        let (numeral, length) = Self::scan(text)?;
-        if length < text.len() {
-            return Err(NumeralError::Unexpected { at: length });
-        }
-        Ok(numeral)
-    }
-
-    /// Reads the numeral at the start of a text and says how many bytes it takes. An `e` that no
-    /// digit follows is left alone, so that `3eV` is 3 and a unit.
-    ///
-    /// # Errors
-    /// When the text does not start with a numeral.
-    pub fn scan(text: &str) -> Result<(Self, usize), NumeralError> {
-        let bytes = text.as_bytes();
-        if bytes.is_empty() {
-            return Err(NumeralError::Empty);
-        }
-        let (sign, mut at) = Sign::scan(bytes, 0);
-        // As many digits as 64 bits surely hold are gathered there, the rest in 128.
-        let mut short = 0u64;
-        let mut long = 0u128;
-        let mut digits = 0usize;
-        let mut point = None;
-        while let Some(&byte) = bytes.get(at) {
-            match byte {
-                b'0'..=b'9' => {
-                    digits += 1;
-                    let digit = byte - b'0';
-                    if digits < 19 {
-                        short = short * 10 + u64::from(digit);
-                    } else if digits <= MOST_DIGITS {
-                        let so_far = if digits == 19 {
-                            u128::from(short)
-                        } else {
-                            long
-                        };
-                        long = so_far * 10 + u128::from(digit);
-                    }
-                }
-                b'.' if point.is_none() => point = Some(digits),
-                _ => break,
-            }
-            at += 1;
-        }
-        let coefficient = if digits < 19 { u128::from(short) } else { long };
-        if digits == 0 {
-            return Err(NumeralError::Unexpected { at });
-        }
-        if digits > MOST_DIGITS {
-            return Err(NumeralError::TooManyDigits);
-        }
-        let (power, at) = Power::scan(bytes, at)?;
-        let numeral = Self {
-            coefficient,
-            digits: digits as u8,
-            decimals: point.map(|point| (digits - point) as u8),
-            sign,
-            power,
-        };
-        numeral.in_range()?;
-        Ok((numeral, at))
-    }
-
     /// A numeral from its parts: so many decimals of a coefficient, and a power of ten. `None`
     /// beyond 38 digits or the range of an `f64`.
     pub(crate) fn build(
@@ -287,17 +201,6 @@ impl Numeral {
         self.power.is_some()
     }
 
-    /// The same numeral with the other sign.
-    #[must_use]
-    pub fn negated(&self) -> Self {
-        let sign = if self.is_negative() {
-            Sign::Unsigned
-        } else {
-            Sign::Minus
-        };
-        Self { sign, ..*self }
-    }
-
     /// All written digits as one whole number, whatever the sign, point and power.
     pub(crate) fn magnitude(&self) -> u128 {
         self.coefficient
@@ -323,102 +226,9 @@ impl Numeral {
         shown.push_str(&raised);
         shown
     }
-
-    /// Whether both have the same value, however written.
-    pub fn same_value(&self, other: &Self) -> bool {
-        if self.coefficient == 0 || other.coefficient == 0 {
-            return self.coefficient == other.coefficient;
-        }
-        let same =
-            self.first_place() == other.first_place() && self.is_negative() == other.is_negative();
-        let apart = self.last_place() - other.last_place();
-        let (coarse, fine, zeros) = if apart >= 0 {
-            (self.coefficient, other.coefficient, apart)
-        } else {
-            (other.coefficient, self.coefficient, -apart)
-        };
-        same && scaled(coarse, zeros) == Some(fine)
-    }
-
-    /// `self + times · step`, exactly, with as many decimals as the more precise of the two;
-    /// the power of ten of `self` is kept. `None` where that needs more digits than are kept.
-    pub fn plus(&self, step: &Self, times: u64) -> Option<Self> {
-        let power = self.power.map_or(0, |power| i32::from(power.exponent));
-        let last = self.last_place().min(step.last_place());
-        let start = self.signed(last)?;
-        let stride = step.signed(last)?.checked_mul(i128::from(times))?;
-        let sum = start.checked_add(stride)?;
-        let decimals = u8::try_from(power - last).ok()?;
-        let plain = Self::build(sum < 0, sum.unsigned_abs(), decimals, None)?;
-        let whole = Self {
-            decimals: plain.decimals.or(self.decimals),
-            power: self.power,
-            ..plain
-        };
-        whole.in_range().ok()?;
-        Some(whole)
-    }
-
-    /// The value in units of ten to the `place`, which is not above the last place.
-    fn signed(&self, place: i32) -> Option<i128> {
-        let size = scaled(self.coefficient, self.last_place() - place)?;
-        let size = i128::try_from(size).ok()?;
-        Some(if self.is_negative() { -size } else { size })
-    }
-
-    /// The numeral rounded to so many figures, worked out in decimal. A numeral with fewer
-    /// stays as it is. Zeros that a point would make significant get the point: `9.96` to two
-    /// figures is `10.`.
-    #[must_use]
-    pub fn rounded(&self, figures: u8, tie: Tie) -> Self {
-        let drop = digits_of(self.coefficient) as i32 - i32::from(figures.max(1));
-        if drop <= 0 || self.coefficient == 0 {
-            return *self;
-        }
-        let mut kept = tie.divide(self.coefficient, 10u128.pow(drop as u32));
-        let mut last = self.last_place() + drop;
-        if digits_of(kept) > u32::from(figures.max(1)) {
-            kept /= 10;
-            last += 1;
-        }
-        let written = self.written(kept, last);
-        written.unwrap_or(*self)
-    }
-
-    /// `kept` times ten to the `last`, written in the manner of this numeral.
-    fn written(&self, kept: u128, last: i32) -> Option<Self> {
-        let first = last + digits_of(kept) as i32 - 1;
-        let power = self.power.map(|power| Power {
-            exponent: if self.first_place() == i32::from(power.exponent) {
-                first as i16
-            } else {
-                power.exponent
-            },
-            ..power
-        });
-        let shift = power.map_or(0, |power| i32::from(power.exponent)) - last;
-        let decimals = u8::try_from(shift.max(0)).ok()?;
-        let coefficient = scaled(kept, (-shift).max(0))?;
-        let plain = Self::build(self.is_negative(), coefficient, decimals, None)?;
-        let pointed = shift == 0 && kept.is_multiple_of(10);
-        Some(Self {
-            decimals: plain.decimals.or(pointed.then_some(0)),
-            sign: self.sign,
-            power,
-            ..plain
-        })
-    }
 }
 
 impl Sign {
-    fn scan(bytes: &[u8], at: usize) -> (Self, usize) {
-        match bytes.get(at) {
-            Some(b'+') => (Self::Plus, at + 1),
-            Some(b'-') => (Self::Minus, at + 1),
-            _ => (Self::Unsigned, at),
-        }
-    }
-
     fn text(self) -> &'static str {
         match self {
             Self::Unsigned => "",
@@ -442,40 +252,6 @@ impl Power {
             sign,
             upper: false,
         }
-    }
-
-    fn scan(bytes: &[u8], start: usize) -> Result<(Option<Self>, usize), NumeralError> {
-        let upper = match bytes.get(start) {
-            Some(b'e') => false,
-            Some(b'E') => true,
-            _ => return Ok((None, start)),
-        };
-        let (sign, first) = Sign::scan(bytes, start + 1);
-        let mut at = first;
-        let mut size = 0i16;
-        while let Some(digit) = bytes.get(at).filter(|byte| byte.is_ascii_digit()) {
-            size = size
-                .saturating_mul(10)
-                .saturating_add(i16::from(digit - b'0'));
-            at += 1;
-        }
-        if at == first {
-            return Ok((None, start));
-        }
-        // Three digits reach beyond an f64 already.
-        if size > 999 || at - first > 9 {
-            return Err(NumeralError::OutOfRange);
-        }
-        let exponent = if sign == Sign::Minus { -size } else { size };
-        Ok((
-            Some(Self {
-                exponent,
-                digits: (at - first) as u8,
-                sign,
-                upper,
-            }),
-            at,
-        ))
     }
 }
 
@@ -512,14 +288,6 @@ impl fmt::Display for Numeral {
 /// How many digits a whole number has; none for zero.
 pub(crate) fn digits_of(value: u128) -> u32 {
     value.checked_ilog10().map_or(0, |log| log + 1)
-}
-
-/// `value` with so many zeros put behind it; `None` where it does not fit.
-fn scaled(value: u128, zeros: i32) -> Option<u128> {
-    if value == 0 {
-        return Some(0);
-    }
-    value.checked_mul(10u128.checked_pow(u32::try_from(zeros).ok()?)?)
 }
 
 /// Ten to the `place`, exactly.

@@ -13,7 +13,7 @@ use super::dimension::Dimension;
 use super::exponent::{Exponent, write_superscript};
 use super::numeral::{EXACT_POWERS, decimal_to_f64, power_of_ten};
 use super::prefix;
-use super::unit_table::TABLE;
+use super::unit_lookup::TABLE;
 use super::unit_terms::{Term, Terms};
 
 pub use super::unit_error::UnitError;

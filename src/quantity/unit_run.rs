@@ -12,9 +12,9 @@ use arrayvec::{ArrayString, ArrayVec};
 
 use super::exponent::Exponent;
 use super::unit::{Unit, UnitError};
+use super::unit_lookup::{TABLE, Table, UnitId};
 use super::unit_read::{is_letter, letters};
 use super::unit_reading::Forgiven;
-use super::unit_table::{TABLE, Table, UnitId};
 use super::unit_terms::{Term, Terms};
 
 /// The most symbols that may be run together.

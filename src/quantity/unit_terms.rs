@@ -4,7 +4,7 @@
 //! than eight different ones, powers beyond 16 bits, as `None`.
 
 use super::exponent::Exponent;
-use super::unit_table::UnitId;
+use super::unit_lookup::UnitId;
 
 /// The most different symbols in one unit.
 pub(crate) const MOST_TERMS: usize = 8;

@@ -1,6 +1,7 @@
 //! What is kept of a numeral, and what is worked out from it.
 
 use super::*;
+use crate::quantity::Tie;
 
 fn numeral(text: &str) -> Numeral {
     Numeral::parse(text).unwrap_or_else(|error| panic!("{text}: {error}"))
