@@ -7,7 +7,7 @@ use std::fmt::Write as _;
 
 use crate::assignment::{Assignment, Sign};
 use crate::marking::{By, Reason, Test, Trace};
-use crate::plan::{AnswerPlan, Road, answer_part};
+use crate::plan::{AnswerPlan, Plan, Road, answer_part};
 use crate::quantity::{Unit, round_to_figures};
 
 use super::page::Page;
@@ -25,7 +25,7 @@ pub(super) fn write(case: &Case<'_>, at: usize, trace: &Trace, page: &mut Page) 
     let assignment = case.plan.assignment(at);
     let asks = answer_part(assignment, case.plan.parts[at].part);
     let writer = Writer {
-        case,
+        plan: case.plan,
         at,
         assignment,
         unit: asks.map_or(Unit::ONE, |asks| asks.unit),
@@ -38,7 +38,7 @@ pub(super) fn write(case: &Case<'_>, at: usize, trace: &Trace, page: &mut Page) 
 }
 
 struct Writer<'a> {
-    case: &'a Case<'a>,
+    plan: &'a Plan,
     at: usize,
     assignment: &'a Assignment,
     /// The unit asked for.
@@ -86,13 +86,13 @@ impl Writer<'_> {
             page.line("", &self.window(test));
         }
         if let Some(why) = withheld(test) {
-            page.line("", &reason(self.case.plan, self.at, why));
+            page.line("", &reason(self.plan, self.at, why));
         }
     }
 
     fn answer(&self) -> Option<&AnswerPlan> {
-        let place = &self.case.plan.parts[self.at];
-        self.case.plan.problems[place.problem].answer(place.part)
+        let place = &self.plan.parts[self.at];
+        self.plan.problems[place.problem].answer(place.part)
     }
 
     /// A width in the unit asked for.
@@ -159,7 +159,7 @@ impl Writer<'_> {
         let names = named(self.assignment, model.equations.iter().copied());
         let mut text = format!("{names} ({}) from ", self.formulas(&model));
         if inputs.is_empty() {
-            text.push_str(&names_of(self.case.plan, self.at, model.inputs));
+            text.push_str(&names_of(self.plan, self.at, model.inputs));
         }
         text.push_str(&self.values(inputs));
         if let Some(figures) = rounded_to {

@@ -12,7 +12,7 @@ mod page;
 mod points;
 mod reason;
 
-use crate::answer::{Choice, describe};
+use crate::answer::{Choice, Reading, describe};
 use crate::assignment::{ChoicePart, PartKind, Piece, Template};
 use crate::feedback;
 use crate::marking::figures::{Asked, FiguresVerdict};
@@ -39,7 +39,7 @@ pub struct Case<'a> {
     pub entries: &'a [&'a str],
 }
 
-/// The reckoning of a whole paper.
+/// The reckoning of a paper.
 pub fn paper(case: &Case<'_>) -> String {
     let mut page = Page::default();
     if case.marked.parts.is_empty() {
@@ -64,15 +64,6 @@ pub fn paper(case: &Case<'_>) -> String {
     page.gap();
     page.heading("What the student is told");
     page.line("", &told);
-    page.finish()
-}
-
-/// The reckoning of one part; empty for a part that is not there.
-pub fn part_alone(case: &Case<'_>, at: usize) -> String {
-    let mut page = Page::default();
-    if at < case.marked.parts.len() {
-        part(case, at, &mut Marker::new(case.plan), &mut page);
-    }
     page.finish()
 }
 
@@ -131,7 +122,9 @@ fn part(case: &Case<'_>, at: usize, marker: &mut Marker<'_>, page: &mut Page) {
     }
     match (&model.kind, case.paper.entries.get(at)) {
         (PartKind::Answer(asks), entry) => {
-            if let Some(Entry::Answer(reading)) = entry {
+            if let Some(Entry::Answer(reading)) = entry
+                && *reading != Reading::Blank
+            {
                 page.line("read as", &describe(raw, reading));
             }
             let plan = case.plan.problems[place.problem].answer(place.part);
@@ -150,6 +143,9 @@ fn part(case: &Case<'_>, at: usize, marker: &mut Marker<'_>, page: &mut Page) {
                 page.line(if index == 0 { "looked for" } else { "" }, item);
             }
         }
+    }
+    if mark.verdict == Verdict::Blank && mark.points.is_zero() {
+        return;
     }
     if mark.verdict == Verdict::Wrong && mark.reasons.is_empty() {
         page.line("because", "nothing fits");
@@ -208,9 +204,11 @@ fn chosen(
         Some(Entry::Choice(Choice::Option(option))) => label(*option),
         Some(Entry::Choice(Choice::Several)) => "several of the words",
         Some(Entry::Choice(Choice::Unreadable)) => "none of the words",
-        _ => "blank",
+        _ => "",
     };
-    page.line("read as", read);
+    if !read.is_empty() {
+        page.line("read as", read);
+    }
     let place = &case.plan.parts[at];
     let prepared = case.plan.problems[place.problem].parts.get(place.part);
     if let (Some(PartPlan::Choose(judges)), Some(key)) =

@@ -19,6 +19,9 @@ use super::window::{Fit, Stated, Window, half_unit_of};
 /// The tolerance on a followed value where none is declared.
 const UNDECLARED: f64 = 0.005;
 
+/// Keys that differ by less than this share are the same: both come from the same equations.
+const SAME_KEY: f64 = 1e-9;
+
 /// How many combinations of ways to carry several answers are tried for a road.
 const MOST_COMBINATIONS: usize = 32;
 
@@ -28,6 +31,8 @@ pub(super) struct Carried {
     pub(super) values: ArrayVec<Stated, 6>,
     /// For each of them whether it is right, in the bits from the lowest up.
     right: u8,
+    /// The key it is right by: on the numbers given, on misread ones, or with another constant.
+    pub(super) right_by: f64,
 }
 
 impl Carried {
@@ -41,10 +46,11 @@ impl Carried {
         self.right |= u8::from(is_right) << at;
     }
 
-    /// Whether this value is right.
-    fn is_right(&self, stated: Stated) -> bool {
-        self.place(stated)
-            .is_some_and(|at| self.right >> at & 1 == 1)
+    /// Whether this value is right where the key is `key`.
+    fn is_right(&self, stated: Stated, key: f64) -> bool {
+        let is_right = |at: usize| self.right >> at & 1 == 1;
+        (self.right_by - key).abs() <= SAME_KEY * key.abs()
+            && self.place(stated).is_some_and(is_right)
     }
 
     fn place(&self, stated: Stated) -> Option<usize> {
@@ -177,7 +183,7 @@ impl Ground<'_> {
             declared: followed_tolerance(answer, end),
             allowance: 0.0,
             size_only: answer.size_only(),
-            truncated: false,
+            truncated: None,
         };
         let mut found = answer.fit(&window, end);
         if found.is_none()
@@ -319,7 +325,7 @@ impl Ground<'_> {
             rounded_to,
             all_right: inputs
                 .iter()
-                .all(|&(slot, stated)| self.carry[slot].is_right(stated)),
+                .all(|&(slot, stated)| self.carry[slot].is_right(stated, self.slots[slot])),
             withheld,
             candidate,
             fit,

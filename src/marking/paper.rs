@@ -213,13 +213,8 @@ impl<'p> Marker<'p> {
         }
         sign::judge(&mut answers);
         let mut carry = Carry::new();
-        if answers.iter().any(|answer| {
-            !answer
-                .outcome
-                .as_ref()
-                .is_some_and(|o| o.verdict.is_right())
-        }) {
-            carry = carried(problem, &answers);
+        if !answers.iter().all(Answer::is_right) {
+            carry = carried(problem, &answers, misread.as_deref(), constant.as_ref());
             let grounds = grounds(key, misread.as_deref(), constant.as_ref());
             self.follow(problem, &grounds, &carry, &mut answers);
             note_independence(&mut answers);
@@ -300,7 +295,7 @@ impl<'p> Marker<'p> {
                         .filter(|(_, road)| {
                             let inputs = road.inputs;
                             !is_circular(answers, &withheld, at, inputs)
-                                && !leans_on_tolerance(answers, inputs, problem, grounds, scratch)
+                                && is_sound(answers, at, inputs, problem, slots, scratch)
                         })
                         .collect();
                     let roads = roads.into_iter();
@@ -414,31 +409,27 @@ pub(super) fn is_circular(
     })
 }
 
-/// Whether one of the answers in `inputs` is right within the declared tolerance, but not by
-/// rounding. Worked out from a wrong answer whose error it dampens, it would make that one right
-/// on the way back: a circle that does not show.
-pub(super) fn leans_on_tolerance(
+/// Whether a way back from the answers in `inputs` to the one at `at` says anything, on the
+/// numbers in `slots`. Those that are right must be so by rounding: one that is right within the
+/// tolerance alone, or with another constant, may have been worked out from this very answer, whose
+/// error it dampens, and would make it right in a circle that does not show. Where all are right,
+/// this one must lie as near to its key as an allowance for rounding may reach.
+pub(super) fn is_sound(
     answers: &[Answer<'_>],
+    at: usize,
     inputs: SlotSet,
     problem: &Problem,
-    grounds: &Grounds<'_>,
+    slots: &[f64],
     scratch: &mut Vec<f64>,
 ) -> bool {
-    let is_near = |reason: &Reason| matches!(reason, Reason::WithinTolerance | Reason::InWindow);
-    answers.iter().any(|answer| {
-        let Some(outcome) = answer.outcome.as_ref() else {
-            return false;
-        };
-        let leans = inputs.has(answer.plan.slot)
-            && outcome.verdict.is_right()
-            && outcome.reasons.iter().any(is_near);
-        let basis = match outcome.verdict {
-            Verdict::RightMisread => Basis::Misread,
-            _ => Basis::Given,
-        };
-        let mut slots = grounds.iter().filter(|(of, _)| *of == basis);
-        leans && !slots.any(|(_, slots)| right::is_by_rounding(answer, problem, slots, scratch))
-    })
+    let used = || {
+        let used = |answer: &&Answer<'_>| inputs.has(answer.plan.slot);
+        answers.iter().filter(used)
+    };
+    let near = !used().all(Answer::is_right) || right::is_near(&answers[at], slots);
+    near && used()
+        .filter(|answer| answer.is_right())
+        .all(|answer| right::is_by_rounding(answer, problem, slots, scratch))
 }
 
 /// Settles an answer that follows. One that follows without credit is given back instead.
@@ -488,12 +479,23 @@ fn take_trail(
 /// What each answer may have been carried on as: the value as read; where the unit is at fault
 /// also as written, or the bare number; where the sign is not the key's both signs; and the value
 /// a "show that" prints.
-fn carried(problem: &Problem, answers: &[Answer<'_>]) -> Carry {
+fn carried(
+    problem: &Problem,
+    answers: &[Answer<'_>],
+    misread: Option<&[f64]>,
+    constant: Option<&Constant>,
+) -> Carry {
     let mut carry: Carry = (0..problem.slots()).map(|_| Carried::default()).collect();
     for answer in answers {
         let here = &mut carry[answer.plan.slot];
         let taken = answer.outcome.as_ref();
-        let is_right = taken.is_some_and(|outcome| outcome.verdict.is_right());
+        let is_right = answer.is_right();
+        let slots = match taken.map(|outcome| outcome.verdict) {
+            Some(Verdict::RightMisread) => misread,
+            Some(Verdict::RightOtherConstant) => constant.map(|found| &found.slots[..]),
+            _ => None,
+        };
+        here.right_by = slots.map_or(answer.key, |slots| slots[answer.plan.slot]);
         let both_signs = answer.rules().sign != Sign::Fixed
             || taken.is_some_and(|outcome| outcome.verdict == Verdict::WrongSign);
         let first = taken.map_or(0, |outcome| outcome.candidate);

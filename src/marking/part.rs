@@ -146,6 +146,13 @@ impl<'a> Answer<'a> {
         &self.part.rules
     }
 
+    /// Whether it was found right.
+    pub(super) fn is_right(&self) -> bool {
+        self.outcome
+            .as_ref()
+            .is_some_and(|outcome| outcome.verdict.is_right())
+    }
+
     /// Whether no test has settled it yet.
     pub(super) fn is_open(&self) -> bool {
         self.outcome.is_none()

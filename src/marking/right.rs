@@ -11,7 +11,7 @@ use crate::assignment::Leniency;
 use crate::formula::tape::SlotSet;
 use crate::plan::{Problem, Road};
 
-use super::part::{Answer, Outcome};
+use super::part::{Answer, Candidate, Outcome};
 use super::window::{How, Window, half_unit_of};
 use super::{Reason, Verdict};
 
@@ -28,11 +28,7 @@ pub(super) fn judge(
     if let Some((at, fit)) = answer.fit(&plain, answer.key) {
         return Some(Outcome::new(Verdict::Right, Decimal::ONE, Some(reason(fit.how))).by(at, fit));
     }
-    if answer
-        .candidates
-        .iter()
-        .any(|c| plain.within_reach(c.stated, answer.key))
-    {
+    if is_near(answer, slots) {
         for road in &answer.plan.own {
             let allowance = allowance(answer, problem, slots, written, road, scratch);
             let window = Window { allowance, ..plain };
@@ -68,6 +64,14 @@ pub(super) fn allowance(
         .sum()
 }
 
+/// Whether an answer lies so near to the key that an allowance for rounding may reach it.
+pub(super) fn is_near(answer: &Answer<'_>, slots: &[f64]) -> bool {
+    let key = slots[answer.plan.slot];
+    let window = window(answer, key);
+    let reaches = |c: &Candidate| window.within_reach(c.stated, key);
+    answer.candidates.iter().any(reaches)
+}
+
 /// Whether an answer is the key but for rounding, there or anywhere on the way.
 pub(super) fn is_by_rounding(
     answer: &Answer<'_>,
@@ -80,11 +84,13 @@ pub(super) fn is_by_rounding(
         declared: 0.0,
         ..window(answer, key)
     };
-    for road in &answer.plan.own {
-        let found = allowance(answer, problem, slots, SlotSet::default(), road, scratch);
-        widest.allowance = widest.allowance.max(found);
-    }
-    answer.fit(&widest, key).is_some()
+    let fits = |window: &Window| answer.fit(window, key).is_some();
+    fits(&widest)
+        || answer.plan.own.iter().any(|road| {
+            let none = SlotSet::default();
+            widest.allowance = allowance(answer, problem, slots, none, road, scratch);
+            fits(&widest)
+        })
 }
 
 /// How far the end of a road moves when an unknown on it is off by half a unit, either way.
@@ -111,7 +117,7 @@ pub(super) fn window(answer: &Answer<'_>, key: f64) -> Window {
         declared: answer.declared(key),
         allowance: 0.0,
         size_only: answer.size_only(),
-        truncated: true,
+        truncated: Some(answer.asked.least),
     }
 }
 

@@ -10,7 +10,7 @@ use crate::plan::{Problem, Road};
 use crate::quantity::Tie;
 
 use super::follow::{Ground, Trail, followed_tolerance, rounded_to};
-use super::paper::{Basis, Judged, grounds, is_circular, leans_on_tolerance};
+use super::paper::{Basis, Judged, grounds, is_circular, is_sound};
 use super::part::{Answer, Outcome};
 use super::window::{Stated, Window};
 use super::{Key, Marker, Paper, ProblemKey, Reason, Verdict, constant, right, slip};
@@ -272,13 +272,13 @@ impl Tracer<'_> {
             let is_back = index >= plan.roads.len();
             let answers = &self.judged.answers;
             let inputs = road.inputs;
-            let closed = is_back
-                && (is_circular(answers, &[], self.at, inputs)
-                    || leans_on_tolerance(answers, inputs, self.problem, &grounds, scratch));
-            if closed {
-                continue;
-            }
             for &(basis, slots) in &grounds {
+                let closed = is_back
+                    && (is_circular(answers, &[], self.at, inputs)
+                        || !is_sound(answers, self.at, inputs, self.problem, slots, scratch));
+                if closed {
+                    continue;
+                }
                 let ground = Ground {
                     problem: self.problem,
                     slots,

@@ -87,8 +87,9 @@ pub struct Window {
     pub allowance: f64,
     /// Whether only sizes are compared.
     pub size_only: bool,
-    /// Whether a value cut off at the figures written fits.
-    pub truncated: bool,
+    /// The figures from which on a value cut off at those written fits, if any do: of fewer, the
+    /// last one would stand for too much.
+    pub truncated: Option<u8>,
 }
 
 /// How a number fits a value.
@@ -120,7 +121,7 @@ impl Window {
             declared,
             allowance: 0.0,
             size_only,
-            truncated: false,
+            truncated: None,
         }
     }
 
@@ -156,7 +157,11 @@ impl Window {
                 How::Rounded
             } else if off <= half + allowance + noise {
                 How::Allowance
-            } else if self.truncated && x * y > 0.0 && y.abs() > x.abs() && off < 2.0 * half {
+            } else if self.truncated.is_some_and(|least| figures >= least)
+                && x * y > 0.0
+                && y.abs() > x.abs()
+                && off < 2.0 * half
+            {
                 How::Truncated
             } else {
                 continue;

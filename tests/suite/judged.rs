@@ -1,6 +1,11 @@
 //! Verdicts that hang on where an error came from: it costs once, and no other part undoes it.
 
+use std::sync::LazyLock;
+
+use paperweight::formula::tape::SlotSet;
 use paperweight::marking::{Marked, Reason, Verdict};
+use paperweight::plan::answer_part;
+use proptest::prelude::*;
 
 use crate::desk::Desk;
 
@@ -159,6 +164,23 @@ fn only_a_minus_is_noted_where_a_size_is_asked_for() {
     }
 }
 
+/// A value cut off at two figures or more is taken, one cut off at a single figure is not: 30 N is
+/// no tension of 38.8 N, though 38 N is, and 40 N, with too few figures.
+#[test]
+fn one_figure_is_not_enough_to_cut_off() {
+    let desk = Desk::shipped("ropes-1");
+    let key = desk.key(&[("mB", "4.40 kg"), ("mM", "2.00 kg"), ("mS", "1.60 kg")]);
+    for (entry, verdict) in [
+        ("38 N", Verdict::Right),
+        ("40 N", Verdict::Right),
+        ("30 N", Verdict::Wrong),
+    ] {
+        let marked = desk.mark(&key, &desk.paper(&[("c", entry)]));
+        let found = part(&desk, &marked, "c");
+        assert_eq!(found.verdict, verdict, "{entry}: {found:?}");
+    }
+}
+
 /// The value that a "show that" prints is right to go on from, whatever stands above it.
 #[test]
 fn a_printed_value_is_right_to_go_on_from() {
@@ -173,4 +195,103 @@ fn a_printed_value_is_right_to_go_on_from() {
     let marked = desk.mark(&desk.key(ROPES), &paper);
     assert_eq!(part(&desk, &marked, "b").verdict, Verdict::Wrong);
     assert_eq!(part(&desk, &marked, "c").verdict, Verdict::Right);
+}
+
+const CODES: [&str; 5] = [
+    "ropes-1",
+    "pulley-disc-1",
+    "incline-1",
+    "projectile-1",
+    "collision-1",
+];
+
+static DESKS: LazyLock<Vec<Desk>> =
+    LazyLock::new(|| CODES.iter().map(|code| Desk::shipped(code)).collect());
+
+/// The parts that ask for a quantity.
+fn numbers(desk: &Desk) -> Vec<usize> {
+    let answer = |&at: &usize| desk.plan.problems[0].answer(at).is_some();
+    (0..desk.plan.parts.len()).filter(answer).collect()
+}
+
+/// A value in the unit asked for, as written with three figures.
+fn written(desk: &Desk, at: usize, si: f64) -> String {
+    let asks = answer_part(&desk.plan.sheet.problems[0], at).unwrap();
+    format!("{:.2e} {}", asks.unit.from_si(si), asks.unit)
+}
+
+/// The value that a written text stands for, in SI units.
+fn read_back(desk: &Desk, at: usize, text: &str) -> f64 {
+    let asks = answer_part(&desk.plan.sheet.problems[0], at).unwrap();
+    let number = text.split(' ').next().unwrap();
+    asks.unit.to_si(number.parse::<f64>().unwrap())
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(500))]
+
+    /// One answer is wrong; the others are the key, or worked out from it in the shortest way.
+    /// It stays wrong, and what was worked out from it earns its points. Set apart are answers that
+    /// follow from others rounded once more, where luck cannot be excluded.
+    #[test]
+    fn no_other_part_makes_a_wrong_answer_right(
+        which in 0..CODES.len(),
+        student in 0..200u32,
+        pick in 0..8usize,
+        factor in prop_oneof![0.6..0.95f64, 1.05..1.5f64],
+        consistent in any::<bool>(),
+    ) {
+        let desk = &DESKS[which];
+        let problem = &desk.plan.problems[0];
+        let key = desk.drawn(&format!("s-{student:04}"));
+        let slots = &key.problems[0].slots;
+        let numbers = numbers(desk);
+        let wrong = numbers[pick % numbers.len()];
+        let mut own = slots.clone();
+        let mut rests = SlotSet::default();
+        let mut entries = Vec::new();
+        let mut carried = Vec::new();
+        for &at in &numbers {
+            let plan = problem.answer(at).unwrap();
+            let mut value = slots[plan.slot];
+            let road = plan.roads.first().filter(|road| !road.inputs.and(rests).is_empty());
+            if at == wrong {
+                value *= factor;
+                rests = rests.or(SlotSet::of(plan.slot));
+            } else if let (true, Some(road)) = (consistent, road) {
+                let mut on_the_way = own.clone();
+                let Some(end) = road.value(&problem.solver, &mut on_the_way, None, value) else {
+                    return Ok(());
+                };
+                value = end;
+                rests = rests.or(SlotSet::of(plan.slot));
+                carried.push(at);
+            }
+            let text = written(desk, at, value);
+            own[plan.slot] = read_back(desk, at, &text);
+            entries.push((desk.plan.parts[at].id.as_str(), text));
+        }
+        let cells: Vec<(&str, &str)> = entries.iter().map(|(id, text)| (*id, text.as_str())).collect();
+        let marked = desk.mark(&key, &desk.paper(&cells));
+        let found = &marked.parts[wrong];
+        let earns = found.verdict.is_right() || found.verdict == Verdict::Followed;
+        let coarsely = |reason: &Reason| {
+            matches!(reason, Reason::FollowedFrom { rounded_to: Some(_), .. })
+        };
+        let by_luck = found.reasons.iter().any(coarsely);
+        prop_assert!(
+            !earns || by_luck,
+            "({}) is {found:?} in {cells:?}",
+            desk.plan.parts[wrong].id,
+        );
+        for at in carried {
+            let mark = &marked.parts[at];
+            let withheld = |reason: &Reason| matches!(reason, Reason::Impossible { .. } | Reason::Trivial);
+            let earns = mark.verdict.is_right() || mark.verdict == Verdict::Followed;
+            prop_assert!(
+                earns || mark.reasons.iter().any(withheld) || mark.verdict == Verdict::Slip,
+                "({}) is {mark:?} in {cells:?}", desk.plan.parts[at].id,
+            );
+        }
+    }
 }
