@@ -154,7 +154,7 @@ impl Unreadable {
             Why::Inequality => format!("expected a number, found a bound, {found}"),
             Why::AmbiguousQuotient => {
                 format!(
-                    "what is divided by in front of {found} can end before or behind it; write brackets"
+                    "what is divided by what at {found} can be read in two ways; write brackets"
                 )
             }
             Why::AmbiguousRoot => format!("the root before {found} needs brackets"),

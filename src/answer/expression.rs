@@ -168,6 +168,7 @@ impl<'a, 'c> Reader<'a, 'c> {
     fn product(&mut self) -> Result<Worth, Unreadable> {
         let mut total = self.factor()?;
         let mut divided = false;
+        let mut divisions = 0;
         loop {
             let before = self.scan;
             let apart = self.scan.blanks();
@@ -180,10 +181,14 @@ impl<'a, 'c> Reader<'a, 'c> {
                 total.plain += u8::from(plain);
                 divided = false;
             } else if next == Some('/') && self.divisor_follows() {
+                if divisions > 0 {
+                    return Err(self.fault(Why::AmbiguousQuotient));
+                }
                 self.scan.bump();
                 let factor = self.factor()?;
                 total = self.over(total, factor)?;
                 divided = true;
+                divisions += 1;
             } else if divided && !apart && self.at_lone_constant() {
                 return Err(self.fault(Why::AmbiguousQuotient));
             } else if self.factor_follows(apart) {
@@ -328,7 +333,9 @@ impl<'a, 'c> Reader<'a, 'c> {
     fn root(&mut self) -> Result<Worth, Unreadable> {
         self.deeper()?;
         self.scan.blanks();
-        let inside = if self.scan.peek() == Some('(') {
+        let inside = if self.scan.take(|c| c == '√') {
+            self.root()?
+        } else if self.scan.peek() == Some('(') {
             self.brackets()?
         } else {
             let inside = if self.scan.at_number() {

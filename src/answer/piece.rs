@@ -13,7 +13,7 @@ use crate::quantity::{Unit, UnitError, UnitReading, unit};
 use super::Context;
 use super::expression::expression;
 use super::number::number;
-use super::plain::as_constant;
+use super::plain::{as_constant, ends_in_name};
 use super::power::raise;
 use super::reading::{Notes, Unreadable, Value, Why, Written};
 use super::scan::{Scan, closing, is_blank, is_close, is_open, is_times, opening};
@@ -108,6 +108,9 @@ fn direct(mut scan: Scan<'_>, context: &Context<'_>) -> Result<Written, Unreadab
         inside.bump();
         inside.blanks();
         let signed = inside.take(|c| c == '-');
+        if negative && signed {
+            return Err(scan.fault(Why::BothSigns));
+        }
         let found = measured(&mut inside, negative != signed)?;
         inside.blanks();
         if !inside.is_done() {
@@ -236,6 +239,10 @@ fn tail(mut scan: Scan<'_>, found: Found, context: &Context<'_>) -> Result<Writt
     let unit_text = full_stop(unit_text.trim_end_matches(is_blank), &mut notes);
     let mut unit = match unit_text {
         "" => None,
+        text if ends_in_name(text, context.names) => {
+            let start = scan.at;
+            return Err(Unreadable::new(Why::NotAUnit, start, start + text.len()));
+        }
         text => Some(unit_of(text, scan)?),
     };
     if let Some(at) = aside {
@@ -336,10 +343,10 @@ fn unit_of(text: &str, scan: Scan<'_>) -> Result<UnitReading, Unreadable> {
     }
 }
 
-/// Takes a full stop off the end of a unit.
+/// Takes a full stop off the end of a unit, or a comma.
 fn full_stop<'a>(text: &'a str, notes: &mut Notes) -> &'a str {
-    match text.strip_suffix('.') {
-        Some(rest) if !rest.ends_with('.') => {
+    match text.strip_suffix(['.', ',']) {
+        Some(rest) if !rest.ends_with(['.', ',']) && (!rest.is_empty() || text == ".") => {
             notes.note(Notes::PUNCTUATION);
             rest.trim_end_matches(is_blank)
         }

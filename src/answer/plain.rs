@@ -40,6 +40,9 @@ pub(super) fn plain(text: &str, context: &Context<'_>) -> Option<Written> {
     if &text[length..] == "l" || rest.contains(is_open) {
         return None;
     }
+    if ends_in_name(rest, context.names) {
+        return None;
+    }
     let unit = unit::read(rest).ok()?;
     let also = as_constant(numeral.to_f64(), rest, context.constants);
     Some(Written {
@@ -85,4 +88,12 @@ pub(super) fn as_constant(x: f64, unit: &str, constants: &[Constant<'_>]) -> Opt
             unit: left.unit,
         })
     })
+}
+
+/// Whether a unit ends in a name such as `T2` that could pass for a symbol and its power.
+pub(super) fn ends_in_name(unit: &str, names: &[&str]) -> bool {
+    let word = unit.rsplit(is_blank).next().unwrap_or(unit);
+    let indexed =
+        word.starts_with(char::is_uppercase) && word.ends_with(|c: char| c.is_ascii_digit());
+    indexed && names.contains(&word)
 }

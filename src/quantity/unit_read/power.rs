@@ -49,6 +49,10 @@ impl Reader<'_> {
                 .is_some_and(|rest| rest.starts_with(is_digit));
         if direct {
             let num = self.integer().ok_or(UnitError::Exponent { at: start })?;
+            // Nobody writes a first power: `T1` is a name, not a tesla.
+            if num == 1 {
+                return Err(UnitError::Exponent { at: start });
+            }
             return Ok(Exponent::new(num, 1));
         }
         if !trimmed.starts_with(['s', 'S', 'c', 'C']) {
