@@ -13,53 +13,15 @@ use crate::plan::{Problem, Road};
 use crate::quantity::Tie;
 
 use super::Reason;
+use super::carry::Carry;
 use super::part::Answer;
 use super::window::{Fit, Stated, Window, half_unit_of};
 
 /// The tolerance on a followed value where none is declared.
 const UNDECLARED: f64 = 0.005;
 
-/// Keys that differ by less than this share are the same: both come from the same equations.
-const SAME_KEY: f64 = 1e-9;
-
 /// How many combinations of ways to carry several answers are tried for a road.
 const MOST_COMBINATIONS: usize = 32;
-
-/// What a student may have carried on from one answer.
-#[derive(Clone, Debug, Default)]
-pub(super) struct Carried {
-    pub(super) values: ArrayVec<Stated, 6>,
-    /// For each of them whether it is right, in the bits from the lowest up.
-    right: u8,
-    /// The key it is right by: on the numbers given, on misread ones, or with another constant.
-    pub(super) right_by: f64,
-}
-
-impl Carried {
-    /// Adds a value, while there is room for it.
-    pub(super) fn add(&mut self, stated: Stated, is_right: bool) {
-        let known = self.place(stated);
-        let at = known.unwrap_or(self.values.len());
-        if known.is_none() && self.values.try_push(stated).is_err() {
-            return;
-        }
-        self.right |= u8::from(is_right) << at;
-    }
-
-    /// Whether this value is right where the key is `key`.
-    fn is_right(&self, stated: Stated, key: f64) -> bool {
-        let is_right = |at: usize| self.right >> at & 1 == 1;
-        (self.right_by - key).abs() <= SAME_KEY * key.abs()
-            && self.place(stated).is_some_and(is_right)
-    }
-
-    fn place(&self, stated: Stated) -> Option<usize> {
-        self.values.iter().position(|v| v.value == stated.value)
-    }
-}
-
-/// The values carried, by slot; no values where there is no usable entry.
-pub(super) type Carry = Vec<Carried>;
 
 /// An answer that follows.
 #[derive(Clone, Copy, Debug)]

@@ -11,6 +11,7 @@
 //! parts answered by a word. `unit` and `figures` are judged apart from the value, `window` says
 //! what "equal" means, `points` turns verdicts into points.
 
+mod carry;
 pub mod choice;
 mod constant;
 pub mod figures;

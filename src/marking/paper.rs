@@ -6,17 +6,17 @@ use arrayvec::ArrayVec;
 use rust_decimal::Decimal;
 
 use crate::answer::Choice;
-use crate::assignment::{ChoicePart, Part, PartKind, Sign};
+use crate::assignment::{ChoicePart, Part, PartKind};
 use crate::formula::tape::SlotSet;
 use crate::plan::{MOST_ROADS, PartPlan, Plan, Problem};
 
+use super::carry::{Carried, Carry};
 use super::constant::{self, Constant};
 use super::figures::{self, FiguresVerdict};
-use super::follow::{Carried, Carry, Ground, Trail};
+use super::follow::{Ground, Trail};
 use super::part::{Answer, Outcome};
 use super::points::{self, Charger, Earned};
 use super::unit::UnitVerdict;
-use super::window::Stated;
 use super::{
     Attendance, Entry, Key, Marked, Paper, PartMark, ProblemKey, Reason, Status, Verdict, choice,
     right, sign, slip,
@@ -44,7 +44,7 @@ enum Found {
 /// The answers to one problem after all tests, and what they were judged by.
 pub(super) struct Judged<'a> {
     pub(super) answers: Vec<Answer<'a>>,
-    /// Empty where every answer is right.
+    /// Empty where every answer is right by the key.
     pub(super) carry: Carry,
     /// The key on misread numbers.
     pub(super) misread: Option<Vec<f64>>,
@@ -200,6 +200,11 @@ impl<'p> Marker<'p> {
             }
         }
         self.by_key(problem, &key.slots, &mut answers);
+        let mut carry = Carry::new();
+        if answers.iter().any(Answer::is_open) {
+            carry = Carried::all(problem, &answers, None, None);
+            self.rounded_on_the_way(problem, key, &mut carry, &mut answers);
+        }
         let misread = misread_key(problem, at, key, paper);
         let mut constant = None;
         if answers.iter().any(Answer::is_open) {
@@ -212,11 +217,11 @@ impl<'p> Marker<'p> {
             }
         }
         sign::judge(&mut answers);
-        let mut carry = Carry::new();
         if !answers.iter().all(Answer::is_right) {
-            carry = carried(problem, &answers, misread.as_deref(), constant.as_ref());
             let grounds = grounds(key, misread.as_deref(), constant.as_ref());
-            self.follow(problem, &grounds, &carry, &mut answers);
+            carry = Carried::all(problem, &answers, misread.as_deref(), constant.as_ref());
+            let right_by = (misread.as_deref(), constant.as_ref());
+            self.follow(problem, &grounds, right_by, &mut carry, &mut answers);
             note_independence(&mut answers);
         }
         Judged {
@@ -235,6 +240,38 @@ impl<'p> Marker<'p> {
             }
             if !answer.candidates.is_empty() {
                 written = written.or(SlotSet::of(answer.plan.slot));
+            }
+        }
+    }
+
+    /// Finds what is right by way of right answers as written, or rounded once more, on the numbers
+    /// given: rounding on the way comes before any other cause.
+    fn rounded_on_the_way(
+        &mut self,
+        problem: &Problem,
+        key: &ProblemKey,
+        carry: &mut Carry,
+        answers: &mut [Answer<'_>],
+    ) {
+        for at in 0..answers.len() {
+            let right = answers.iter().filter(|answer| answer.is_right());
+            let right: SlotSet = right.map(|answer| answer.plan.slot).collect();
+            let answer = &answers[at];
+            if !answer.is_open() || right.is_empty() {
+                continue;
+            }
+            let roads = answer.plan.roads.iter().enumerate();
+            let roads = roads.filter(|(_, road)| road.inputs.without(right).is_empty());
+            let ground = Ground {
+                problem,
+                slots: &key.slots,
+                carry,
+            };
+            let trail = ground.follow(answer, roads, &mut self.scratch);
+            let trail = trail.filter(|trail| trail.all_right);
+            if trail.is_some() {
+                take_trail(answers, at, trail, 0, Basis::Given);
+                carry[answers[at].plan.slot] = Carried::of(&answers[at], None, None);
             }
         }
     }
@@ -266,25 +303,34 @@ impl<'p> Marker<'p> {
         &mut self,
         problem: &Problem,
         grounds: &Grounds<'_>,
-        carry: &Carry,
+        (misread, constant): (Option<&[f64]>, Option<&Constant>),
+        carry: &mut Carry,
         answers: &mut [Answer<'_>],
     ) {
-        let ground = |slots| Ground {
-            problem,
-            slots,
-            carry,
-        };
         // What follows but earns nothing stays open for the slips, and is said after them.
         let mut withheld = Vec::new();
         for at in 0..answers.len() {
             for &(basis, slots) in grounds {
                 if answers[at].is_open() {
                     let roads = answers[at].plan.roads.iter().enumerate();
-                    let trail = ground(slots).follow(&answers[at], roads, &mut self.scratch);
+                    let ground = Ground {
+                        problem,
+                        slots,
+                        carry,
+                    };
+                    let trail = ground.follow(&answers[at], roads, &mut self.scratch);
                     withheld.extend(take_trail(answers, at, trail, 0, basis));
+                    if answers[at].is_right() {
+                        carry[answers[at].plan.slot] = Carried::of(&answers[at], misread, constant);
+                    }
                 }
             }
         }
+        let ground = |slots| Ground {
+            problem,
+            slots,
+            carry,
+        };
         for at in 0..answers.len() {
             let forward = answers[at].plan.roads.len();
             for &(basis, slots) in grounds {
@@ -474,48 +520,6 @@ fn take_trail(
     }
     answers[at].outcome = Some(outcome);
     None
-}
-
-/// What each answer may have been carried on as: the value as read; where the unit is at fault
-/// also as written, or the bare number; where the sign is not the key's both signs; and the value
-/// a "show that" prints.
-fn carried(
-    problem: &Problem,
-    answers: &[Answer<'_>],
-    misread: Option<&[f64]>,
-    constant: Option<&Constant>,
-) -> Carry {
-    let mut carry: Carry = (0..problem.slots()).map(|_| Carried::default()).collect();
-    for answer in answers {
-        let here = &mut carry[answer.plan.slot];
-        let taken = answer.outcome.as_ref();
-        let is_right = answer.is_right();
-        let slots = match taken.map(|outcome| outcome.verdict) {
-            Some(Verdict::RightMisread) => misread,
-            Some(Verdict::RightOtherConstant) => constant.map(|found| &found.slots[..]),
-            _ => None,
-        };
-        here.right_by = slots.map_or(answer.key, |slots| slots[answer.plan.slot]);
-        let both_signs = answer.rules().sign != Sign::Fixed
-            || taken.is_some_and(|outcome| outcome.verdict == Verdict::WrongSign);
-        let first = taken.map_or(0, |outcome| outcome.candidate);
-        let order = (first..answer.candidates.len()).chain(0..first);
-        for at in order {
-            let stated = answer.candidates[at].stated;
-            // Of a right answer the other readings count only where its unit was at fault.
-            if is_right && at != first && !answer.candidates[first].unit.is_fault() {
-                continue;
-            }
-            here.add(stated, is_right && at == first);
-            if both_signs && stated.value * answer.key < 0.0 {
-                here.add(stated.negated(), is_right && at == first);
-            }
-        }
-        if let Some(printed) = answer.asks.printed {
-            here.add(Stated::decimal(printed.numeral, &printed.unit), true);
-        }
-    }
-    carry
 }
 
 /// Notes right answers that stand beside an earlier wrong one they would have followed from.

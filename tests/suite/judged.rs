@@ -95,6 +95,13 @@ fn an_error_is_neither_undone_nor_paid_twice() {
             &[("b", "1.7048 m/s^2"), ("c", "42.5 N")],
             &[("b", Right), ("c", Right)],
         ),
+        // Rounded to two figures throughout: 14 N follows from 3.7 m/s², and is no other g.
+        (
+            "ropes-1",
+            &[("mB", "7.00 kg"), ("mM", "2.20 kg"), ("mS", "1.00 kg")],
+            &[("b", "3.7 m/s^2"), ("c", "43 N"), ("d", "14 N")],
+            &[("b", Right), ("c", Right), ("d", Right)],
+        ),
         // What nature forbids is judged by the student's own other answers, not by the key.
         (
             "pulley-disc-1",
