@@ -25,11 +25,16 @@ pub struct Allocator<'s, 'a> {
 impl<'s, 'a> Allocator<'s, 'a> {
     /// Goes on from what is taken: nothing, or what a record holds.
     pub fn new(space: &'s Space<'a>, taken: Taken) -> Self {
+        let small = space.size().filter(|&size| size <= COUNTABLE).unwrap_or(0);
+        let judged = vec![0; usize::try_from(small).unwrap_or(0)];
         Self {
             space,
             taken,
             draws: None,
-            draft: Draft::default(),
+            draft: Draft {
+                judged,
+                ..Draft::default()
+            },
         }
     }
 

@@ -45,7 +45,7 @@ impl<'s, 'a> Search<'s, 'a> {
             } else {
                 self.space.again(self.issue, attempt, draft);
             }
-            let Some(requirement) = self.space.broken(&draft.picks, &mut draft.slots) else {
+            let Some(requirement) = self.broken(draft) else {
                 self.met += 1;
                 return Ok(attempt);
             };
@@ -59,5 +59,20 @@ impl<'s, 'a> Search<'s, 'a> {
                 return Err(self.space.hard(misses, &self.broken));
             }
         }
+    }
+
+    /// The requirement that the draft breaks, asked once for each draw of a small space.
+    fn broken(&self, draft: &mut Draft) -> Option<usize> {
+        let mark = usize::try_from(self.space.mark(&draft.picks)).unwrap_or(usize::MAX);
+        match draft.judged.get(mark) {
+            Some(0) | None => {}
+            Some(known) => return usize::from(*known).checked_sub(2),
+        }
+        let broken = self.space.broken(&draft.picks, &mut draft.slots);
+        if let Some(judged) = draft.judged.get_mut(mark) {
+            // There are 64 requirements at most.
+            *judged = broken.map_or(1, |requirement| u8::try_from(requirement + 2).unwrap_or(0));
+        }
+        broken
     }
 }

@@ -358,6 +358,9 @@ pub struct Draft {
     pub picks: Vec<u32>,
     pub(super) message: Message,
     pub(super) slots: Vec<f64>,
+    /// For each draw of a small space, by its mark, what [`Space::broken`] said of it: 0 not asked yet, 1
+    /// nothing broken, from 2 on the requirement. Empty where nothing is remembered.
+    pub(super) judged: Vec<u8>,
 }
 
 fn si(draw: &Draw, index: u64) -> f64 {
