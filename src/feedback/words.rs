@@ -1,11 +1,16 @@
 //! Writes sentences about parts into the caller's text.
 //!
 //! In: the paper and pieces of sentences. Out: one line, sentences apart by a blank, parts named
-//! as on the paper: `(a)`, `(a) and (c)`, `(a), (b) and (c)`.
+//! as on the paper: `(a)`, `(a) and (c)`, `(a), (b) and (d)`, `(a) to (c)`.
+
+use std::ops::Range;
 
 use crate::assignment::Part;
 use crate::marking::{Key, Marked, PartMark, ProblemKey, Reason};
 use crate::plan::{AnswerPlan, Plan};
+
+/// So many parts in a row are named by the first and the last.
+const ROW: usize = 3;
 
 /// A line that is being written.
 pub(super) struct Words<'a> {
@@ -108,19 +113,36 @@ impl<'a> Words<'a> {
         marks.any(|(at, mark)| wanted(at, mark))
     }
 
-    /// Names all parts of which `wanted` holds, in their order.
+    /// Names all parts of which `wanted` holds, in their order; three and more in a row by the
+    /// first and the last.
     pub(super) fn list(&mut self, wanted: impl Fn(usize, &PartMark) -> bool) {
-        let count = self.count(&wanted);
-        let marks = self.marks().iter().enumerate();
-        let those = marks.filter(|&(at, mark)| wanted(at, mark));
-        for (index, (at, _)) in those.enumerate() {
-            self.out.push_str(match index {
+        let marks = self.marks();
+        let mut items = 0;
+        runs(marks, &wanted, |run| {
+            items += if run.len() < ROW { run.len() } else { 1 };
+        });
+        let mut written = 0;
+        let mut separate = |words: &mut Self| {
+            words.push(match written {
                 0 => "",
-                _ if index + 1 == count => " and ",
+                _ if written + 1 == items => " and ",
                 _ => ", ",
             });
-            self.id(at);
-        }
+            written += 1;
+        };
+        runs(marks, &wanted, |run| {
+            if run.len() < ROW {
+                for at in run {
+                    separate(self);
+                    self.id(at);
+                }
+            } else {
+                separate(self);
+                self.id(run.start);
+                self.push(" to ");
+                self.id(run.end - 1);
+            }
+        });
     }
 
     /// Names the parts from whose answers part `at` follows, or just `answers`.
@@ -171,4 +193,22 @@ pub(super) fn model(plan: &Plan, at: usize) -> Option<&Part> {
     let place = plan.parts.get(at)?;
     let problem = plan.sheet.problems.get(place.problem)?;
     problem.parts.get(place.part)
+}
+
+/// Visits the runs of parts of which `wanted` holds.
+fn runs(
+    marks: &[PartMark],
+    wanted: &impl Fn(usize, &PartMark) -> bool,
+    mut visit: impl FnMut(Range<usize>),
+) {
+    let mut start = 0;
+    for at in 0..=marks.len() {
+        if marks.get(at).is_some_and(|mark| wanted(at, mark)) {
+            continue;
+        }
+        if start < at {
+            visit(start..at);
+        }
+        start = at + 1;
+    }
 }

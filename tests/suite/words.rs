@@ -223,3 +223,33 @@ proptest! {
         }
     }
 }
+
+#[test]
+fn parts_are_named_in_short() {
+    let desk = &DESKS[0];
+    // a = 1.697 m/s², T1 = 42.54 N, T2 = 14.95 N
+    let key = desk.key(&[("mB", "5.25 kg"), ("mM", "2.40 kg"), ("mS", "1.30 kg")]);
+    let right = [
+        ("a", "down"),
+        ("b", "1.70 m/s^2"),
+        ("c", "42.5 N"),
+        ("d", "14.9 N"),
+        ("e", "3"),
+    ];
+    for (blank, expected) in [
+        ("", "All parts right."),
+        ("b", "Right: (a) and (c) to (e). Look first at (b): "),
+        ("c", "Right: (a), (b), (d) and (e). Look first at (c): "),
+        ("bd", "Right: (a), (c) and (e). Look first at (b): "),
+        ("ab", "Right: (c) to (e). Look first at (a): "),
+        ("d", "Right: (a) to (c) and (e). Look first at (d): "),
+        ("abcd", "Right: (e). Look first at (a): "),
+        ("e", "Right: (a) to (d). Still to be judged: (e)."),
+        ("abcde", "Nothing stands on this paper. Start with (a): "),
+    ] {
+        let cells = right.map(|(id, entry)| (id, if blank.contains(id) { "" } else { entry }));
+        let marked = desk.mark(&key, &desk.paper(&cells));
+        let (text, _) = told(&desk.plan, &key, &marked);
+        assert!(text.starts_with(expected), "{blank}: {text}");
+    }
+}
