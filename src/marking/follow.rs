@@ -342,7 +342,10 @@ fn both_ways(half: f64, mut effect: impl FnMut(f64) -> Option<f64>) -> f64 {
 /// The tolerance around a followed value: as declared, or half a percent.
 pub(super) fn followed_tolerance(answer: &Answer<'_>, value: f64) -> f64 {
     let rules = answer.rules();
-    if rules.percent.is_none() && rules.absolute.is_none() {
+    if answer.is_cut_off() {
+        // Only rounding explains that it is not.
+        0.0
+    } else if rules.percent.is_none() && rules.absolute.is_none() {
         UNDECLARED * value.abs()
     } else {
         answer.declared(value)

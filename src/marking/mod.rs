@@ -23,6 +23,8 @@ pub mod points;
 mod right;
 mod sign;
 pub mod slip;
+#[cfg(test)]
+mod tests;
 mod trace;
 pub mod unit;
 pub mod window;

@@ -201,7 +201,7 @@ impl<'p> Marker<'p> {
         }
         self.by_key(problem, &key.slots, &mut answers);
         let mut carry = Carry::new();
-        if answers.iter().any(Answer::is_open) {
+        if answers.iter().any(|a| a.is_open() || a.is_cut_off()) {
             carry = Carried::all(problem, &answers, None, None);
             self.rounded_on_the_way(problem, key, &mut carry, &mut answers);
         }
@@ -245,7 +245,7 @@ impl<'p> Marker<'p> {
     }
 
     /// Finds what is right by way of right answers as written, or rounded once more, on the numbers
-    /// given: rounding on the way comes before any other cause.
+    /// given: rounding on the way comes before any other cause, cutting off among them.
     fn rounded_on_the_way(
         &mut self,
         problem: &Problem,
@@ -257,7 +257,7 @@ impl<'p> Marker<'p> {
             let right = answers.iter().filter(|answer| answer.is_right());
             let right: SlotSet = right.map(|answer| answer.plan.slot).collect();
             let answer = &answers[at];
-            if !answer.is_open() || right.is_empty() {
+            if !(answer.is_open() || answer.is_cut_off()) || right.is_empty() {
                 continue;
             }
             let roads = answer.plan.roads.iter().enumerate();
@@ -298,7 +298,8 @@ impl<'p> Marker<'p> {
     }
 
     /// Follow-through and slips for what is still open: forward roads first, then those that
-    /// come back from a later part, then slips.
+    /// come back from a later part, then slips. A wrong sign may follow too: carried on, it is paid
+    /// for where it arose.
     fn follow(
         &mut self,
         problem: &Problem,
@@ -311,14 +312,19 @@ impl<'p> Marker<'p> {
         let mut withheld = Vec::new();
         for at in 0..answers.len() {
             for &(basis, slots) in grounds {
-                if answers[at].is_open() {
-                    let roads = answers[at].plan.roads.iter().enumerate();
+                let answer = &answers[at];
+                if answer.is_open() || answer.is_turned() {
+                    let roads = answer.plan.roads.iter().enumerate();
                     let ground = Ground {
                         problem,
                         slots,
                         carry,
                     };
-                    let trail = ground.follow(&answers[at], roads, &mut self.scratch);
+                    let trail = ground.follow(answer, roads, &mut self.scratch);
+                    // A wrong sign is given up only for credit.
+                    let trail = trail.filter(|trail| {
+                        answer.is_open() || trail.all_right || trail.withheld.is_none()
+                    });
                     withheld.extend(take_trail(answers, at, trail, 0, basis));
                     if answers[at].is_right() {
                         carry[answers[at].plan.slot] = Carried::of(&answers[at], misread, constant);
@@ -561,7 +567,7 @@ fn settle(answer: Answer<'_>, entry: Option<&Entry>) -> Found {
     let mut outcome = outcome;
     let (mut unit, mut figures) = (None, None);
     if let Some(candidate) = answer.candidates.get(outcome.candidate) {
-        let zero = candidate.stated.value == 0.0;
+        let zero = candidate.stated.value == 0.0 || answer.key == 0.0;
         unit = Some(candidate.unit);
         figures = Some(if zero {
             FiguresVerdict::NotJudged
@@ -576,7 +582,7 @@ fn settle(answer: Answer<'_>, entry: Option<&Entry>) -> Found {
             figures::judge(written, answer.asked, answer.part.rules.unevaluated)
         });
         // Zero needs neither unit nor figures.
-        if zero && unit == Some(UnitVerdict::Missing) {
+        if zero && unit.is_some_and(UnitVerdict::is_fault) {
             unit = Some(UnitVerdict::Same);
         }
         if ambiguous(entry) {

@@ -158,6 +158,19 @@ impl<'a> Answer<'a> {
         self.outcome.is_none()
     }
 
+    /// Whether it was taken for the key cut off: what rounding on the way explains is not.
+    pub(super) fn is_cut_off(&self) -> bool {
+        let outcome = self.outcome.as_ref();
+        outcome.is_some_and(|o| o.reasons.first() == Some(&Reason::Truncated))
+    }
+
+    /// Whether it is the key with the other sign, where the sign is fixed: gone on from an answer
+    /// that has the wrong sign too, it is paid for there.
+    pub(super) fn is_turned(&self) -> bool {
+        let outcome = self.outcome.as_ref();
+        self.rules().sign == Sign::Fixed && outcome.is_some_and(|o| o.verdict == Verdict::WrongSign)
+    }
+
     /// Whether only the size of the value counts.
     pub(super) fn size_only(&self) -> bool {
         self.rules().sign != Sign::Fixed

@@ -12,7 +12,7 @@ use crate::formula::tape::SlotSet;
 use crate::plan::{Problem, Road};
 
 use super::part::{Answer, Candidate, Outcome};
-use super::window::{How, Window, half_unit_of};
+use super::window::{Fit, How, Window, half_unit_of};
 use super::{Reason, Verdict};
 
 /// Judges an answer by its key. `written` holds the slots of earlier answers that stand on the
@@ -24,19 +24,37 @@ pub(super) fn judge(
     written: SlotSet,
     scratch: &mut Vec<f64>,
 ) -> Option<Outcome> {
-    let plain = window(answer, answer.key);
-    if let Some((at, fit)) = answer.fit(&plain, answer.key) {
-        return Some(Outcome::new(Verdict::Right, Decimal::ONE, Some(reason(fit.how))).by(at, fit));
+    let key = answer.key;
+    let right = |(at, fit): (usize, Fit)| {
+        Outcome::new(Verdict::Right, Decimal::ONE, Some(reason(fit.how))).by(at, fit)
+    };
+    let plain = window(answer, key);
+    // What rounding explains is not cut off; and where cutting off costs the figures, a tolerance
+    // that takes the value does not hide it.
+    let declared = if charges_truncation(answer) {
+        0.0
+    } else {
+        plain.declared
+    };
+    let uncut = Window {
+        truncated: None,
+        declared,
+        ..plain
+    };
+    if let Some(found) = answer.fit(&uncut, key) {
+        return Some(right(found));
     }
     if is_near(answer, slots) {
         for road in &answer.plan.own {
             let allowance = allowance(answer, problem, slots, written, road, scratch);
-            let window = Window { allowance, ..plain };
-            if let Some((at, fit)) = answer.fit(&window, answer.key) {
-                return Some(
-                    Outcome::new(Verdict::Right, Decimal::ONE, Some(reason(fit.how))).by(at, fit),
-                );
+            if let Some(found) = answer.fit(&Window { allowance, ..uncut }, key) {
+                return Some(right(found));
             }
+        }
+        let cut = Window { declared, ..plain };
+        let found = answer.fit(&cut, key).or_else(|| answer.fit(&plain, key));
+        if let Some(found) = found {
+            return Some(right(found));
         }
     }
     accepted(answer, slots)

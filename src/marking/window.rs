@@ -133,7 +133,8 @@ impl Window {
             (stated.value, value)
         };
         let off = (x - y).abs();
-        if off.is_nan() {
+        // An accepted expression may divide by zero: nothing is equal to that.
+        if !off.is_finite() {
             return None;
         }
         let noise = NOISE * y.abs();
