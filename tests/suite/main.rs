@@ -4,6 +4,7 @@
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
 mod assignment_errors;
+mod classes;
 mod csv_in;
 mod desk;
 mod draws;
@@ -18,6 +19,7 @@ mod published;
 mod readings;
 mod safe_text;
 mod schema;
+mod students;
 mod told;
 mod units;
 mod words;
