@@ -16,7 +16,7 @@ use super::number::number;
 use super::plain::{as_constant, ends_in_name};
 use super::power::raise;
 use super::reading::{Notes, Unreadable, Value, Why, Written};
-use super::scan::{Scan, closing, is_blank, is_close, is_open, is_times, opening};
+use super::scan::{Scan, closing, is_blank, is_close, is_open, is_times, may_be_a_one, opening};
 
 /// The value as it goes with what follows it.
 struct Found {
@@ -226,7 +226,7 @@ fn two_units(
 
 /// Unit and note behind a value.
 fn tail(mut scan: Scan<'_>, found: Found, context: &Context<'_>) -> Result<Written, Unreadable> {
-    if scan.rest() == "l" {
+    if may_be_a_one(scan.rest()) {
         return Err(scan.fault(Why::LetterOrDigit));
     }
     scan.blanks();

@@ -9,7 +9,7 @@ use crate::quantity::{Numeral, unit};
 use crate::text::DecimalMark;
 
 use super::reading::{AsConstant, Notes, Value, Written};
-use super::scan::{is_blank, is_open};
+use super::scan::{is_blank, is_open, may_be_a_one};
 use super::{Constant, Context};
 
 /// Reads the plainest entries, a numeral with or without a unit, without looking further;
@@ -37,7 +37,7 @@ pub(super) fn plain(text: &str, context: &Context<'_>) -> Option<Written> {
         return None;
     }
     // A small l may be a 1, and what stands in brackets may be a note.
-    if &text[length..] == "l" || rest.contains(is_open) {
+    if may_be_a_one(&text[length..]) || rest.contains(is_open) {
         return None;
     }
     if ends_in_name(rest, context.names) {

@@ -123,6 +123,12 @@ impl<'a> Scan<'a> {
     }
 }
 
+/// Whether what stands right behind a digit may be the digit 1 instead of a litre: `3.2l`, `3.2l m/s`.
+pub(super) fn may_be_a_one(rest: &str) -> bool {
+    rest.strip_prefix('l')
+        .is_some_and(|after| after.is_empty() || after.starts_with(is_blank))
+}
+
 /// Blanks of every kind, and characters that show nothing.
 pub(super) fn is_blank(c: char) -> bool {
     c.is_whitespace() || matches!(c, '\u{200b}' | '\u{feff}' | '\u{2060}')

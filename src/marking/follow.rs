@@ -270,7 +270,10 @@ impl Ground<'_> {
     ) -> Trail {
         let on_the_way = road.inputs.or(road.hidden).or(SlotSet::of(road.target));
         let zero = |slot: usize| scratch[slot] == 0.0 && self.slots[slot] != 0.0;
-        let trivial = road.inputs.iter().any(zero) || (end == 0.0 && answer.key != 0.0);
+        // A zero within the tolerance is as empty as an exact one.
+        let stated = answer.candidates[candidate].stated.value;
+        let ends_in_zero = (end == 0.0 || stated == 0.0) && answer.key != 0.0;
+        let trivial = road.inputs.iter().any(zero) || ends_in_zero;
         let impossible = self
             .problem
             .possible

@@ -26,7 +26,7 @@ impl Key {
     /// Solves the key for the values drawn, for each problem in order, reusing what it holds.
     ///
     /// # Errors
-    /// The problem whose equations fail for this draw, and why.
+    /// The problem whose equations fail for this draw, or whose words do not, and why.
     pub fn fill<'a>(
         &mut self,
         plan: &Plan,
@@ -41,7 +41,9 @@ impl Key {
             key.slots.clear();
             key.slots.extend(givens.iter().map(Quantity::si));
             key.slots.resize(problem.slots(), 0.0);
-            problem.solve(&mut key.slots).map_err(|error| (at, error))?;
+            let solved = problem.solve(&mut key.slots);
+            let decided = solved.and_then(|()| problem.decide(&key.slots));
+            decided.map_err(|error| (at, error))?;
         }
         Ok(())
     }

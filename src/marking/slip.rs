@@ -165,7 +165,8 @@ fn luck(answer: &Answer<'_>, values: &[Value], candidate: usize) -> f64 {
     let mut sum = 0.0;
     for value in values {
         let size = value.value.abs();
-        if size == 0.0
+        // A density around the key says nothing of zero, nor of what is zero but for noise.
+        if size <= 1e-9 * answer.key.abs()
             || answer.key == 0.0
             || different.iter().any(|d| (d - size).abs() <= 1e-9 * size)
         {

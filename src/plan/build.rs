@@ -648,6 +648,23 @@ pub fn key_diagnostic(assignment: &Assignment, draw: &[f64], error: &KeyError) -
                 "put the solution of the others in: left and right differ; mend a sign or a term",
             )
         }
+        KeyError::Undecided { part, holding } => {
+            let part = assignment.parts.get(*part);
+            let words = match part.map(|part| &part.kind) {
+                Some(PartKind::Choose(asks)) => &asks.options[..],
+                _ => &[],
+            };
+            let words = holding.iter().filter_map(|&word| words.get(word));
+            let words = crate::text::quoted(words.map(|option| option.label.as_str()));
+            let id = part.map_or("", |part| part.id.as_str());
+            let message = if words.is_empty() {
+                format!("none of the words in part `{id}` holds")
+            } else {
+                format!("more than one word in part `{id}` holds: {words}")
+            };
+            let help = "write the conditions under `choose` so that exactly one of them holds in every case";
+            (part.map(|part| part.span), message, help)
+        }
     };
     let place = span.map_or(Place::File, Place::Span);
     let values: Vec<String> = assignment

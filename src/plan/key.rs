@@ -6,7 +6,7 @@
 use crate::formula::solve::{Solver, Trouble, Why};
 use crate::formula::tape::SLOTS;
 
-use super::Problem;
+use super::{PartPlan, Problem};
 
 /// A result below this share of the terms it came from is zero.
 const ZERO: f64 = 1e-12;
@@ -34,6 +34,13 @@ pub enum KeyError {
     Contradiction {
         /// The equation.
         equation: usize,
+    },
+    /// Of the words to choose from in a part none holds, or several.
+    Undecided {
+        /// The part.
+        part: usize,
+        /// Indices of the words that hold.
+        holding: Vec<usize>,
     },
 }
 
@@ -85,6 +92,24 @@ impl Problem {
         }
         slots.copy_from_slice(&kept[..count]);
         self.settle_zeros(slots);
+        Ok(())
+    }
+
+    /// Whether exactly one word holds in every part that asks for one; `slots` holds the key.
+    ///
+    /// # Errors
+    /// [`KeyError::Undecided`] for the first part where it is otherwise.
+    pub fn decide(&self, slots: &[f64]) -> Result<(), KeyError> {
+        for (part, plan) in self.parts.iter().enumerate() {
+            let PartPlan::Choose(judges) = plan else {
+                continue;
+            };
+            if judges.iter().filter(|judge| judge.holds(slots)).count() != 1 {
+                let holding = (0..judges.len()).filter(|&word| judges[word].holds(slots));
+                let holding = holding.collect();
+                return Err(KeyError::Undecided { part, holding });
+            }
+        }
         Ok(())
     }
 
