@@ -7,6 +7,7 @@ use std::time::{Duration, Instant};
 
 use chrono::NaiveDate;
 
+use crate::answer::sheet;
 use crate::diagnostic::{Diagnostic, Place};
 use crate::files::{self, Draft, FileError, Input};
 use crate::gradebook::marks;
@@ -46,7 +47,7 @@ pub(super) struct Arguments {
     #[arg(long, value_name = "FILE", default_value = ":memory:")]
     record: String,
     /// The day the papers are due (2026-11-25); later ones lose what the scheme says
-    #[arg(long, value_name = "DATE")]
+    #[arg(long, value_name = "DATE", value_parser = day)]
     due: Option<NaiveDate>,
     /// How many threads mark; by default as many as the machine has
     #[arg(long, value_name = "N", hide = true)]
@@ -74,6 +75,11 @@ pub(super) struct RosterArguments {
     /// The decimal mark the class writes, where the roster does not say it for a student
     #[arg(long, value_name = "MARK", default_value = "point")]
     decimal: Mark,
+}
+
+/// A day as the files of answers have it, `2026-11-25`.
+fn day(text: &str) -> Result<NaiveDate, &'static str> {
+    sheet::date(text).ok_or("expected a date such as 2026-11-25")
 }
 
 #[derive(Clone, Copy, Debug, clap::ValueEnum)]

@@ -41,7 +41,7 @@ A first round, from the folder this program comes in:
   paperweight mark assignments/ropes-1.toml --roster rosters/set-3.csv \\
       --answers tests/data/ropes-1-set-3.csv --record :memory: --out marks.csv
   paperweight explain assignments/ropes-1.toml --roster rosters/set-3.csv \\
-      --student 0307 --part b=\"2.1 m/s^2\"
+      --student 004071 --part b=\"0.90 m/s^2\"
 
 Exit codes:
   0  done; entries that cannot be read are reported, which is no error

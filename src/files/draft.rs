@@ -121,7 +121,7 @@ fn parent(target: &Path) -> &Path {
 }
 
 fn not_ours(file: &str) -> Diagnostic {
-    let message = "a file stands there that this program did not write; nothing was changed";
+    let message = "another file stands there, which is not replaced; nothing was changed";
     Diagnostic::error(file, Place::File, message)
         .help("name another file, or move this one away first")
 }

@@ -63,7 +63,7 @@ fn what_is_not_ours_stays() {
         fs::write(&path, theirs).unwrap();
         let error = write(&path, "ours\n").unwrap_err();
         assert!(
-            matches!(&error, FileError::Refused(found) if found.message.contains("did not write")),
+            matches!(&error, FileError::Refused(found) if found.message.contains("not replaced")),
             "{error:?}"
         );
         assert_eq!(fs::read_to_string(&path).unwrap(), theirs);

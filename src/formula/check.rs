@@ -175,17 +175,17 @@ impl Checker<'_> {
             (Found::Broken, _) | (_, Found::Broken) => Found::Broken,
             (Found::Any, found) | (found, Found::Any) => found,
             (Found::Is(l), Found::Is(r)) if l == r => Found::Is(l),
-            (Found::Is(l), Found::Is(r)) => self.error(
-                span,
-                format!(
-                    "{} cannot be {joined}: left is {l}, right is {r}",
-                    if joined == "added" || joined == "subtracted" {
-                        "these"
-                    } else {
-                        "the two sides"
-                    }
-                ),
-            ),
+            (Found::Is(l), Found::Is(r)) => {
+                let what = match joined {
+                    "added" | "subtracted" => "these",
+                    _ => "the two sides",
+                };
+                let message = format!("{what} cannot be {joined}: left is {l}, right is {r}");
+                let help = "look for a factor left out, or a unit under [given] or [find] that is not meant";
+                self.errors
+                    .push(FormulaError::new(span, message).help(help));
+                Found::Broken
+            }
         }
     }
 

@@ -184,9 +184,8 @@ impl<R: Read + Seek> Table<R> {
                     return false;
                 }
             }
-            let columns = self.format.heading.len();
-            let surplus = columns..row.cells.len();
-            if row.cells.len() < columns || !row.is_blank(surplus) {
+            // More cells, though empty ones, may be what a comma in a number left behind.
+            if row.cells.len() != self.format.heading.len() {
                 findings.push(fault::ragged(row, &self.format));
             } else if !row.is_blank(self.format.headless.iter().copied()) {
                 findings.push(fault::no_heading(row, &self.format));

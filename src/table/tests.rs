@@ -34,7 +34,7 @@ fn rows_have_their_lines() {
             b"id,name\r\n1,\"A, \"\"B\"\"\"\r\n2,\"C\"\r\n",
             &["2 1|A, \"B\"", "3 2|C"],
         ),
-        (b"id,name,,\n1,A,,\n2,B,,,,\n", &["2 1|A||", "3 2|B||"]),
+        (b"id,name,,\n1,A,,\n,,,,,\n2,B,,\n", &["2 1|A||", "4 2|B||"]),
         (b"id\n 007 \n", &["2  007 "]),
     ];
     for (bytes, expected) in cases {
@@ -51,6 +51,15 @@ fn a_bad_row_does_not_hide_the_next() {
     assert_eq!(rows, ["3 2|B", "5 4|E"]);
     let places: Vec<_> = findings.iter().map(|finding| finding.place).collect();
     assert_eq!(places, [line(2), line(4)]);
+}
+
+/// `1,5` in a cell of its own, without quotes, and nothing in the last column.
+#[test]
+fn a_surplus_cell_is_a_fault_even_if_empty() {
+    let (rows, findings) = read(b"id,a,b\n1,1,5,\n2,3,4\n");
+    assert_eq!(rows, ["3 2|3|4"]);
+    assert_eq!(findings.len(), 1);
+    assert_eq!(findings[0].place, line(2));
 }
 
 #[test]

@@ -3,7 +3,7 @@
 //! In: paths as typed. Out: the checked sheet with its sources, and the roster with what was
 //! assumed of it. Refused: whatever the readers refuse, and files that cannot be opened.
 
-use std::path::Path;
+use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
 use crate::assignment::{self, Sheet};
@@ -55,6 +55,9 @@ fn course_around(path: &Path, source: &Arc<Source>) -> Result<(Course, Vec<Diagn
     let assignments = root.join(ASSIGNMENTS);
     let folder = if assignments.is_dir() {
         assignments
+    } else if root.as_os_str().is_empty() {
+        // A bare name stands in the current folder.
+        PathBuf::from(".")
     } else {
         root
     };

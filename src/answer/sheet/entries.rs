@@ -38,12 +38,17 @@ impl Status {
     }
 }
 
-/// `2026-11-25`, as in ISO 8601, and nothing like it; blank is no date.
+/// A day in a cell; blank is none.
 pub(super) fn parse_date(cell: &str) -> Result<Option<NaiveDate>, ()> {
     let cell = cell.trim();
     if cell.is_empty() {
         return Ok(None);
     }
+    date(cell).map(Some).ok_or(())
+}
+
+/// `2026-11-25`, as in ISO 8601, and nothing like it.
+pub fn date(cell: &str) -> Option<NaiveDate> {
     let written = cell.len() == 10
         && cell.bytes().enumerate().all(|(at, b)| {
             if at == 4 || at == 7 {
@@ -52,10 +57,9 @@ pub(super) fn parse_date(cell: &str) -> Result<Option<NaiveDate>, ()> {
                 b.is_ascii_digit()
             }
         });
-    let date = written
+    written
         .then(|| NaiveDate::parse_from_str(cell, "%Y-%m-%d").ok())
-        .flatten();
-    date.map(Some).ok_or(())
+        .flatten()
 }
 
 /// The entries of one student, verbatim; places are those of the lists in [`Columns`].

@@ -40,32 +40,57 @@ pub(super) fn student_columns(format: &Format, ids: &[usize]) -> Diagnostic {
     .help("keep the one that has the roster's ids")
 }
 
-pub(super) fn unknown_column(
+/// One fault for each heading that something else may have been meant by, and one for all the others.
+pub(super) fn unknown_columns(
     format: &Format,
-    heading: &str,
+    headings: &[&str],
     columns: &Columns,
     long: bool,
-) -> Diagnostic {
-    let error = in_heading(
-        format,
-        format!("unknown column '{}'", excerpt(heading, QUOTED)),
-    );
-    if long {
-        return error.help("with an entry a row the columns are 'student', 'part' and 'entry'");
+) -> Vec<Diagnostic> {
+    let unknown = |headings: &[&str]| {
+        let noun = if headings.len() == 1 {
+            "column"
+        } else {
+            "columns"
+        };
+        let list = quoted(headings.iter().copied());
+        in_heading(format, format!("unknown {noun} {list}"))
+    };
+    let mut faults = Vec::new();
+    let mut others = Vec::new();
+    for heading in headings {
+        match meant(heading, columns) {
+            Some(help) if !long => faults.push(unknown(&[heading]).help(help)),
+            _ => others.push(*heading),
+        }
     }
-    error.help(known_names(heading, columns))
+    if !others.is_empty() {
+        let help = if long {
+            "with an entry a row the columns are 'student', 'part' and 'entry'".to_owned()
+        } else {
+            known_names(columns)
+        };
+        faults.push(unknown(&others).help(help));
+    }
+    faults
 }
 
 /// What an unknown name of a part may have meant.
-fn known_names(name: &str, columns: &Columns) -> String {
+fn meant(name: &str, columns: &Columns) -> Option<String> {
     if let Some(part) = columns.without_working(name) {
-        return format!("part '{}' has no points for working", excerpt(part, QUOTED));
+        return Some(format!(
+            "part '{}' has no points for working",
+            excerpt(part, QUOTED)
+        ));
     }
     let names: Vec<_> = columns.names().collect();
-    match nearest(name, names.iter().map(String::as_str)) {
-        Some(near) => format!("did you mean '{}'?", excerpt(near, QUOTED)),
-        None => format!("known are {}", quoted(names.iter().map(String::as_str))),
-    }
+    nearest(name, names.iter().map(String::as_str))
+        .map(|near| format!("did you mean '{}'?", excerpt(near, QUOTED)))
+}
+
+fn known_names(columns: &Columns) -> String {
+    let names: Vec<_> = columns.names().collect();
+    format!("known are {}", quoted(names.iter().map(String::as_str)))
 }
 
 pub(super) fn unused(format: &Format, headings: &[&str]) -> Diagnostic {
@@ -184,7 +209,8 @@ pub(super) fn second_part(file: &str, row: &Row, id: &str, part: &str, first: u6
 
 pub(super) fn unknown_part(file: &str, row: &Row, part: &str, columns: &Columns) -> Diagnostic {
     let message = format!("unknown part '{}'", excerpt(part, QUOTED));
-    Diagnostic::error(file, row.place(), message).help(known_names(part, columns))
+    let help = meant(part, columns).unwrap_or_else(|| known_names(columns));
+    Diagnostic::error(file, row.place(), message).help(help)
 }
 
 pub(super) fn no_status(file: &str, row: &Row, cell: &str) -> Diagnostic {

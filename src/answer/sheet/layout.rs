@@ -62,7 +62,7 @@ impl Layout {
             [] => findings.push(fault::no_student_column(format)),
             _ => findings.push(fault::student_columns(format, &ids)),
         }
-        let mut unused = Vec::new();
+        let (mut unused, mut unknown) = (Vec::new(), Vec::new());
         for (column, heading) in headings.iter().enumerate() {
             if heading.is_empty() || !free(column) || ids.contains(&column) {
                 continue;
@@ -70,13 +70,11 @@ impl Layout {
             if is_roster_heading(heading) {
                 unused.push(heading.as_str());
             } else {
-                findings.push(fault::unknown_column(
-                    format,
-                    heading,
-                    columns,
-                    long.is_some(),
-                ));
+                unknown.push(heading.as_str());
             }
+        }
+        for fault in fault::unknown_columns(format, &unknown, columns, long.is_some()) {
+            findings.push(fault);
         }
         if !unused.is_empty() {
             findings.push(fault::unused(format, &unused));

@@ -23,7 +23,7 @@ mod read;
 mod scan;
 
 pub use columns::{Columns, PartColumn};
-pub use entries::{Status, StudentEntries};
+pub use entries::{Status, StudentEntries, date};
 pub use read::AnswerReader;
 pub use scan::Answers;
 
