@@ -4,6 +4,7 @@
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
 mod assignment_errors;
+mod bad_input;
 mod classes;
 mod csv_in;
 mod desk;
@@ -22,4 +23,5 @@ mod schema;
 mod students;
 mod told;
 mod units;
+mod whole_program;
 mod words;
