@@ -32,6 +32,8 @@ pub mod answer;
 
 pub mod marking;
 
+pub mod lint;
+
 pub mod feedback;
 
 pub mod explain;

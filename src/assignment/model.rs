@@ -389,6 +389,18 @@ pub struct PartRules {
     pub value_needs_working: bool,
 }
 
+impl PartRules {
+    /// The declared tolerance either way around a value, both in SI units: the wider of the two; 0
+    /// where none is declared.
+    pub fn tolerance(&self, value: f64) -> f64 {
+        let share = self.percent.map_or(0.0, |percent| percent * value.abs());
+        let absolute = self.absolute.map_or(0.0, |quantity| {
+            quantity.numeral.to_f64().abs() * quantity.unit.factor()
+        });
+        share.max(absolute)
+    }
+}
+
 /// The figures asked for.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum FiguresRule {

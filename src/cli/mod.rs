@@ -4,6 +4,7 @@
 //! commands and their help is the [`Arguments`] type. Messages go to standard error, data to
 //! standard output, and `-` stands for either.
 
+mod check;
 mod explain;
 mod mark;
 mod report;
@@ -62,6 +63,7 @@ struct Arguments {
 
 #[derive(Debug, Subcommand)]
 enum Command {
+    Check(check::Arguments),
     Mark(mark::Arguments),
     Explain(explain::Arguments),
     Schema(schema::Arguments),
@@ -82,6 +84,7 @@ pub fn run(arguments: impl IntoIterator<Item = OsString>) -> Exit {
         }
     };
     let outcome = match arguments.command {
+        Command::Check(arguments) => check::run(&arguments),
         Command::Mark(arguments) => mark::run(&arguments),
         Command::Explain(arguments) => explain::run(&arguments),
         Command::Schema(arguments) => schema::run(&arguments),

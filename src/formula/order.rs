@@ -66,6 +66,12 @@ impl Order {
             .collect()
     }
 
+    /// Whether some block takes hundreds of evaluations instead of a few.
+    pub fn is_dear(&self) -> bool {
+        let dear = |block: &Block| !matches!(block.method, Method::Linear | Method::Quadratic);
+        self.blocks.iter().any(dear)
+    }
+
     /// Whether some block can only be searched, so that "none other found" is all one can say.
     pub fn is_searched(&self) -> bool {
         self.blocks

@@ -349,6 +349,19 @@ fn coupled_blocks_are_torn_or_searched() {
 }
 
 #[test]
+fn a_search_meets_the_roots_on_either_side() {
+    // a and b may change places: 3 and 2, or 2 and 3.
+    let alike = solver(&["a^2 + b^2 = 13", "a^3 + b^3 = 35"], 2);
+    let order = Order::of(&alike.tapes, &[0, 1], (0..2).collect()).unwrap();
+    assert!(order.is_searched());
+    let found = solutions(&alike, &[], &[0, 1]).unwrap();
+    for (a, b) in [(3.0, 2.0), (2.0, 3.0)] {
+        let met = |s: &&Vec<f64>| (s[0] - a).abs() < 1e-9 && (s[1] - b).abs() < 1e-9;
+        assert!(found.iter().find(met).is_some(), "{a} {b}: {found:?}");
+    }
+}
+
+#[test]
 fn what_cannot_be_solved_says_why() {
     assert_eq!(
         solutions(&solver(&["a^2 = -1"], 1), &[], &[0]),

@@ -6,7 +6,7 @@
 
 use crate::assignment::{FiguresRule, Leniency};
 use crate::plan::AnswerPlan;
-use crate::quantity::Figures;
+use crate::quantity::{Figures, Quantity};
 
 use super::ProblemKey;
 
@@ -85,9 +85,8 @@ impl Asked {
 
     /// What a rule asks for in a part, for the numbers of one student.
     pub fn in_part(rule: FiguresRule, plan: &AnswerPlan, key: &ProblemKey) -> Self {
-        let data = plan.depends.iter().filter_map(|slot| key.givens.get(slot));
-        let data = data.map(|given| given.numeral.figures().most).min();
-        Self::of(rule, data.unwrap_or(3))
+        let used = plan.depends.iter().filter_map(|slot| key.givens.get(slot));
+        Self::of(rule, least_figures(used.copied()))
     }
 
     /// The figures at which a value carried on is taken to have been rounded, given how many
@@ -95,6 +94,13 @@ impl Asked {
     pub fn carried(self, written: Option<u8>) -> u8 {
         written.unwrap_or(self.shown).min(self.shown).max(2)
     }
+}
+
+/// The least number of figures of the givens used: what `figures = "data"` asks for. Three where
+/// none is used.
+pub fn least_figures(givens: impl Iterator<Item = Quantity>) -> u8 {
+    let figures = givens.map(|given| given.numeral.figures().most);
+    figures.min().unwrap_or(3)
 }
 
 /// Judges figures; `None` stands for an exact number.

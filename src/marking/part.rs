@@ -178,14 +178,7 @@ impl<'a> Answer<'a> {
 
     /// The declared tolerance around a value, in SI units; 0 where none is declared.
     pub(super) fn declared(&self, value: f64) -> f64 {
-        let share = self
-            .rules()
-            .percent
-            .map_or(0.0, |percent| percent * value.abs());
-        let absolute = self.rules().absolute.map_or(0.0, |quantity| {
-            quantity.numeral.to_f64().abs() * quantity.unit.factor()
-        });
-        share.max(absolute)
+        self.rules().tolerance(value)
     }
 
     /// The first candidate that fits `value`, and how.

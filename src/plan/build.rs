@@ -480,6 +480,7 @@ impl<'a> Builder<'a> {
             SlipKind::Replace(replacements) => {
                 let mut allowed: Vec<usize> = (0..self.assignment.equations.len()).collect();
                 let mut must = Vec::new();
+                let mut original = Vec::new();
                 for (replaced, equation) in replacements {
                     let printed = self.printed_sizes();
                     let measure = match check::check_equation(equation, self) {
@@ -491,6 +492,7 @@ impl<'a> Builder<'a> {
                     allowed.retain(|e| e != replaced);
                     allowed.push(solver.tapes.len());
                     must.push(solver.tapes.len());
+                    original.push(*replaced);
                     solver.tapes.push(tape);
                 }
                 let slot = self.assignment.givens.len() + answer.unknown;
@@ -504,7 +506,15 @@ impl<'a> Builder<'a> {
                         must: &must,
                         keys,
                     };
-                    let mut roads = road::distinct(solver, road::search(&wanted).roads, keys);
+                    let mut roads = road::search(&wanted).roads;
+                    roads.retain(|road| {
+                        let restored = road.equations.iter().map(|e| {
+                            let slip = must.iter().position(|slip| slip == e);
+                            slip.map_or(*e, |slip| original[slip])
+                        });
+                        !road::is_hollow(&wanted, &restored.collect::<Vec<_>>())
+                    });
+                    let mut roads = road::distinct(solver, roads, keys);
                     roads.truncate(MOST_ROADS);
                     roads
                 };
@@ -597,20 +607,33 @@ pub fn key_diagnostic(assignment: &Assignment, draw: &[f64], error: &KeyError) -
                 .first()
                 .and_then(|&e| assignment.equations.get(e))
                 .map(|e| e.span);
+            let one = list.len() == 1;
+            let verb = |one_does: &'static str, they_do: &'static str| {
+                if one { one_does } else { they_do }
+            };
             let (what, help) = match why {
                 Why::NoRoot => (
                     format!(
-                        "{} have no solution for `{names}` within the range",
-                        equations(list)
+                        "{} {} no solution for `{names}` within the range",
+                        equations(list),
+                        verb("has", "have")
                     ),
                     "widen the range under [find], or exclude such draws under [require]",
                 ),
                 Why::Singular => (
-                    format!("{} do not determine `{names}`", equations(list)),
+                    format!(
+                        "{} {} not determine `{names}`",
+                        equations(list),
+                        verb("does", "do")
+                    ),
                     "the equations say the same twice here, or the unknown falls out of them",
                 ),
                 Why::NotFinite => (
-                    format!("{} give no finite number for `{names}`", equations(list)),
+                    format!(
+                        "{} {} no finite number for `{names}`",
+                        equations(list),
+                        verb("gives", "give")
+                    ),
                     "a division by zero or a root of something negative: exclude such draws under [require]",
                 ),
             };

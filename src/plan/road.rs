@@ -162,6 +162,13 @@ fn grown<'a>(
     })
 }
 
+/// Whether a set of equations looks square and yet is not: one of them says what the others say. A
+/// slip put into such a set meets its own right counterpart, which no student's work does.
+pub(super) fn is_hollow(wanted: &Wanted<'_>, set: &[usize]) -> bool {
+    let open = open_unknowns(wanted, set);
+    open.len() == set.len() && road(wanted, set, open).is_none()
+}
+
 /// The road over a square set, if its equations are independent at the sample keys.
 fn road(wanted: &Wanted<'_>, set: &[usize], open: SlotSet) -> Option<Road> {
     let order = Order::of(&wanted.solver.tapes, set, open)?;

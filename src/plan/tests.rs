@@ -160,9 +160,12 @@ fn equations_that_do_not_fit_are_refused_by_name() {
         ),
         (
             "one = \"s = v*t\"\ntwo = \"w^2 + v^2 = 0\"",
-            "`two` have no solution for `w`",
+            "`two` has no solution for `w`",
         ),
-        ("one = \"s = v*t\"\ntwo = \"w*(v*t - s) = v*s\"", "`two` do"),
+        (
+            "one = \"s = v*t\"\ntwo = \"w*(v*t - s) = v*s\"",
+            "`two` does not determine `w`",
+        ),
         (
             "one = \"s = v*t\"\ntwo = \"w = s/(t - t)\"",
             "no finite number for `w`",

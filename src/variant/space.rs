@@ -235,7 +235,7 @@ impl<'a> Space<'a> {
     }
 
     /// The first requirement that picks break; `slots` is only room to work in.
-    pub(super) fn broken(&self, picks: &[u32], slots: &mut Vec<f64>) -> Option<usize> {
+    pub fn broken(&self, picks: &[u32], slots: &mut Vec<f64>) -> Option<usize> {
         if self.requirements.is_empty() {
             return None;
         }

@@ -4,6 +4,7 @@
 //! where the pure stages are run in turn and files are opened; the shells hold no rules, and the
 //! stages open no files.
 
+mod check;
 mod explain;
 mod keys;
 mod load;
@@ -17,6 +18,7 @@ use std::sync::Arc;
 use crate::diagnostic::{Diagnostic, Source};
 use crate::files::FileError;
 
+pub use check::{Checked, check};
 pub use explain::{ExplainRequest, explain};
 pub use keys::{Issued, Keys};
 pub use load::{Loaded, load, roster};

@@ -13,6 +13,7 @@ mod explained;
 mod figures;
 mod judged;
 mod layering;
+mod lint;
 mod marking;
 mod marks_out;
 mod properties;

@@ -5,7 +5,7 @@
 //! both signs, so the same block gives the same roots everywhere.
 
 use super::{CONSISTENT, Root, Roots, Solver, Why, alike, linear, put};
-use crate::formula::order::Block;
+use crate::formula::order::{Block, LARGEST_BLOCK};
 
 const STARTS: u64 = 160;
 const STEPS: usize = 60;
@@ -35,9 +35,12 @@ pub(super) fn search(solver: &Solver, block: &Block, slots: &mut [f64]) -> Resul
 
 /// A number for a start: its size from 10⁻² to 10³, either sign; within half a turn for angles.
 fn spread(start: u64, at: u64, angle: bool) -> f64 {
-    // Steps of the golden ratio cover an interval evenly, whatever the number of starts.
-    const GOLDEN: u64 = 0x9E37_79B9_7F4A_7C15;
-    let mixed = (start * 13 + at * 7 + 1).wrapping_mul(GOLDEN.wrapping_add(at << 17));
+    // Mixed thoroughly: one unknown's start must tell nothing about another's, or whole regions stay
+    // without any. The constants are odd and otherwise of no account.
+    let count = start * LARGEST_BLOCK as u64 + at + 1;
+    let mixed = count.wrapping_mul(0x9E37_79B9_7F4A_7C15);
+    let mixed = (mixed ^ (mixed >> 31)).wrapping_mul(0xD6E8_FEB8_6659_FD93);
+    let mixed = mixed ^ (mixed >> 32);
     #[allow(
         clippy::cast_precision_loss,
         reason = "any number near the fraction will do"

@@ -1,0 +1,50 @@
+//! From where on something is worth a teacher's look: every limit of `check`, each with its reason.
+//!
+//! Where no source is named the number is a judgement of ours.
+
+/// Something that happens in this share of the variants or more concerns somebody in any class:
+/// in a class of 30 at least one student, more likely than not (1 − 0.95³⁰ = 79 %).
+pub const SOME: f64 = 0.05;
+
+/// Something that happens in this share of the variants or more is a trait of the assignment.
+pub const MANY: f64 = 0.10;
+
+/// So few draws that meet `[require]` mean ranges that are mostly empty: what is left of a range
+/// is no longer spread evenly, and each paper takes 20 tries.
+pub const HARD: f64 = 0.05;
+
+/// Students of a large class. With fewer variants than that, some share theirs from the start.
+pub const CLASS: usize = 32;
+
+/// Pairs of variants that agree in all answers: with more, what a neighbour has is too often right
+/// here as well. A lone answer within 1 % is met by one to three pairs in a hundred.
+pub const ALIKE: f64 = 0.05;
+
+/// How many tolerances a foreseen wrong way should stay away from the right answer, so that
+/// neither rounding nor tolerance carries one over to the other (practice of the trade).
+pub const CLEAR: f64 = 3.0;
+
+/// A key this small a share of the usual one has passed close to zero, where a percentage of it is
+/// finer than the figures of the terms it is the difference of.
+pub const NEAR_ZERO: f64 = 0.05;
+
+/// Keys in the unit asked for are pleasant from here …
+pub const SMALL: f64 = 0.01;
+
+/// … up to here; beyond, zeros are counted instead of physics done.
+pub const LARGE: f64 = 10_000.0;
+
+/// Figures asked for below which right work that is rounded on the way is rejected (3 in 100 at two
+/// figures, none at three) and every tenth guess is taken; see `DEVELOPERS.md` on fairness.
+pub const FIGURES: u8 = 3;
+
+/// Random values that would earn credit. One window of ±1 % takes 3.3 % of the values within
+/// ±[`GUESS`]: the key and three roads, all apart from each other, 13 %. What goes beyond comes from
+/// wider windows or more roads.
+pub const LUCKY: f64 = 0.15;
+
+/// How far a random value lies from the key at most, as a share of it.
+pub const GUESS: f64 = 0.30;
+
+/// Without a declared tolerance the rounding allowance is held against its own cap.
+pub const CAP: f64 = 0.02;
