@@ -25,13 +25,13 @@ pub struct Checked {
 /// A file that cannot be read, or whose equations or draws do not work out at all.
 pub fn check(path: &Path) -> Result<Checked, Failure> {
     let prepared = prepare(load(path)?)?;
+    let spaces = prepared.spaces()?;
     let mut draws = Vec::new();
-    for space in &prepared.spaces()? {
+    for space in &spaces {
         draws.push(Draws::of(space).map_err(|error| {
             Failure::input(vec![error.diagnostic(space.assignment())], prepared.sources.clone())
         })?);
     }
     let report = lint::lint(&prepared.plan, &draws);
-    drop(draws);
-    Ok(Checked { report, sources: prepared.sources })
+    Ok(Checked { report, sources: prepared.sources.clone() })
 }
