@@ -444,21 +444,33 @@ fn take_constant(answers: &mut [Answer<'_>], constant: &Constant) {
     }
 }
 
-/// Whether answers in `inputs` rest on the answer at `at`, if only without credit: what rests on
-/// it cannot carry it.
+/// Whether answers in `inputs` rest on the answer at `at`, directly or through others, if only
+/// without credit: what rests on it cannot carry it.
 pub(super) fn is_circular(
     answers: &[Answer<'_>],
     withheld: &[(usize, Outcome)],
     at: usize,
     inputs: SlotSet,
 ) -> bool {
-    let target = answers[at].plan.slot;
     let settled = answers.iter().enumerate();
     let settled = settled.filter_map(|(other, answer)| Some((other, answer.outcome.as_ref()?)));
     let withheld = withheld.iter().map(|(other, outcome)| (*other, outcome));
-    settled.chain(withheld).any(|(other, outcome)| {
-        inputs.has(answers[other].plan.slot) && outcome.rests_on.has(target)
-    })
+    let outcomes = settled.chain(withheld);
+    // An answer may have come to rest on others after something was found to rest on it.
+    let mut roots = inputs;
+    loop {
+        let further = outcomes.clone().fold(roots, |roots, (other, outcome)| {
+            if roots.has(answers[other].plan.slot) {
+                roots.or(outcome.rests_on)
+            } else {
+                roots
+            }
+        });
+        if further == roots {
+            return roots.has(answers[at].plan.slot);
+        }
+        roots = further;
+    }
 }
 
 /// Whether a way back from the answers in `inputs` to the one at `at` says anything, on the

@@ -405,6 +405,7 @@ impl<'a> Builder<'a> {
             slips,
             accepts,
             depends: depends.without(self.unknowns),
+            turns: keys.iter().any(|key| key[slot] > 0.0) && keys.iter().any(|key| key[slot] < 0.0),
         })
     }
 

@@ -113,6 +113,8 @@ pub struct AnswerPlan {
     pub accepts: Vec<(Tape, Decimal)>,
     /// Slots of the givens that the answer depends on.
     pub depends: SlotSet,
+    /// Whether its sign depends on the draw.
+    pub turns: bool,
 }
 
 impl Problem {

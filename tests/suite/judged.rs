@@ -52,7 +52,7 @@ fn part<'a>(desk: &Desk, marked: &'a Marked, id: &str) -> &'a paperweight::marki
 
 #[test]
 fn an_error_is_neither_undone_nor_paid_twice() {
-    use Verdict::{Followed, Right, Wrong};
+    use Verdict::{Followed, Right, Slip, Wrong};
     let cases: &[Case] = &[
         // A right answer in centimetres is carried as what it is, not as its bare number.
         (
@@ -101,6 +101,39 @@ fn an_error_is_neither_undone_nor_paid_twice() {
             &[("mB", "7.00 kg"), ("mM", "2.20 kg"), ("mS", "1.00 kg")],
             &[("b", "3.7 m/s^2"), ("c", "43 N"), ("d", "14 N")],
             &[("b", Right), ("c", Right), ("d", Right)],
+        ),
+        // A size is asked for, and right; it points as the key does. A tension worked out with the
+        // sandbag sinking, when it rises, is the error.
+        (
+            "ropes-1",
+            RISING,
+            &[("b", "1.90 m/s^2"), ("c", "19.8 N"), ("d", "10.3 N")],
+            &[("b", Right), ("c", Slip), ("d", Right)],
+        ),
+        (
+            "ropes-1",
+            RISING,
+            &[("b", "-1.90 m/s^2"), ("c", "29.2 N"), ("d", "15.2 N")],
+            &[("b", Right), ("c", Right), ("d", Slip)],
+        ),
+        // A wrong size may have been worked out pointing either way, whatever way the key does.
+        (
+            "ropes-1",
+            RISING,
+            &[("b", "1.10 m/s^2"), ("d", "11.3 N")],
+            &[("b", Wrong), ("d", Followed)],
+        ),
+        (
+            "ropes-1",
+            ROPES,
+            &[("b", "1.10 m/s^2"), ("d", "14.2 N")],
+            &[("b", Wrong), ("d", Followed)],
+        ),
+        (
+            "ropes-1",
+            ROPES,
+            &[("b", "1.10 m/s^2"), ("d", "11.3 N")],
+            &[("b", Wrong), ("d", Followed)],
         ),
     ];
     for (code, givens, cells, expected) in cases {

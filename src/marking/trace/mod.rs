@@ -227,7 +227,10 @@ impl Tracer<'_> {
                 settles: inside,
             });
         }
-        for (given, allowed, quantity) in constant::all(self.assignment) {
+        // What was rounded on the way is right before another constant is thought of.
+        let is_right = self.outcome().is_some_and(|o| o.verdict == Verdict::Right);
+        let settled = self.is_by_road() && is_right;
+        for (given, allowed, quantity) in constant::all(self.assignment).filter(|_| !settled) {
             let mut slots = self.key.slots.clone();
             slots[given] = quantity.si();
             if answer.plan.depends.has(given) && self.problem.solve(&mut slots).is_ok() {
