@@ -61,7 +61,13 @@ pub(super) fn run(arguments: &Arguments) -> Result<Exit, Failure> {
             }
             Err(failure) => return Err(failure),
         };
-        if exit == Exit::Done && checked.report.findings.iter().any(|f| f.severity != Severity::Note) {
+        if exit == Exit::Done
+            && checked
+                .report
+                .findings
+                .iter()
+                .any(|f| f.severity != Severity::Note)
+        {
             exit = Exit::Findings;
         }
         show(&file, checked, arguments.json, at > 0)?;
@@ -70,9 +76,17 @@ pub(super) fn run(arguments: &Arguments) -> Result<Exit, Failure> {
 }
 
 fn show(file: &str, checked: Checked, json: bool, further: bool) -> Result<(), Failure> {
-    let findings = Findings { list: checked.report.findings.clone(), sources: checked.sources };
+    let findings = Findings {
+        list: checked.report.findings.clone(),
+        sources: checked.sources,
+    };
     if json {
-        return print(&line(file, &checked.report.problems, &findings.list, &findings));
+        return print(&line(
+            file,
+            &checked.report.problems,
+            &findings.list,
+            &findings,
+        ));
     }
     let gap = if further { "\n" } else { "" };
     print(&format!("{gap}{}", lint::show(&checked.report)))?;
@@ -80,11 +94,19 @@ fn show(file: &str, checked: Checked, json: bool, further: bool) -> Result<(), F
     Ok(())
 }
 
-fn line(file: &str, problems: &[ProblemReport], list: &[Diagnostic], findings: &Findings) -> String {
+fn line(
+    file: &str,
+    problems: &[ProblemReport],
+    list: &[Diagnostic],
+    findings: &Findings,
+) -> String {
     let sources: Vec<&Source> = findings.sources.iter().map(|source| &**source).collect();
     let finding = |diagnostic: &'_ Diagnostic| {
         let place = diagnostic.line_column(&sources);
-        (place.map(|(line, _)| line), place.and_then(|(_, column)| column))
+        (
+            place.map(|(line, _)| line),
+            place.and_then(|(_, column)| column),
+        )
     };
     let findings = list
         .iter()
@@ -100,7 +122,11 @@ fn line(file: &str, problems: &[ProblemReport], list: &[Diagnostic], findings: &
             }
         })
         .collect();
-    let object = File { file: file.to_owned(), problems, findings };
+    let object = File {
+        file: file.to_owned(),
+        problems,
+        findings,
+    };
     // Strings and numbers always serialize; were it to fail, an empty line shows it.
     let mut text = serde_json::to_string(&object).unwrap_or_default();
     text.push('\n');

@@ -29,9 +29,15 @@ pub fn check(path: &Path) -> Result<Checked, Failure> {
     let mut draws = Vec::new();
     for space in &spaces {
         draws.push(Draws::of(space).map_err(|error| {
-            Failure::input(vec![error.diagnostic(space.assignment())], prepared.sources.clone())
+            Failure::input(
+                vec![error.diagnostic(space.assignment())],
+                prepared.sources.clone(),
+            )
         })?);
     }
     let report = lint::lint(&prepared.plan, &draws);
-    Ok(Checked { report, sources: prepared.sources.clone() })
+    Ok(Checked {
+        report,
+        sources: prepared.sources.clone(),
+    })
 }

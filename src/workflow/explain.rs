@@ -47,8 +47,14 @@ pub fn explain(request: &ExplainRequest<'_>) -> Result<String, Failure> {
     };
     let columns = columns(&plan.sheet);
     let rows = rows(request.student, request.entries).map_err(fault)?;
-    let mut answers =
-        Answers::scan(Cursor::new(rows), ENTRIES, request.roster, &columns).map_err(fault)?;
+    // Arguments have no lines.
+    let without_place = |mut list: Vec<Diagnostic>| {
+        list.iter_mut()
+            .for_each(|finding| finding.place = Place::File);
+        fault(list)
+    };
+    let mut answers = Answers::scan(Cursor::new(rows), ENTRIES, request.roster, &columns)
+        .map_err(without_place)?;
     let mut entries = StudentEntries::default();
     let mut reader = answers.reader().map_err(|finding| fault(vec![*finding]))?;
     reader

@@ -310,7 +310,18 @@ fn exit_codes_are_those_of_the_help() {
     let class = |answers: &str| marking("ropes-1", "set-3", None, answers);
     let mut mistyped = program();
     mistyped.args(["mark", "--rooster"]);
+    let check = |file: &str| {
+        let mut command = program();
+        command.args(["check", file]);
+        command
+    };
+    let doubtful = folder.path().join("doubtful.toml");
+    let text = fs::read_to_string(repository().join("assignments/ropes-1.toml")).unwrap();
+    fs::write(&doubtful, text.replace("figures   = 3", "figures   = 2")).unwrap();
     let cases = [
+        (0, "done", check("assignments/ropes-1.toml")),
+        (1, "findings", check(doubtful.to_str().unwrap())),
+        (2, "bad input", check("rosters/set-3.csv")),
         (0, "done", class(&answers_of("ropes-1", "set-3"))),
         (1, "findings", class(stranger)),
         (2, "bad input", class("no-such-file.csv")),
