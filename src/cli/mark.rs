@@ -146,16 +146,13 @@ pub(super) fn run(arguments: &Arguments) -> Result<Exit, Failure> {
     };
     report::show(&outcome.findings);
     let text = summary::of(&prepared.plan, &roster, &outcome.tally);
-    if to_pipe {
-        eprint!("{text}");
+    // The marks stand where they belong: that nobody reads the summary is no failure.
+    let _ = if to_pipe {
+        write!(io::stderr(), "{text}")
     } else {
-        print!("{text}");
-        println!(
-            "marks for {} students in {}",
-            roster.len(),
-            arguments.out.display()
-        );
-    }
+        let (count, out) = (roster.len(), arguments.out.display());
+        write!(io::stdout(), "{text}marks for {count} students in {out}\n")
+    };
     Ok(if outcome.has_findings {
         Exit::Findings
     } else {

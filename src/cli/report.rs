@@ -1,5 +1,7 @@
 //! Shows findings on standard error.
 
+use std::io::Write;
+
 use crate::diagnostic::{self, Source};
 use crate::workflow::Findings;
 
@@ -10,8 +12,7 @@ pub(super) fn show(findings: &Findings) {
     }
     let sources: Vec<&Source> = findings.sources.iter().map(|source| &**source).collect();
     let drawn = diagnostic::render(&findings.list, &sources, super::is_coloured());
-    eprint!("{drawn}");
-    if !drawn.ends_with('\n') {
-        eprintln!();
-    }
+    let end = if drawn.ends_with('\n') { "" } else { "\n" };
+    // That nobody reads messages is no failure.
+    let _ = write!(std::io::stderr(), "{drawn}{end}");
 }

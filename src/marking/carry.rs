@@ -33,6 +33,11 @@ pub(super) struct Carried {
 }
 
 impl Carried {
+    /// The value carried on first, if it is not right.
+    pub(super) fn wrong(&self) -> Option<&Stated> {
+        self.values.first().filter(|_| self.right & 1 == 0)
+    }
+
     /// What may have been carried on from each answer of a problem. `misread` and `constant` are
     /// what some of them are right by.
     pub(super) fn all(

@@ -657,11 +657,7 @@ fn choose(
     let mut own = slots.key.to_vec();
     let mut inputs = SlotSet::default();
     for slot in uses.iter() {
-        if let Some(stated) = slots
-            .carry
-            .get(slot)
-            .and_then(|carried| carried.values.first())
-        {
+        if let Some(stated) = slots.carry.get(slot).and_then(|carried| carried.wrong()) {
             own[slot] = stated.value;
             inputs = inputs.or(SlotSet::of(slot));
         }

@@ -145,7 +145,7 @@ impl Window {
                 most_figures,
             });
         }
-        if off <= self.declared {
+        if off <= self.declared + noise {
             return Some(Fit {
                 how: How::Tolerance,
                 most_figures,

@@ -33,6 +33,9 @@ const BATCH: usize = 256;
 /// Pieces of work on their way for each thread.
 const AHEAD: usize = 2;
 
+/// Threads that mark at most.
+const MOST_THREADS: usize = 256;
+
 /// Findings kept of what the teacher keyed wrongly.
 const MOST_FAULTS: usize = 20;
 
@@ -132,7 +135,7 @@ pub fn mark(
     let mut faults = Vec::new();
     run(
         &job,
-        threads.max(1),
+        threads.clamp(1, MOST_THREADS),
         &mut |student, entries| {
             reader
                 .read(student, entries)
