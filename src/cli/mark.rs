@@ -151,7 +151,7 @@ pub(super) fn run(arguments: &Arguments) -> Result<Exit, Failure> {
         write!(io::stderr(), "{text}")
     } else {
         let (count, out) = (roster.len(), arguments.out.display());
-        write!(io::stdout(), "{text}marks for {count} students in {out}\n")
+        writeln!(io::stdout(), "{text}marks for {count} students in {out}")
     };
     Ok(if outcome.has_findings {
         Exit::Findings
