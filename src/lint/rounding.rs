@@ -15,9 +15,10 @@ use super::pass::Pass;
 use super::threshold::{CAP, FIGURES, MANY};
 use super::view::{Asks, View, among, joined, percent};
 
-/// Keys looked at; each is walked to on every road, twice for every value on it.
+/// Keys looked at, and where some road is dear; each is walked to on every road, twice for every
+/// value on it.
 const WALKED: usize = 512;
-const DEAR: usize = 64;
+const DEAR: usize = 16;
 
 /// The share of variants that the reported rounding covers.
 const MOST: f64 = 0.95;
@@ -200,7 +201,7 @@ fn figures(view: &View<'_>, pass: &Pass, asks: &Asks<'_>, found: &mut Vec<Diagno
     };
     found.push(
         view.warning(asks.part.span, message)
-            .label("right work that is rounded on the way is rejected, and guesses are taken")
+            .label("at so few figures rounding on the way rejects right work, and more guesses are taken")
             .help(help),
     );
 }
