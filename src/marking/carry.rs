@@ -2,10 +2,9 @@
 //!
 //! In: answers under judgement. Out: for each the numbers that later work may start from: the
 //! value as read; where the unit is at fault also as written, or the bare number; of a wrong sign
-//! both; and the value that a "show that" prints. Where only a size is asked for, nothing says
-//! which way it points: a right one points the way of the key, a wrong one either way, if the
-//! problem can turn out either way or it was written with the other sign. Nothing is carried from
-//! where no number stands.
+//! both; and the value that a "show that" prints. Where only a size is asked for, a right one
+//! points the way of the key; of wrong ones nothing says it, so that two ways are tried over the
+//! whole problem. Nothing is carried from where no number stands.
 
 use arrayvec::ArrayVec;
 
@@ -14,11 +13,35 @@ use crate::plan::Problem;
 
 use super::Verdict;
 use super::constant::Constant;
-use super::part::Answer;
+use super::part::{Answer, Candidate};
 use super::window::Stated;
 
 /// Keys that differ by less than this share are the same: both come from the same equations.
 const SAME_KEY: f64 = 1e-9;
+
+/// Which way wrong answers point where only their sizes are asked for.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Way {
+    /// As they are written.
+    Written,
+    /// The other way.
+    Turned,
+}
+
+/// Whether of some answers nothing says which way they point.
+pub(super) fn may_turn(answers: &[Answer<'_>]) -> bool {
+    answers.iter().any(turns)
+}
+
+/// Whether an answer is wrong, its size alone is asked for, and the problem can turn out either way
+/// or it was written with another sign than the key's.
+fn turns(answer: &Answer<'_>) -> bool {
+    let differs = |c: &Candidate| c.stated.value * answer.key < 0.0;
+    answer.rules().sign != Sign::Fixed
+        && !answer.is_right()
+        && !answer.candidates.is_empty()
+        && (answer.plan.turns || answer.candidates.iter().any(differs))
+}
 
 /// What a student may have carried on from one answer.
 #[derive(Clone, Debug, Default)]
@@ -26,8 +49,6 @@ pub(super) struct Carried {
     pub(super) values: ArrayVec<Stated, 6>,
     /// For each of them whether it is right, in the bits from the lowest up.
     right: u8,
-    /// For each of them whether the other sign was written, in the bits from the lowest up.
-    turned: u8,
     /// The key it is right by: on the numbers given, on misread ones, or with another constant.
     right_by: f64,
 }
@@ -45,10 +66,11 @@ impl Carried {
         answers: &[Answer<'_>],
         misread: Option<&[f64]>,
         constant: Option<&Constant>,
+        way: Way,
     ) -> Carry {
         let mut carry: Carry = (0..problem.slots()).map(|_| Self::default()).collect();
         for answer in answers {
-            carry[answer.plan.slot] = Self::of(answer, misread, constant);
+            carry[answer.plan.slot] = Self::of(answer, misread, constant, way);
         }
         carry
     }
@@ -58,6 +80,7 @@ impl Carried {
         answer: &Answer<'_>,
         misread: Option<&[f64]>,
         constant: Option<&Constant>,
+        way: Way,
     ) -> Self {
         let taken = answer.outcome.as_ref();
         let is_right = answer.is_right();
@@ -70,15 +93,14 @@ impl Carried {
             right_by: slots.map_or(answer.key, |slots| slots[answer.plan.slot]),
             ..Self::default()
         };
-        let is_turned = taken.is_some_and(|outcome| outcome.verdict == Verdict::WrongSign);
+        let is_wrong_sign = taken.is_some_and(|outcome| outcome.verdict == Verdict::WrongSign);
         let size_only = answer.rules().sign != Sign::Fixed;
         let first = taken.map_or(0, |outcome| outcome.candidate);
         let order = (first..answer.candidates.len()).chain(0..first);
         for at in order {
             let stated = answer.candidates[at].stated;
-            let differs = stated.value * carried.right_by < 0.0;
             if is_right && at == first {
-                let turned = size_only && differs;
+                let turned = size_only && stated.value * carried.right_by < 0.0;
                 carried.add(if turned { stated.negated() } else { stated }, true);
                 continue;
             }
@@ -86,15 +108,32 @@ impl Carried {
             if is_right && !answer.candidates[first].unit.is_fault() {
                 continue;
             }
-            carried.add(stated, false);
-            if is_turned || size_only && (differs || answer.plan.turns) {
-                carried.turn(stated);
+            if way == Way::Written || is_wrong_sign || !turns(answer) {
+                carried.add(stated, false);
+            }
+            if way == Way::Turned && turns(answer) || is_wrong_sign {
+                carried.add(stated.negated(), false);
             }
         }
         if let Some(printed) = answer.asks.printed {
             carried.add(Stated::decimal(printed.numeral, &printed.unit), true);
         }
         carried
+    }
+
+    /// Turns all values to the sign of `end`: the answer was found to follow, and points that way.
+    pub(super) fn point(&mut self, end: f64) {
+        for stated in &mut self.values {
+            if stated.value * end < 0.0 {
+                *stated = stated.negated();
+            }
+        }
+    }
+
+    /// Whether it was carried on with the sign of `end`.
+    pub(super) fn points(&self, end: f64) -> bool {
+        let first = self.values.first();
+        first.is_none_or(|stated| stated.value * end >= 0.0)
     }
 
     /// Adds a value, while there is room for it.
@@ -107,25 +146,11 @@ impl Carried {
         self.right |= u8::from(is_right) << at;
     }
 
-    /// Adds a value with the other sign than was written, if it is not there already.
-    fn turn(&mut self, stated: Stated) {
-        let turned = stated.negated();
-        if self.place(turned).is_none() && self.values.try_push(turned).is_ok() {
-            self.turned |= 1 << (self.values.len() - 1);
-        }
-    }
-
     /// Whether this value is right where the key is `key`.
     pub(super) fn is_right(&self, stated: Stated, key: f64) -> bool {
         let is_right = |at: usize| self.right >> at & 1 == 1;
         (self.right_by - key).abs() <= SAME_KEY * key.abs()
             && self.place(stated).is_some_and(is_right)
-    }
-
-    /// Whether this value has another sign than was written.
-    pub(super) fn is_turned(&self, stated: Stated) -> bool {
-        self.place(stated)
-            .is_some_and(|at| self.turned >> at & 1 == 1)
     }
 
     fn place(&self, stated: Stated) -> Option<usize> {

@@ -32,24 +32,21 @@ pub(super) struct Trail {
     pub(super) rounded_to: Option<u8>,
     /// Every answer it rests on is right.
     pub(super) all_right: bool,
-    /// It rests on an answer with another sign than was written.
-    turned: bool,
     /// Why no credit is given for it.
     pub(super) withheld: Option<Reason>,
+    /// The value at its end, in SI units.
+    pub(super) end: f64,
     pub(super) candidate: usize,
     pub(super) fit: Fit,
 }
 
 impl Trail {
-    /// Better trails first: from right answers, then with credit, then the rest; from answers as
-    /// written before those with another sign.
+    /// Better trails first: from right answers, then with credit, then the rest.
     pub(super) fn rank(&self) -> u8 {
-        match (self.all_right, self.withheld, self.turned) {
-            (true, ..) => 0,
-            (false, None, false) => 1,
-            (false, None, true) => 2,
-            (false, Some(_), false) => 3,
-            (false, Some(_), true) => 4,
+        match (self.all_right, self.withheld) {
+            (true, _) => 0,
+            (false, None) => 1,
+            (false, Some(_)) => 2,
         }
     }
 }
@@ -296,10 +293,8 @@ impl Ground<'_> {
             all_right: inputs
                 .iter()
                 .all(|&(slot, stated)| self.carry[slot].is_right(stated, self.slots[slot])),
-            turned: inputs
-                .iter()
-                .any(|&(slot, stated)| self.carry[slot].is_turned(stated)),
             withheld,
+            end,
             candidate,
             fit,
         }

@@ -10,7 +10,7 @@ use crate::assignment::{ChoicePart, Part, PartKind};
 use crate::formula::tape::SlotSet;
 use crate::plan::{MOST_ROADS, PartPlan, Plan, Problem};
 
-use super::carry::{Carried, Carry};
+use super::carry::{Carried, Carry, Way, may_turn};
 use super::constant::{self, Constant};
 use super::figures::{self, FiguresVerdict};
 use super::follow::{Ground, Trail};
@@ -77,6 +77,10 @@ pub(super) fn grounds<'a>(
     grounds.extend(constant.map(|found| (Basis::Constant, &found.slots[..])));
     grounds
 }
+
+/// What follows but earns nothing: the place of the answer, and what is said of it if nothing else
+/// explains it.
+type Withheld = Vec<(usize, Outcome)>;
 
 /// What a problem costs the paper as a whole.
 #[derive(Default)]
@@ -202,7 +206,7 @@ impl<'p> Marker<'p> {
         self.by_key(problem, &key.slots, &mut answers);
         let mut carry = Carry::new();
         if answers.iter().any(|a| a.is_open() || a.is_cut_off()) {
-            carry = Carried::all(problem, &answers, None, None);
+            carry = Carried::all(problem, &answers, None, None, Way::Written);
             self.rounded_on_the_way(problem, key, &mut carry, &mut answers);
         }
         let misread = misread_key(problem, at, key, paper);
@@ -219,9 +223,20 @@ impl<'p> Marker<'p> {
         sign::judge(&mut answers);
         if !answers.iter().all(Answer::is_right) {
             let grounds = grounds(key, misread.as_deref(), constant.as_ref());
-            carry = Carried::all(problem, &answers, misread.as_deref(), constant.as_ref());
             let right_by = (misread.as_deref(), constant.as_ref());
-            self.follow(problem, &grounds, right_by, &mut carry, &mut answers);
+            let mut other = may_turn(&answers).then(|| answers.clone());
+            carry = Carried::all(problem, &answers, right_by.0, right_by.1, Way::Written);
+            let mut withheld = self.follow(problem, &grounds, right_by, &mut carry, &mut answers);
+            // Wrong sizes point the way from which more follows, as written if both are alike.
+            if let Some(other) = &mut other {
+                let mut turned = Carried::all(problem, other, right_by.0, right_by.1, Way::Turned);
+                let found = self.follow(problem, &grounds, right_by, &mut turned, other);
+                if (credited(other), found.len()) > (credited(&answers), withheld.len()) {
+                    (carry, withheld) = (turned, found);
+                    answers.clone_from(other);
+                }
+            }
+            self.explain_rest(problem, &grounds, &carry, withheld, &mut answers);
             note_independence(&mut answers);
         }
         Judged {
@@ -271,7 +286,7 @@ impl<'p> Marker<'p> {
             let trail = trail.filter(|trail| trail.all_right);
             if trail.is_some() {
                 take_trail(answers, at, trail, 0, Basis::Given);
-                carry[answers[at].plan.slot] = Carried::of(&answers[at], None, None);
+                carry[answers[at].plan.slot] = Carried::of(&answers[at], None, None, Way::Written);
             }
         }
     }
@@ -297,9 +312,9 @@ impl<'p> Marker<'p> {
         }
     }
 
-    /// Follow-through and slips for what is still open: forward roads first, then those that
-    /// come back from a later part, then slips. A wrong sign may follow too: carried on, it is paid
-    /// for where it arose.
+    /// Follow-through from earlier answers. What follows but earns nothing stays open for later
+    /// tests, and is given back. A wrong sign may follow too: carried on, it is paid for where it
+    /// arose.
     fn follow(
         &mut self,
         problem: &Problem,
@@ -307,9 +322,8 @@ impl<'p> Marker<'p> {
         (misread, constant): (Option<&[f64]>, Option<&Constant>),
         carry: &mut Carry,
         answers: &mut [Answer<'_>],
-    ) {
-        // What follows but earns nothing stays open for the slips, and is said after them.
-        let mut withheld = Vec::new();
+    ) -> Withheld {
+        let mut withheld = Withheld::new();
         for at in 0..answers.len() {
             for &(basis, slots) in grounds {
                 let answer = &answers[at];
@@ -325,13 +339,29 @@ impl<'p> Marker<'p> {
                     let trail = trail.filter(|trail| {
                         answer.is_open() || trail.all_right || trail.withheld.is_none()
                     });
+                    let end = trail.filter(|_| answer.size_only()).map(|trail| trail.end);
                     withheld.extend(take_trail(answers, at, trail, 0, basis));
+                    let here = &mut carry[answers[at].plan.slot];
                     if answers[at].is_right() {
-                        carry[answers[at].plan.slot] = Carried::of(&answers[at], misread, constant);
+                        *here = Carried::of(&answers[at], misread, constant, Way::Written);
+                    } else if let Some(end) = end.filter(|_| answers[at].is_credited()) {
+                        here.point(end);
                     }
                 }
             }
         }
+        withheld
+    }
+
+    /// What is still open after that: by ways that come back from a later part, then by slips.
+    fn explain_rest(
+        &mut self,
+        problem: &Problem,
+        grounds: &Grounds<'_>,
+        carry: &Carry,
+        mut withheld: Withheld,
+        answers: &mut [Answer<'_>],
+    ) {
         let ground = |slots| Ground {
             problem,
             slots,
@@ -352,6 +382,12 @@ impl<'p> Marker<'p> {
                         .collect();
                     let roads = roads.into_iter();
                     let trail = ground(slots).follow(&answers[at], roads, scratch);
+                    let slot = answers[at].plan.slot;
+                    let used = is_used(answers, &withheld, slot);
+                    let points = |trail: &Trail| {
+                        !used || !answers[at].size_only() || carry[slot].points(trail.end)
+                    };
+                    let trail = trail.filter(points);
                     withheld.extend(take_trail(answers, at, trail, forward, basis));
                 }
             }
@@ -442,6 +478,15 @@ fn take_constant(answers: &mut [Answer<'_>], constant: &Constant) {
         let outcome = Outcome::new(Verdict::RightOtherConstant, Decimal::ONE, Some(reason));
         answers[at].outcome = Some(outcome.by(candidate, fit));
     }
+}
+
+/// Whether some answer was found to follow from the one in `slot`.
+fn is_used(answers: &[Answer<'_>], withheld: &[(usize, Outcome)], slot: usize) -> bool {
+    let settled = answers.iter().filter_map(|answer| answer.outcome.as_ref());
+    let withheld = withheld.iter().map(|(_, outcome)| outcome);
+    settled
+        .chain(withheld)
+        .any(|outcome| outcome.rests_on.has(slot))
 }
 
 /// Whether answers in `inputs` rest on the answer at `at`, directly or through others, if only
@@ -538,6 +583,11 @@ fn take_trail(
     }
     answers[at].outcome = Some(outcome);
     None
+}
+
+/// How many answers earn their points, by themselves or by what they follow from.
+fn credited(answers: &[Answer<'_>]) -> usize {
+    answers.iter().filter(|answer| answer.is_credited()).count()
 }
 
 /// Notes right answers that stand beside an earlier wrong one they would have followed from.

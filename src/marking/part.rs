@@ -153,6 +153,12 @@ impl<'a> Answer<'a> {
             .is_some_and(|outcome| outcome.verdict.is_right())
     }
 
+    /// Whether it was found right, or to follow.
+    pub(super) fn is_credited(&self) -> bool {
+        let follows = |outcome: &Outcome| outcome.verdict == Verdict::Followed;
+        self.is_right() || self.outcome.as_ref().is_some_and(follows)
+    }
+
     /// Whether no test has settled it yet.
     pub(super) fn is_open(&self) -> bool {
         self.outcome.is_none()

@@ -13,7 +13,7 @@ use crate::plan::{Road, SlipPlan, Way};
 
 use super::follow::Ground;
 use super::part::{Answer, Outcome};
-use super::window::{Fit, Stated, Window};
+use super::window::{Fit, Window};
 use super::{Reason, Verdict};
 
 /// The chance of luck up to which a slip's share is given at once.
@@ -150,11 +150,6 @@ fn followed(
         return;
     }
     ground.combinations(road, |inputs| {
-        // A slip of sign from a value turned round is no slip from the value as it was written.
-        let is_turned = |&(slot, stated): &(usize, Stated)| ground.carry[slot].is_turned(stated);
-        if inputs.iter().any(is_turned) {
-            return;
-        }
         let values = inputs.iter().map(|(slot, stated)| (*slot, stated.value));
         if let Some(end) = ground.end(road, values, None, answer.key, scratch) {
             let allowance = ground.allowance(answer, road, inputs, end, scratch);

@@ -135,6 +135,19 @@ fn an_error_is_neither_undone_nor_paid_twice() {
             &[("b", "1.10 m/s^2"), ("d", "11.3 N")],
             &[("b", Wrong), ("d", Followed)],
         ),
+        // But it points one way all over the paper.
+        (
+            "ropes-1",
+            ROPES,
+            &[("b", "1.10 m/s^2"), ("c", "57.2 N"), ("d", "11.3 N")],
+            &[("b", Wrong), ("c", Followed), ("d", Followed)],
+        ),
+        (
+            "ropes-1",
+            ROPES,
+            &[("b", "1.10 m/s^2"), ("c", "45.7 N"), ("d", "11.3 N")],
+            &[("b", Wrong), ("c", Followed), ("d", Slip)],
+        ),
     ];
     for (code, givens, cells, expected) in cases {
         let desk = Desk::shipped(code);
