@@ -20,6 +20,9 @@ use super::window::{Fit, Stated, Window, half_unit_of};
 /// The tolerance on a followed value where none is declared.
 const UNDECLARED: f64 = 0.005;
 
+/// The figures from which on half a unit is narrow enough to show where an answer came from.
+const TELLING: u8 = 3;
+
 /// How many combinations of ways to carry several answers are tried for a road.
 const MOST_COMBINATIONS: usize = 32;
 
@@ -57,6 +60,10 @@ pub(super) struct Ground<'a> {
     /// The student's key, or the key on misread numbers or another constant.
     pub(super) slots: &'a [f64],
     pub(super) carry: &'a Carry,
+    /// What follows from right answers alone must do so to half a unit. Such is a way back to an
+    /// answer farther from its key than an allowance for rounding may reach: only its last digit
+    /// tells whether it was worked out from the later one, or that one from it.
+    pub(super) exact: bool,
 }
 
 impl Ground<'_> {
@@ -143,14 +150,19 @@ impl Ground<'_> {
         let near = answer.candidates.first()?.stated.value;
         let values = || inputs.iter().map(|(slot, stated)| (*slot, stated.value));
         let end = self.end(road, values(), None, near, scratch)?;
-        let mut window = Window {
-            declared: followed_tolerance(answer, end),
-            allowance: 0.0,
-            size_only: answer.size_only(),
-            truncated: None,
+        let exact = self.is_exact(inputs);
+        if exact && !tells_by_its_last_digit(answer) {
+            return None;
+        }
+        let declared = if exact {
+            0.0
+        } else {
+            followed_tolerance(answer, end)
         };
+        let mut window = Window::declared(declared, answer.size_only());
         let mut found = answer.fit(&window, end);
         if found.is_none()
+            && !exact
             && answer
                 .candidates
                 .iter()
@@ -180,6 +192,9 @@ impl Ground<'_> {
             .iter()
             .filter_map(|(_, stated)| stated.figures())
             .max()?;
+        if self.is_exact(inputs) && !tells_by_its_last_digit(answer) {
+            return None;
+        }
         let window = Window::declared(0.0, answer.size_only());
         for figures in (2..most).rev() {
             let rounded = |tie: Tie| {
@@ -290,9 +305,7 @@ impl Ground<'_> {
             road: index,
             inputs: road.inputs,
             rounded_to,
-            all_right: inputs
-                .iter()
-                .all(|&(slot, stated)| self.carry[slot].is_right(stated, self.slots[slot])),
+            all_right: self.all_right(inputs),
             withheld,
             end,
             candidate,
@@ -302,6 +315,17 @@ impl Ground<'_> {
 }
 
 impl Ground<'_> {
+    /// Whether what follows from these must do so to half a unit.
+    pub(super) fn is_exact(&self, inputs: &[(usize, Stated)]) -> bool {
+        self.exact && self.all_right(inputs)
+    }
+
+    fn all_right(&self, inputs: &[(usize, Stated)]) -> bool {
+        inputs
+            .iter()
+            .all(|&(slot, stated)| self.carry[slot].is_right(stated, self.slots[slot]))
+    }
+
     /// Whether the values on a way break what nature allows. What a condition names besides is
     /// taken from the student's own answers, not from the key; where it is missing, nothing is
     /// said.
@@ -324,6 +348,12 @@ impl Ground<'_> {
         }
         !judge.holds(&slots)
     }
+}
+
+/// Whether the last digit of an answer is fine enough to tell work from chance: of two figures it
+/// stands for up to a tenth.
+fn tells_by_its_last_digit(answer: &Answer<'_>) -> bool {
+    answer.figures().is_some_and(|figures| figures >= TELLING)
 }
 
 /// The better of two trails, the first where they are equal.

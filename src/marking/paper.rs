@@ -281,6 +281,7 @@ impl<'p> Marker<'p> {
                 problem,
                 slots: &key.slots,
                 carry,
+                exact: false,
             };
             let trail = ground.follow(answer, roads, &mut self.scratch);
             let trail = trail.filter(|trail| trail.all_right);
@@ -333,6 +334,7 @@ impl<'p> Marker<'p> {
                         problem,
                         slots,
                         carry,
+                        exact: false,
                     };
                     let trail = ground.follow(answer, roads, &mut self.scratch);
                     // A wrong sign is given up only for credit.
@@ -362,10 +364,11 @@ impl<'p> Marker<'p> {
         mut withheld: Withheld,
         answers: &mut [Answer<'_>],
     ) {
-        let ground = |slots| Ground {
+        let ground = |slots, exact| Ground {
             problem,
             slots,
             carry,
+            exact,
         };
         for at in 0..answers.len() {
             let forward = answers[at].plan.roads.len();
@@ -377,11 +380,12 @@ impl<'p> Marker<'p> {
                         .filter(|(_, road)| {
                             let inputs = road.inputs;
                             !is_circular(answers, &withheld, at, inputs)
-                                && is_sound(answers, at, inputs, problem, slots, scratch)
+                                && is_sound(answers, inputs, problem, slots, scratch)
                         })
                         .collect();
                     let roads = roads.into_iter();
-                    let trail = ground(slots).follow(&answers[at], roads, scratch);
+                    let exact = !right::is_near(&answers[at], slots);
+                    let trail = ground(slots, exact).follow(&answers[at], roads, scratch);
                     let slot = answers[at].plan.slot;
                     let used = is_used(answers, &withheld, slot);
                     let points = |trail: &Trail| {
@@ -395,7 +399,7 @@ impl<'p> Marker<'p> {
         for answer in answers.iter_mut() {
             for &(basis, slots) in grounds {
                 if answer.is_open() {
-                    answer.outcome = slip::judge(answer, &ground(slots), &mut self.scratch);
+                    answer.outcome = slip::judge(answer, &ground(slots, false), &mut self.scratch);
                     if let (Basis::Misread, Some(outcome)) = (basis, &mut answer.outcome) {
                         outcome.because(Reason::OnMisread);
                     }
@@ -518,26 +522,19 @@ pub(super) fn is_circular(
     }
 }
 
-/// Whether a way back from the answers in `inputs` to the one at `at` says anything, on the
-/// numbers in `slots`. Those that are right must be so by rounding: one that is right within the
-/// tolerance alone, or with another constant, may have been worked out from this very answer, whose
-/// error it dampens, and would make it right in a circle that does not show. Where all are right,
-/// this one must lie as near to its key as an allowance for rounding may reach.
+/// Whether a way back from the answers in `inputs` says anything, on the numbers in `slots`. Those
+/// that are right must be so by rounding: one that is right within the tolerance alone, or with
+/// another constant, may have been worked out from the very answer it leads back to, whose error it
+/// dampens, and would make it right in a circle that does not show.
 pub(super) fn is_sound(
     answers: &[Answer<'_>],
-    at: usize,
     inputs: SlotSet,
     problem: &Problem,
     slots: &[f64],
     scratch: &mut Vec<f64>,
 ) -> bool {
-    let used = || {
-        let used = |answer: &&Answer<'_>| inputs.has(answer.plan.slot);
-        answers.iter().filter(used)
-    };
-    let near = !used().all(Answer::is_right) || right::is_near(&answers[at], slots);
-    near && used()
-        .filter(|answer| answer.is_right())
+    let used = answers.iter().filter(|a| inputs.has(a.plan.slot));
+    used.filter(|answer| answer.is_right())
         .all(|answer| right::is_by_rounding(answer, problem, slots, scratch))
 }
 

@@ -360,20 +360,23 @@ impl<'a> Builder<'a> {
                 keys,
             };
             let Found { roads, cut_short } = road::search(&wanted);
-            (road::distinct(solver, roads, keys), cut_short)
+            (roads, cut_short)
         };
-        let (mut own, mut cut_short) = search(SlotSet::default(), &[], &equations, solver);
-        own.truncate(MOST_ROADS);
+        let (own, mut cut_short) = search(SlotSet::default(), &[], &equations, solver);
         let (mut roads, cut) = search(earlier, &[], &equations, solver);
         cut_short |= cut;
         roads.retain(|road| !road.inputs.is_empty());
         self.narrow(at, answer, &mut roads, &own)?;
+        let mut roads = road::distinct(solver, roads, keys);
+        let mut own = road::distinct(solver, own, keys);
+        own.truncate(MOST_ROADS);
         let more_roads = cut_short || roads.len() > MOST_ROADS;
         roads.truncate(MOST_ROADS);
         let (mut back, _) = search(all, &[], &equations, solver);
         // A way back that can only be searched for takes thousands of times as long as one that is
         // reckoned, and nobody goes it by hand.
         back.retain(|road| !road.inputs.without(earlier).is_empty() && !road.order.is_searched());
+        let mut back = road::distinct(solver, back, keys);
         back.truncate(MOST_ROADS - roads.len());
         if answer.by.is_some() {
             back.clear();

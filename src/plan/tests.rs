@@ -103,6 +103,12 @@ fn by_narrows_the_roads() {
     let narrowed = text.replace("answer = \"T1\"", "answer = \"T1\"\nby = [[\"bag\"]]");
     let plan_of = plan(sheet(&narrowed)).unwrap();
     assert_eq!(roads(&plan_of, "c", |answer| &answer.roads), ["bag from a"]);
+    // The sets that are one road for the same answers may each be named.
+    let whole = text.replace(
+        "answer = \"a\"\npoints",
+        "answer = \"a\"\nby = [\"bag\", \"moon\", \"star\"]\npoints",
+    );
+    assert!(whole.len() > text.len() && plan(sheet(&whole)).is_ok());
     let no_road = text.replace("answer = \"T1\"", "answer = \"T1\"\nby = [[\"star\"]]");
     assert!(
         plan(sheet(&no_road))

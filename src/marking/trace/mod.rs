@@ -275,6 +275,7 @@ impl Tracer<'_> {
                 problem: self.problem,
                 slots,
                 carry: &self.judged.carry,
+                exact: false,
             };
             let values = slip::values(self.answer, &ground, scratch);
             for index in 0..self.answer.plan.slips.len() {

@@ -8,6 +8,7 @@ use crate::quantity::Tie;
 
 use super::super::follow::{Ground, Trail, followed_tolerance, rounded_to};
 use super::super::paper::{Basis, grounds, is_circular, is_sound};
+use super::super::right;
 use super::super::window::{Stated, Window};
 use super::{By, Reason, Test, Tracer, Verdict};
 
@@ -24,7 +25,7 @@ impl Tracer<'_> {
             for &(basis, slots) in &grounds {
                 let closed = is_back
                     && (is_circular(answers, &[], self.at, inputs)
-                        || !is_sound(answers, self.at, inputs, self.problem, slots, scratch));
+                        || !is_sound(answers, inputs, self.problem, slots, scratch));
                 if closed {
                     continue;
                 }
@@ -32,6 +33,7 @@ impl Tracer<'_> {
                     problem: self.problem,
                     slots,
                     carry: &self.judged.carry,
+                    exact: is_back && !right::is_near(self.answer, slots),
                 };
                 let Some(test) = self.walk(&ground, index, road, scratch) else {
                     continue;
@@ -126,7 +128,7 @@ impl Tracer<'_> {
                 continue;
             };
             let mut window = Window::declared(0.0, answer.size_only());
-            if rounded.is_none() {
+            if rounded.is_none() && !ground.is_exact(inputs) {
                 window.declared = followed_tolerance(answer, end);
                 window.allowance = ground.allowance(answer, road, inputs, end, scratch);
             }

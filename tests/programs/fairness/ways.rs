@@ -32,7 +32,7 @@ pub(crate) struct Way {
     pub(crate) inputs: SlotSet,
     /// Slots that it yields.
     pub(crate) open: SlotSet,
-    /// Whether the plan has it among its roads.
+    /// Whether the plan has it among its roads, or as the shortest way from the givens.
     pub(crate) prepared: bool,
     /// Orders of work; the first solves each block at a stroke.
     pub(crate) works: Vec<Vec<Step>>,
@@ -84,7 +84,11 @@ fn from(problem: &Problem, plan: &AnswerPlan, known: SlotSet, keys: &[Vec<f64>])
         }
         let inputs = used.and(known);
         let own = inputs.is_empty();
-        let roads = if own { &plan.own } else { &plan.roads };
+        let roads = if own {
+            &plan.own[..plan.own.len().min(1)]
+        } else {
+            &plan.roads[..]
+        };
         found.push(Way {
             prepared: roads.iter().any(|road| road.equations == set),
             works: works(solver, &order.blocks, plan.slot, keys),
