@@ -360,7 +360,7 @@ static RULES: [Key; 11] = [
     optional(
         "sign",
         Shape::Word(&["size", "either", "fixed"]),
-        r#""size": a minus is noted, not charged (default); "either": one convention all over the paper; "fixed""#,
+        r#""size": a minus is noted, not charged (default); "either": one convention all over the problem; "fixed""#,
         r#""size""#,
     ),
     optional(

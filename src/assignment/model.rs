@@ -426,7 +426,7 @@ pub enum Units {
 pub enum Sign {
     /// A minus is noted, not charged.
     Size,
-    /// One convention all over the paper.
+    /// One convention all over the problem.
     Either,
     /// As in the key.
     Fixed,

@@ -43,6 +43,11 @@ pub fn reason(plan: &Plan, at: usize, reason: &Reason) -> String {
             None => "the key with another constant".to_owned(),
         },
         Reason::OnMisread => "marked on the numbers the student used".to_owned(),
+        Reason::MisreadHasNoKey => {
+            "with the numbers said to be misread, the problem has no single answer: look what was \
+             keyed"
+                .to_owned()
+        }
         Reason::SignNoted => "its sign is noted, not charged".to_owned(),
         Reason::SignCharged => "right in size, but the sign counts".to_owned(),
         Reason::FollowedFrom {

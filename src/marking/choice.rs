@@ -1,8 +1,20 @@
 //! Parts answered by a word.
 //!
-//! In: the conditions of the options and slots. Out: the option that holds, if exactly one does.
+//! In: the conditions of the options, the key, and what the student's own answers say. Out: the
+//! verdict on the word chosen. It follows from the student's own answers as numbers do: not from
+//! what is impossible, nor from a zero that leaves nothing to decide.
 
+use rust_decimal::Decimal;
+
+use crate::answer::Choice;
+use crate::assignment::ChoicePart;
 use crate::formula::condition::Judge;
+use crate::formula::tape::SlotSet;
+use crate::plan::Problem;
+
+use super::carry::Carry;
+use super::part::Outcome;
+use super::{Reason, Verdict};
 
 /// The one option whose condition holds; nothing where none or several do.
 pub fn holding(judges: &[Judge], slots: &[f64]) -> Option<usize> {
@@ -13,5 +25,99 @@ pub fn holding(judges: &[Judge], slots: &[f64]) -> Option<usize> {
     match (holding.next(), holding.next()) {
         (Some((option, _)), None) => Some(option),
         _ => None,
+    }
+}
+
+/// What a choice is judged by.
+pub(super) struct Ground<'a> {
+    pub(super) problem: &'a Problem,
+    pub(super) key: &'a [f64],
+    /// The key on misread numbers, or the key.
+    pub(super) misread: &'a [f64],
+    pub(super) carry: &'a Carry,
+}
+
+impl Ground<'_> {
+    /// Judges the word that was chosen.
+    pub(super) fn judge(&self, options: &ChoicePart, judges: &[Judge], stated: Choice) -> Outcome {
+        debug_assert_eq!(options.options.len(), judges.len());
+        let nothing = |verdict| Outcome::new(verdict, Decimal::ZERO, None);
+        let stated = match stated {
+            Choice::Blank => return nothing(Verdict::Blank),
+            Choice::Several => return nothing(Verdict::Several),
+            Choice::Unreadable => {
+                let mut outcome = nothing(Verdict::Unreadable);
+                outcome.look = true;
+                return outcome;
+            }
+            Choice::Option(option) => option,
+        };
+        if holding(judges, self.key) == Some(stated) {
+            return Outcome::new(Verdict::Right, Decimal::ONE, None);
+        }
+        if holding(judges, self.misread) == Some(stated) {
+            return Outcome::new(Verdict::RightMisread, Decimal::ONE, Some(Reason::OnMisread));
+        }
+        self.followed(judges, stated)
+            .unwrap_or_else(|| nothing(Verdict::Wrong))
+    }
+
+    /// What the student's own answers say about it.
+    fn followed(&self, judges: &[Judge], stated: usize) -> Option<Outcome> {
+        let uses = judges
+            .iter()
+            .fold(SlotSet::default(), |set, judge| set.or(judge.uses()));
+        let mut own = self.key.to_vec();
+        let mut inputs = SlotSet::default();
+        let mut trivial = false;
+        for slot in uses.iter() {
+            if let Some(wrong) = self.carry.get(slot).and_then(|carried| carried.wrong()) {
+                own[slot] = wrong.value;
+                inputs = inputs.or(SlotSet::of(slot));
+                trivial |= wrong.value == 0.0 && self.key[slot] != 0.0;
+            }
+        }
+        if inputs.is_empty() || holding(judges, &own) != Some(stated) {
+            return None;
+        }
+        let withheld = if trivial {
+            Some(Reason::Trivial)
+        } else {
+            self.broken(inputs)
+                .map(|condition| Reason::Impossible { condition })
+        };
+        let followed = Reason::FollowedFrom {
+            road: 0,
+            inputs,
+            rounded_to: None,
+        };
+        let (verdict, share) = match withheld {
+            None => (Verdict::Followed, Decimal::ONE),
+            Some(_) => (Verdict::Wrong, Decimal::ZERO),
+        };
+        let mut outcome = Outcome::new(verdict, share, Some(followed));
+        outcome.rests_on = inputs;
+        outcome.reasons.extend(withheld);
+        Some(outcome)
+    }
+
+    /// The condition of nature that the answers used break, if any. What it names besides is taken
+    /// from the student's own answers; where one of those is missing, nothing is said.
+    fn broken(&self, inputs: SlotSet) -> Option<usize> {
+        let is_broken = |judge: &Judge| {
+            let unknowns = judge.uses().without((0..self.problem.givens).collect());
+            if unknowns.and(inputs).is_empty() {
+                return false;
+            }
+            let mut own = self.key.to_vec();
+            for slot in unknowns.iter() {
+                match self.carry.get(slot).and_then(|c| c.values.first()) {
+                    Some(stated) => own[slot] = stated.value,
+                    None => return false,
+                }
+            }
+            !judge.holds(&own)
+        };
+        self.problem.possible.iter().position(is_broken)
     }
 }

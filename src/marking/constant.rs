@@ -5,11 +5,13 @@
 //! as well. Tested at the figures written, since a tolerance would hide most constants.
 
 use crate::assignment::Assignment;
+use crate::formula::tape::SlotSet;
 use crate::plan::Problem;
 use crate::quantity::Quantity;
 
 use super::ProblemKey;
 use super::part::Answer;
+use super::right;
 use super::window::{Fit, Window};
 
 /// A constant that was found, with the key it leads to and the answers it explains.
@@ -37,6 +39,7 @@ pub(super) fn find(
     assignment: &Assignment,
     problem: &Problem,
     key: &ProblemKey,
+    scratch: &mut Vec<f64>,
 ) -> Option<Constant> {
     let mut best: Option<Constant> = None;
     for (given, allowed, quantity) in all(assignment) {
@@ -64,8 +67,10 @@ pub(super) fn find(
             let value = found.slots[answer.plan.slot];
             match &answer.outcome {
                 Some(outcome) if outcome.verdict.is_right() => {
-                    let window = super::right::window(answer, value);
-                    contradicted |= answer.fit(&window, value).is_none();
+                    // Judged as by its own key, with all that is accepted beside it.
+                    let none = SlotSet::default();
+                    let judged = right::judge(answer, problem, &found.slots, none, scratch);
+                    contradicted |= judged.is_none();
                 }
                 Some(_) => {}
                 None => {

@@ -9,7 +9,7 @@ use arrayvec::ArrayVec;
 
 use crate::formula::condition::Judge;
 use crate::formula::tape::SlotSet;
-use crate::plan::{Problem, Road};
+use crate::plan::{LONGEST, MOST_INPUTS, Problem, Road};
 use crate::quantity::Tie;
 
 use super::Reason;
@@ -102,14 +102,14 @@ impl Ground<'_> {
 
     /// Calls `each` with every combination of carried values for the inputs of a road.
     pub(super) fn combinations(&self, road: &Road, mut each: impl FnMut(&[(usize, Stated)])) {
-        let slots: ArrayVec<usize, 16> = road.inputs.iter().take(16).collect();
+        let slots: ArrayVec<usize, MOST_INPUTS> = road.inputs.iter().collect();
         let total: usize = slots
             .iter()
             .map(|&slot| self.carry[slot].values.len())
             .product();
         for combination in 0..total.min(MOST_COMBINATIONS) {
             let mut rest = combination;
-            let inputs: ArrayVec<(usize, Stated), 16> = slots
+            let inputs: ArrayVec<(usize, Stated), MOST_INPUTS> = slots
                 .iter()
                 .map(|&slot| {
                     let values = &self.carry[slot].values;
@@ -234,10 +234,9 @@ impl Ground<'_> {
     ) -> f64 {
         // The unknowns on the way, as the road gave them.
         let figures = answer.asked.carried(answer.figures());
-        let hidden: ArrayVec<(usize, f64), 16> = road
+        let hidden: ArrayVec<(usize, f64), LONGEST> = road
             .hidden
             .iter()
-            .take(16)
             .map(|slot| {
                 (
                     slot,

@@ -13,16 +13,21 @@
 
 mod carry;
 pub mod choice;
+mod circle;
 mod constant;
+mod credit;
 pub mod figures;
 mod follow;
+mod judged;
 mod key;
 mod paper;
 mod part;
 pub mod points;
 mod right;
+mod settle;
 mod sign;
 pub mod slip;
+mod sum;
 #[cfg(test)]
 mod tests;
 mod trace;
@@ -164,6 +169,9 @@ pub enum Reason {
     },
     /// It was marked on misread numbers.
     OnMisread,
+    /// Numbers were said to be misread, but with them the problem has no single key: the teacher
+    /// should look what was keyed.
+    MisreadHasNoKey,
     /// It has a minus where a size is asked for, or the paper's own convention turns it; that is
     /// not charged.
     SignNoted,

@@ -12,7 +12,7 @@ use crate::formula::tape::SlotSet;
 use crate::plan::{Problem, Road};
 
 use super::part::{Answer, Candidate, Outcome};
-use super::window::{Fit, How, Window, half_unit_of};
+use super::window::{Fit, How, NOISE, Window, half_unit_of};
 use super::{Reason, Verdict};
 
 /// Judges an answer by its key. `written` holds the slots of earlier answers that stand on the
@@ -24,21 +24,16 @@ pub(super) fn judge(
     written: SlotSet,
     scratch: &mut Vec<f64>,
 ) -> Option<Outcome> {
-    let key = answer.key;
+    let key = slots[answer.plan.slot];
     let right = |(at, fit): (usize, Fit)| {
         Outcome::new(Verdict::Right, Decimal::ONE, Some(reason(fit.how))).by(at, fit)
     };
     let plain = window(answer, key);
     // What rounding explains is not cut off; and where cutting off costs the figures, a tolerance
     // that takes the value does not hide it.
-    let declared = if charges_truncation(answer) {
-        0.0
-    } else {
-        plain.declared
-    };
     let uncut = Window {
         truncated: None,
-        declared,
+        by_rounding: charges_truncation(answer),
         ..plain
     };
     if let Some(found) = answer.fit(&uncut, key) {
@@ -51,7 +46,10 @@ pub(super) fn judge(
                 return Some(right(found));
             }
         }
-        let cut = Window { declared, ..plain };
+        let cut = Window {
+            by_rounding: uncut.by_rounding,
+            ..plain
+        };
         let found = answer.fit(&cut, key).or_else(|| answer.fit(&plain, key));
         if let Some(found) = found {
             return Some(right(found));
@@ -99,7 +97,7 @@ pub(super) fn is_by_rounding(
 ) -> bool {
     let key = slots[answer.plan.slot];
     let mut widest = Window {
-        declared: 0.0,
+        by_rounding: true,
         ..window(answer, key)
     };
     let fits = |window: &Window| answer.fit(window, key).is_some();
@@ -136,6 +134,7 @@ pub(super) fn window(answer: &Answer<'_>, key: f64) -> Window {
         allowance: 0.0,
         size_only: answer.size_only(),
         truncated: Some(answer.asked.least),
+        by_rounding: false,
     }
 }
 
@@ -160,8 +159,10 @@ fn accepted(answer: &Answer<'_>, slots: &[f64]) -> Option<Outcome> {
     }
     let (from, to) = answer.asks.window?;
     let (from, to) = (from.si().min(to.si()), from.si().max(to.si()));
-    let inside =
-        |x: f64| (from..=to).contains(&x) || (answer.size_only() && (from..=to).contains(&-x));
+    // The ends are the teacher's own decimals: an answer that is one of them lies within.
+    let noise = NOISE * from.abs().max(to.abs());
+    let within = |x: f64| (from - noise..=to + noise).contains(&x);
+    let inside = |x: f64| within(x) || (answer.size_only() && within(-x));
     let at = answer
         .candidates
         .iter()

@@ -2,7 +2,7 @@
 //!
 //! In: the answers of one problem that are right in size. Out: those whose sign is wrong where it
 //! counts. With `fixed` the sign is the key's; with `either` one convention holds all over the
-//! paper, whichever it is; with `size` a minus is noted and costs nothing.
+//! problem, whichever it is; with `size` a minus is noted and costs nothing.
 
 use crate::assignment::Sign;
 

@@ -13,7 +13,7 @@ use crate::plan::{Road, SlipPlan, Way};
 
 use super::follow::Ground;
 use super::part::{Answer, Outcome};
-use super::window::{Fit, Window};
+use super::window::{Fit, Window, half_unit_of};
 use super::{Reason, Verdict};
 
 /// The chance of luck up to which a slip's share is given at once.
@@ -160,7 +160,7 @@ fn followed(
 
 /// The chance that some slip of this part fits the answer by luck.
 fn luck(answer: &Answer<'_>, values: &[Value], candidate: usize) -> f64 {
-    let half = answer.candidates[candidate].stated.half;
+    let stated = answer.candidates[candidate].stated;
     let mut different: Vec<f64> = Vec::new();
     let mut sum = 0.0;
     for value in values {
@@ -173,6 +173,10 @@ fn luck(answer: &Answer<'_>, values: &[Value], candidate: usize) -> f64 {
             continue;
         }
         different.push(size);
+        // A number of that size would have been written with as many figures as this one.
+        let half = stated.figures().map_or(stated.half, |figures| {
+            half_unit_of(size, figures, stated.size)
+        });
         let width = half + value.allowance.min(0.02 * size);
         let off = libm::log(size / answer.key.abs()) / SPREAD;
         let density = 1.0 / (SPREAD * std::f64::consts::PI * (1.0 + off * off));

@@ -114,7 +114,23 @@ fn an_allowance_is_capped() {
             !fits || window.within_reach(stated(entry), 100.0),
             "{entry}"
         );
+        // Where the tolerance itself takes nothing, it still bounds the allowance.
+        let by_rounding = Window {
+            by_rounding: true,
+            ..window
+        };
+        let found = by_rounding.fit(stated(entry), 100.0);
+        assert_eq!(
+            found.is_some(),
+            fits,
+            "{entry} with {declared}, by rounding"
+        );
     }
+    let near = Window {
+        by_rounding: true,
+        ..Window::declared(1.5, false)
+    };
+    assert_eq!(near.fit(stated("101.0"), 100.0), None);
 }
 
 #[test]

@@ -7,7 +7,7 @@
 use crate::quantity::{Figures, Numeral, Unit};
 
 /// Equality in floating sums: the share of the value that is noise.
-const NOISE: f64 = 1e-9;
+pub(super) const NOISE: f64 = 1e-9;
 
 /// The most a rounding allowance may be, as a share of the value (`2 %`), unless twice the
 /// declared tolerance is more.
@@ -90,6 +90,8 @@ pub struct Window {
     /// The figures from which on a value cut off at those written fits, if any do: of fewer, the
     /// last one would stand for too much.
     pub truncated: Option<u8>,
+    /// The declared tolerance takes nothing by itself: only rounding counts.
+    pub by_rounding: bool,
 }
 
 /// How a number fits a value.
@@ -122,6 +124,7 @@ impl Window {
             allowance: 0.0,
             size_only,
             truncated: None,
+            by_rounding: false,
         }
     }
 
@@ -145,7 +148,7 @@ impl Window {
                 most_figures,
             });
         }
-        if off <= self.declared + noise {
+        if !self.by_rounding && off <= self.declared + noise {
             return Some(Fit {
                 how: How::Tolerance,
                 most_figures,

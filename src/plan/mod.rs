@@ -25,7 +25,8 @@ use crate::formula::tape::{SlotSet, Tape};
 
 pub use build::{key_diagnostic, prepare};
 pub use key::KeyError;
-pub use road::{MOST_ROADS, Road};
+pub(crate) use road::LONGEST;
+pub use road::{MOST_INPUTS, MOST_ROADS, Road};
 pub use slip::{SlipPlan, Way};
 
 /// A sheet with everything prepared.

@@ -18,7 +18,10 @@ pub const MOST_ROADS: usize = 4;
 const MOST_SETS: usize = 20_000;
 
 /// How many equations a road may have.
-const LONGEST: usize = 10;
+pub(crate) const LONGEST: usize = 10;
+
+/// How many answers of other parts a road may start from.
+pub const MOST_INPUTS: usize = 16;
 
 /// One way to get an answer.
 #[derive(Clone, Debug, PartialEq)]
@@ -127,6 +130,9 @@ pub(super) fn search(wanted: &Wanted<'_>) -> Found {
         }
         level = next;
     }
+    let before = found.roads.len();
+    found.roads.retain(|road| road.inputs.len() <= MOST_INPUTS);
+    found.cut_short |= found.roads.len() < before;
     if !wanted.must.is_empty() {
         found
             .roads

@@ -75,6 +75,7 @@ fn told(desk: &Desk, at: usize, reason: &Reason) -> String {
             format!("with {} = {}", given.name, given.allowed[*allowed].quantity)
         }
         Reason::OnMisread => "on misread".to_owned(),
+        Reason::MisreadHasNoKey => "misread has no key".to_owned(),
         Reason::SignNoted => "sign noted".to_owned(),
         Reason::SignCharged => "sign charged".to_owned(),
         Reason::FollowedFrom {

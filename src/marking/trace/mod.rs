@@ -11,7 +11,7 @@ use crate::formula::tape::SlotSet;
 use crate::plan::Problem;
 
 use super::follow::Ground;
-use super::paper::{Basis, Judged, grounds};
+use super::judged::{Basis, Judged, grounds};
 use super::part::{Answer, Outcome};
 use super::window::{Stated, Window};
 use super::{Key, Marker, Paper, ProblemKey, Reason, Verdict, constant, right, slip};

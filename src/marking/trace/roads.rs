@@ -6,8 +6,9 @@
 use crate::plan::Road;
 use crate::quantity::Tie;
 
+use super::super::circle::{is_circular, is_sound};
 use super::super::follow::{Ground, Trail, followed_tolerance, rounded_to};
-use super::super::paper::{Basis, grounds, is_circular, is_sound};
+use super::super::judged::{Basis, grounds};
 use super::super::right;
 use super::super::window::{Stated, Window};
 use super::{By, Reason, Test, Tracer, Verdict};

@@ -1,0 +1,167 @@
+//! Adds up a paper.
+//!
+//! In: what the tests found of each part, the points keyed for working, and what the problems cost
+//! the paper. Out: the marked paper.
+
+use arrayvec::ArrayVec;
+use rust_decimal::Decimal;
+
+use crate::assignment::Part;
+use crate::plan::Plan;
+
+use super::figures::FiguresVerdict;
+use super::points::{self, Charger, Earned};
+use super::settle::Found;
+use super::unit::UnitVerdict;
+use super::{Marked, Paper, PartMark, Reason, Status, Verdict};
+
+/// What a problem costs the paper as a whole.
+#[derive(Default)]
+pub(super) struct PaperCosts {
+    pub(super) misread: bool,
+    pub(super) constant: Decimal,
+}
+
+/// Adds up what was found of a paper.
+pub(super) fn up(
+    plan: &Plan,
+    paper: &Paper,
+    found: &[Found],
+    costs: &PaperCosts,
+    out_of: Decimal,
+) -> Marked {
+    let rules = &plan.sheet.paper;
+    let mut charger = Charger::new(rules.charge);
+    let mut open = false;
+    let mut look = false;
+    let mut parts = Vec::with_capacity(found.len());
+    for (at, found) in found.iter().enumerate() {
+        let place = &plan.parts[at];
+        let part = &plan.sheet.problems[place.problem].parts[place.part];
+        let keyed = paper.working.get(at).copied().flatten();
+        let mark = part_mark(part, found, keyed, &mut charger);
+        open |= mark.verdict == Verdict::ByEye && mark.reasons.contains(&Reason::WorkingOpen);
+        look |= mark.look;
+        parts.push(mark);
+    }
+    let blank = parts
+        .iter()
+        .all(|mark| mark.verdict == Verdict::Blank || mark.reasons.contains(&Reason::WorkingOpen));
+    // A paper handed in empty has nothing to be judged by eye.
+    if blank && !look {
+        open = false;
+    }
+    let earned: Decimal = parts.iter().map(|mark| mark.points).sum();
+    let misread = if costs.misread {
+        rules.misread_cost
+    } else {
+        Decimal::ZERO
+    };
+    let paper_cost = points::paper_cost(earned, misread + costs.constant);
+    let late = points::late(earned + paper_cost, paper.days_late, rules.late.as_ref());
+    Marked {
+        status: match (look, open) {
+            (true, _) => Status::NeedsALook,
+            (false, true) => Status::PartlyMarked,
+            (false, false) => Status::Marked,
+        },
+        parts,
+        paper_cost,
+        late,
+        total: earned + paper_cost + late,
+        out_of,
+    }
+}
+
+fn part_mark(part: &Part, found: &Found, keyed: Option<u8>, charger: &mut Charger) -> PartMark {
+    let all_working = Decimal::from(part.working.len());
+    let (verdict, mut reasons, share, unit, figures, truncated) = match found {
+        Found::Eye(points) => return by_eye(part, *points),
+        Found::Choice(outcome) => (
+            outcome.verdict,
+            outcome.reasons.clone(),
+            outcome.share,
+            None,
+            None,
+            false,
+        ),
+        Found::Answer {
+            outcome,
+            unit,
+            figures,
+            truncated,
+        } => {
+            let reasons = outcome.reasons.clone();
+            (
+                outcome.verdict,
+                reasons,
+                outcome.share,
+                *unit,
+                *figures,
+                *truncated,
+            )
+        }
+    };
+    let full = share == Decimal::ONE;
+    let working = match keyed {
+        Some(points) => Decimal::from(points).min(all_working),
+        None if part.working.is_empty() || verdict == Verdict::Blank => Decimal::ZERO,
+        None if full && !part.rules.value_needs_working => {
+            let _ = reasons.try_push(Reason::WorkingAssumed);
+            all_working
+        }
+        None => {
+            let _ = reasons.try_push(Reason::WorkingOpen);
+            Decimal::ZERO
+        }
+    };
+    let figures_at_fault = figures.is_some_and(FiguresVerdict::is_fault) || truncated;
+    let earned = Earned {
+        value_points: part.points - all_working,
+        share,
+        working,
+        unit_fault: unit
+            .is_some_and(UnitVerdict::is_fault)
+            .then_some(part.rules.unit_cost),
+        figures_fault: figures_at_fault.then_some(part.rules.figures_cost),
+    };
+    let points = charger.part(&earned);
+    let look = match found {
+        Found::Answer { outcome, .. } | Found::Choice(outcome) => outcome.look,
+        Found::Eye(_) => false,
+    };
+    PartMark {
+        verdict,
+        look: look || reasons.contains(&Reason::WorkingOpen),
+        reasons,
+        unit,
+        figures,
+        share,
+        working,
+        unit_cost: points.unit_cost,
+        figures_cost: points.figures_cost,
+        points: points.points,
+        out_of: part.points,
+    }
+}
+
+fn by_eye(part: &Part, points: Option<u8>) -> PartMark {
+    let mut reasons = ArrayVec::new();
+    if points.is_none() {
+        reasons.push(Reason::WorkingOpen);
+    }
+    let points = points.map_or(Decimal::ZERO, Decimal::from).min(part.points);
+    PartMark {
+        verdict: Verdict::ByEye,
+        reasons,
+        unit: None,
+        figures: None,
+        share: Decimal::ZERO,
+        working: points,
+        unit_cost: Decimal::ZERO,
+        figures_cost: Decimal::ZERO,
+        points,
+        out_of: part.points,
+        look: false,
+    }
+}
