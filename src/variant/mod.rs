@@ -10,12 +10,13 @@
 //!
 //! Each problem of a sheet draws by itself, under its own code and seed: the same problem gives a
 //! student the same first try alone and on a sheet. With `variants = N` there are N versions for
-//! each issue number, drawn in the same way; the try of a student is then the version, 0 for A.
+//! each issue number, drawn in the same way; the try of a student is then the version, 0 for A. `code` gives each paper a short code to find it by.
 //!
 //! Refused, in words for the teacher: requirements that no draw, or hardly one, meets; more versions
 //! than there are draws; a reissue to a student who had them all.
 
 mod allocate;
+mod code;
 mod hash;
 mod refusal;
 mod search;
@@ -23,6 +24,7 @@ mod space;
 mod taken;
 
 pub use allocate::{Allocator, Tries, allocate};
+pub use code::{CodeError, PaperCode};
 pub use refusal::{NoDraw, TooLongRequirement};
 pub use space::{Draft, Space};
 pub use taken::Taken;

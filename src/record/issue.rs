@@ -1,0 +1,97 @@
+//! What was handed out: a paper as it was issued, which never changes afterwards.
+//!
+//! In and out: plain values. The numbers are kept as drawn, by the names of their givens, so that
+//! they hold when the file is put into another order later.
+
+use chrono::{DateTime, NaiveDate, Utc};
+use serde::{Deserialize, Serialize};
+
+use super::act::IssueId;
+use crate::variant::PaperCode;
+
+/// A given as it was drawn.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Drawn {
+    /// The given's name in its problem.
+    pub name: String,
+    /// Its value with its unit, `6.0 kg`.
+    pub value: String,
+}
+
+/// A paper that was handed out.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Issue {
+    /// Its number in the record.
+    pub id: IssueId,
+    /// The code of the sheet, or of the assignment handed out alone.
+    pub sheet: String,
+    /// The class, by the name of its roster.
+    pub class: String,
+    /// The student's id.
+    pub student: String,
+    /// The student's section then.
+    pub section: Option<String>,
+    /// Which paper of this sheet it is for the student, from 1.
+    pub number: u32,
+    /// What stands on the paper to find it by.
+    pub code: PaperCode,
+    /// For each problem of the sheet what was drawn.
+    pub values: Vec<Vec<Drawn>>,
+    /// Digest of the files it was drawn from, see [`super::Filed`].
+    pub file: String,
+    /// When.
+    pub at: DateTime<Utc>,
+    /// The day it was due when it was issued.
+    pub due: Option<NaiveDate>,
+}
+
+/// A paper before the record has taken it.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct NewIssue {
+    /// The code of the sheet.
+    pub sheet: String,
+    /// The class.
+    pub class: String,
+    /// The student's id.
+    pub student: String,
+    /// The student's section.
+    pub section: Option<String>,
+    /// Which paper of this sheet it is for the student, from 1.
+    pub number: u32,
+    /// What stands on the paper to find it by, unlike any other in the record.
+    pub code: PaperCode,
+    /// For each problem of the sheet what was drawn.
+    pub values: Vec<Vec<Drawn>>,
+    /// Digest of the files it was drawn from.
+    pub file: String,
+    /// When.
+    pub at: DateTime<Utc>,
+    /// The day it is due.
+    pub due: Option<NaiveDate>,
+}
+
+/// The files of a sheet as they were when papers were drawn from them.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Filed {
+    /// BLAKE3 over the texts, in hexadecimal, see [`Filed::digest`].
+    pub digest: String,
+    /// The code of the sheet.
+    pub sheet: String,
+    /// The title of the sheet.
+    pub title: String,
+    /// Each file's name and whole text: the sheet, then its problems.
+    pub texts: Vec<(String, String)>,
+}
+
+impl Filed {
+    /// The digest of texts: of their contents, in their order, whatever the files are called.
+    pub fn digest<'a>(texts: impl IntoIterator<Item = &'a str>) -> String {
+        let mut hasher = blake3::Hasher::new();
+        for text in texts {
+            // The length in front keeps texts apart.
+            hasher.update(&(text.len() as u64).to_le_bytes());
+            hasher.update(text.as_bytes());
+        }
+        hasher.finalize().to_hex().to_string()
+    }
+}

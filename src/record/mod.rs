@@ -1,0 +1,16 @@
+//! The record: what was issued, and everything a teacher did to the papers.
+//!
+//! Everything done to a paper is one *act*, appended and never changed ([`act`]). What stands on a
+//! paper is the fold of the acts about it that are not taken back ([`state`]). So the history of an
+//! entry, undo across restarts and "what is saved" are one mechanism. What was handed out
+//! ([`issue`]) never changes at all.
+
+pub mod act;
+pub mod issue;
+pub mod state;
+
+pub use act::{
+    AcceptedPart, Act, ActId, Attendance, Charge, Deed, IssueId, Keying, NewAct, Proposal,
+};
+pub use issue::{Drawn, Filed, Issue, NewIssue};
+pub use state::{Accepted, Adjustment, Keyed, Opinion, PartStanding, Standing, redo, undo};
