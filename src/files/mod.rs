@@ -12,6 +12,8 @@ mod owner;
 pub use draft::Draft;
 pub use input::{Input, below, open, read_source};
 
+pub(crate) use owner::{sync_folder, temporary};
+
 use std::io;
 use std::path::Path;
 

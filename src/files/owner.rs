@@ -6,7 +6,7 @@ use std::path::Path;
 
 /// A new file beside its later place, readable by its owner from the first moment on, and deleted
 /// unless it is kept. Its name tells nothing.
-pub(super) fn temporary(folder: &Path) -> io::Result<tempfile::NamedTempFile> {
+pub(crate) fn temporary(folder: &Path) -> io::Result<tempfile::NamedTempFile> {
     let mut builder = tempfile::Builder::new();
     builder.prefix(".paperweight-").suffix(".tmp");
     #[cfg(unix)]
@@ -18,7 +18,7 @@ pub(super) fn temporary(folder: &Path) -> io::Result<tempfile::NamedTempFile> {
 }
 
 /// Makes a rename in a folder survive a loss of power, where the system has a way to.
-pub(super) fn sync_folder(folder: &Path) -> io::Result<()> {
+pub(crate) fn sync_folder(folder: &Path) -> io::Result<()> {
     if cfg!(unix) {
         File::open(folder)?.sync_all()
     } else {

@@ -70,6 +70,25 @@ pub struct NewIssue {
     pub due: Option<NaiveDate>,
 }
 
+impl NewIssue {
+    /// The paper once the record has given it a number.
+    pub(super) fn issued(self, id: IssueId) -> Issue {
+        Issue {
+            id,
+            sheet: self.sheet,
+            class: self.class,
+            student: self.student,
+            section: self.section,
+            number: self.number,
+            code: self.code,
+            values: self.values,
+            file: self.file,
+            at: self.at,
+            due: self.due,
+        }
+    }
+}
+
 /// The files of a sheet as they were when papers were drawn from them.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Filed {

@@ -3,14 +3,18 @@
 //! Everything done to a paper is one *act*, appended and never changed ([`act`]). What stands on a
 //! paper is the fold of the acts about it that are not taken back ([`state`]). So the history of an
 //! entry, undo across restarts and "what is saved" are one mechanism. What was handed out
-//! ([`issue`]) never changes at all.
+//! ([`issue`]) never changes at all. [`store`] keeps all of it in one file.
 
 pub mod act;
+pub mod due;
 pub mod issue;
 pub mod state;
+pub mod store;
 
 pub use act::{
     AcceptedPart, Act, ActId, Attendance, Charge, Deed, IssueId, Keying, NewAct, Proposal,
 };
+pub use due::{Due, DueFor, Dues};
 pub use issue::{Drawn, Filed, Issue, NewIssue};
 pub use state::{Accepted, Adjustment, Keyed, Opinion, PartStanding, Standing, redo, undo};
+pub use store::{Checked, IN_MEMORY, OpenMode, Progress, Purged, RECORD, Record, RecordError};

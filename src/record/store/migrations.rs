@@ -1,0 +1,174 @@
+//! The tables, version by version.
+//!
+//! In: a file of some version. Out: the same file in the newest one. A step is never changed once
+//! it was released, only steps are added: each old record has to become what a new one is. Refused:
+//! a file from a newer version of the program, with both numbers.
+
+use rusqlite::{Connection, Transaction, TransactionBehavior};
+
+use super::error::{Files, RecordError};
+
+/// Marks a SQLite file as a record of this program: "PWrc" in ASCII.
+pub(super) const APPLICATION_ID: i32 = 0x5057_7263;
+
+/// Step `n` leads from version `n` to `n + 1`.
+const STEPS: [&str; VERSION] = [
+    // What was handed out stands in `files` and `issues`, what the teacher did in `acts`. None of
+    // them is ever changed, and the triggers see to it; only a purge deletes.
+    "
+    CREATE TABLE files (
+        digest TEXT PRIMARY KEY,
+        sheet  TEXT NOT NULL,
+        title  TEXT NOT NULL,
+        texts  TEXT NOT NULL CHECK (json_valid(texts))
+    ) STRICT;
+    CREATE TABLE classes (
+        name   TEXT PRIMARY KEY,
+        roster TEXT NOT NULL
+    ) STRICT;
+    CREATE TABLE issues (
+        id      INTEGER PRIMARY KEY AUTOINCREMENT,
+        sheet   TEXT NOT NULL COLLATE NOCASE,
+        class   TEXT NOT NULL,
+        student TEXT NOT NULL,
+        section TEXT,
+        number  INTEGER NOT NULL CHECK (number >= 1),
+        code    TEXT NOT NULL UNIQUE,
+        drawn   TEXT NOT NULL CHECK (json_valid(drawn)),
+        file    TEXT NOT NULL REFERENCES files (digest),
+        at      TEXT NOT NULL,
+        due     TEXT,
+        UNIQUE (sheet, class, student, number)
+    ) STRICT;
+    CREATE TABLE acts (
+        id     INTEGER PRIMARY KEY AUTOINCREMENT,
+        grp    INTEGER NOT NULL CHECK (grp BETWEEN 1 AND id),
+        at     TEXT NOT NULL,
+        issue  INTEGER NOT NULL REFERENCES issues (id),
+        deed   TEXT NOT NULL CHECK (json_valid(deed))
+    ) STRICT;
+    CREATE INDEX acts_by_issue ON acts (issue);
+    CREATE TABLE dues (
+        id     INTEGER PRIMARY KEY AUTOINCREMENT,
+        at     TEXT NOT NULL,
+        sheet  TEXT NOT NULL COLLATE NOCASE,
+        class  TEXT NOT NULL,
+        number INTEGER NOT NULL CHECK (number >= 1),
+        who    TEXT NOT NULL CHECK (json_valid(who)),
+        day    TEXT
+    ) STRICT;
+    CREATE TRIGGER files_stand BEFORE UPDATE ON files
+        BEGIN SELECT raise(ABORT, 'what was issued never changes'); END;
+    CREATE TRIGGER issues_stand BEFORE UPDATE ON issues
+        BEGIN SELECT raise(ABORT, 'what was issued never changes'); END;
+    CREATE TRIGGER acts_stand BEFORE UPDATE ON acts
+        BEGIN SELECT raise(ABORT, 'acts never change'); END;
+    ",
+];
+
+/// The version this program writes.
+pub(super) const VERSION: usize = 1;
+
+/// Brings a file to the newest version; a file without tables becomes a record.
+///
+/// # Errors
+/// A newer file, and whatever keeps it from being written.
+pub(super) fn migrate(connection: &mut Connection, files: &Files) -> Result<(), RecordError> {
+    let failed = |error| files.failed(error);
+    // Another copy may be making the same step: look again once nobody else can.
+    let transaction = connection
+        .transaction_with_behavior(TransactionBehavior::Immediate)
+        .map_err(failed)?;
+    steps_from(&transaction, version(&transaction, files)?).map_err(failed)?;
+    transaction.commit().map_err(failed)
+}
+
+/// The version of a file.
+///
+/// # Errors
+/// One that this program does not know.
+pub(super) fn version(connection: &Connection, files: &Files) -> Result<usize, RecordError> {
+    let read = connection.pragma_query_value(None, "user_version", |row| row.get::<_, i64>(0));
+    let found = read.map_err(|error| files.failed(error))?;
+    match usize::try_from(found) {
+        Ok(version) if version <= VERSION => Ok(version),
+        _ => Err(files.newer(found, VERSION)),
+    }
+}
+
+fn steps_from(transaction: &Transaction<'_>, version: usize) -> rusqlite::Result<()> {
+    if version == VERSION {
+        return Ok(());
+    }
+    for step in STEPS.iter().skip(version) {
+        transaction.execute_batch(step)?;
+    }
+    transaction.pragma_update(None, "application_id", APPLICATION_ID)?;
+    transaction.pragma_update(None, "user_version", VERSION as i64)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn tables(connection: &Connection) -> Vec<String> {
+        let mut select = connection
+            .prepare("SELECT sql FROM sqlite_schema WHERE sql NOT NULL ORDER BY name")
+            .unwrap();
+        let rows = select.query_map([], |row| row.get(0)).unwrap();
+        rows.map(Result::unwrap).collect()
+    }
+
+    /// Every version there ever was becomes what a new file is.
+    #[test]
+    fn old_records_become_new_ones() {
+        let files = Files::named(":memory:");
+        let mut fresh = Connection::open_in_memory().unwrap();
+        migrate(&mut fresh, &files).unwrap();
+        for old in 0..=VERSION {
+            let mut connection = Connection::open_in_memory().unwrap();
+            for step in &STEPS[..old] {
+                connection.execute_batch(step).unwrap();
+            }
+            connection
+                .pragma_update(None, "user_version", old as i64)
+                .unwrap();
+            migrate(&mut connection, &files).unwrap();
+            assert_eq!(tables(&connection), tables(&fresh), "from version {old}");
+            assert_eq!(version(&connection, &files).unwrap(), VERSION);
+        }
+    }
+
+    #[test]
+    fn a_newer_record_is_refused_with_both_numbers() {
+        let files = Files::named("r.sqlite");
+        let mut connection = Connection::open_in_memory().unwrap();
+        connection.pragma_update(None, "user_version", 99).unwrap();
+        let error = migrate(&mut connection, &files).unwrap_err();
+        let message = &error.diagnostic().message;
+        assert!(
+            message.contains("99") && message.contains(&VERSION.to_string()),
+            "{message}"
+        );
+    }
+
+    #[test]
+    fn what_was_issued_and_done_cannot_be_changed() {
+        let mut connection = Connection::open_in_memory().unwrap();
+        migrate(&mut connection, &Files::named(":memory:")).unwrap();
+        let fill = "
+            INSERT INTO files VALUES ('d', 's', 't', '[]');
+            INSERT INTO issues (sheet, class, student, number, code, drawn, file, at)
+                VALUES ('s', 'c', '1', 1, 'x', '[]', 'd', '');
+            INSERT INTO acts (grp, at, issue, deed) VALUES (1, '', 1, '{}');";
+        connection.execute_batch(fill).unwrap();
+        for update in [
+            "UPDATE files SET title = ''",
+            "UPDATE issues SET drawn = '[1]'",
+            "UPDATE acts SET deed = '[]'",
+        ] {
+            let error = connection.execute_batch(update).unwrap_err();
+            assert!(error.to_string().contains("never change"), "{error}");
+        }
+    }
+}

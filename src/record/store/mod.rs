@@ -1,0 +1,347 @@
+//! The record in its file, and the only place that knows SQLite.
+//!
+//! In: a path; then issues, acts and due dates, each batch in one transaction that is durable when
+//! the call returns. Out: the same as plain values. Refused, in words: files that are not ours,
+//! newer, cut short, read-only, or in use by another copy for longer than a few seconds.
+//!
+//! `open` finds out what a file is, `migrations` brings it up to date, `rows` turns rows into values,
+//! `check` looks for damage, `keep` makes backups and purges.
+
+mod check;
+mod error;
+mod keep;
+mod migrations;
+mod open;
+mod rows;
+#[cfg(test)]
+mod tests;
+
+use std::path::{Path, PathBuf};
+
+use chrono::{DateTime, NaiveDate, Utc};
+use rusqlite::{Connection, OptionalExtension as _, TransactionBehavior, params};
+
+use super::act::{Act, ActId, IssueId, NewAct};
+use super::due::{Due, DueFor, Dues};
+use super::issue::{Filed, Issue, NewIssue};
+use crate::variant::PaperCode;
+pub use check::Checked;
+use error::Files;
+pub use error::RecordError;
+pub use keep::Purged;
+
+/// The name of a record in its course folder.
+pub const RECORD: &str = "paperweight.sqlite";
+
+/// The name that stands for a record which is gone when the program ends.
+pub const IN_MEMORY: &str = ":memory:";
+
+/// What is wanted of a record file.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum OpenMode {
+    /// Reading alone.
+    Read,
+    /// Reading and writing a record that is there.
+    Write,
+    /// The same, and if there is none it is made.
+    Create,
+}
+
+/// An open record.
+#[derive(Debug)]
+pub struct Record {
+    connection: Connection,
+    path: Option<PathBuf>,
+    files: Files,
+}
+
+/// How far a class is with a sheet, as far as the record tells without marking anything.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Progress {
+    /// The code of the sheet.
+    pub sheet: String,
+    /// Its title when papers were last issued.
+    pub title: String,
+    /// The class.
+    pub class: String,
+    /// Where its roster was last read from.
+    pub roster: Option<String>,
+    /// Students who have a paper.
+    pub students: usize,
+    /// Students about whose papers something was done.
+    pub touched: usize,
+    /// The last thing done.
+    pub last: Option<DateTime<Utc>>,
+}
+
+impl Record {
+    /// Opens a record file; [`IN_MEMORY`] is one that is gone when it is dropped.
+    ///
+    /// # Errors
+    /// What is not ours, newer, cut short, read-only or in use, and failures of the machine.
+    pub fn open(path: &Path, mode: OpenMode) -> Result<Self, RecordError> {
+        if path == Path::new(IN_MEMORY) {
+            return Self::in_memory();
+        }
+        let files = Files::named(&path.to_string_lossy());
+        Ok(Self {
+            connection: open::open(path, mode, &files)?,
+            path: Some(path.to_owned()),
+            files,
+        })
+    }
+
+    /// A record that is gone when it is dropped.
+    ///
+    /// # Errors
+    /// No memory.
+    pub fn in_memory() -> Result<Self, RecordError> {
+        let files = Files::named(IN_MEMORY);
+        Ok(Self {
+            connection: open::in_memory(&files)?,
+            path: None,
+            files,
+        })
+    }
+
+    /// The file, if it is one.
+    pub fn path(&self) -> Option<&Path> {
+        self.path.as_deref()
+    }
+
+    /// Its name as the user typed it.
+    pub fn name(&self) -> &str {
+        self.files.name()
+    }
+
+    /// Appends acts as one group in one transaction, which is durable when this returns. Gives their
+    /// numbers, in their order.
+    ///
+    /// # Errors
+    /// A busy or failing record; then none of the acts is kept.
+    pub fn append(&mut self, acts: &[NewAct]) -> Result<Vec<ActId>, RecordError> {
+        if acts.is_empty() {
+            return Ok(Vec::new());
+        }
+        let files = &self.files;
+        let failed = |error| files.failed(error);
+        let transaction = self
+            .connection
+            .transaction_with_behavior(TransactionBehavior::Immediate)
+            .map_err(failed)?;
+        let last = "SELECT seq FROM sqlite_sequence WHERE name = 'acts'";
+        let last = transaction
+            .query_row(last, [], |row| row.get::<_, i64>(0))
+            .optional()
+            .map_err(failed)?;
+        let group = last.unwrap_or(0) + 1;
+        let mut ids = Vec::with_capacity(acts.len());
+        {
+            let mut insert = transaction
+                .prepare("INSERT INTO acts (id, grp, at, issue, deed) VALUES (?, ?, ?, ?, ?)")
+                .map_err(failed)?;
+            for (id, act) in (group..).zip(acts) {
+                let row = params![
+                    id,
+                    group,
+                    rows::moment(act.at),
+                    act.issue.0,
+                    rows::json(&act.deed)
+                ];
+                insert.execute(row).map_err(failed)?;
+                ids.push(ActId(id));
+            }
+        }
+        transaction.commit().map_err(failed)?;
+        Ok(ids)
+    }
+
+    /// Hands out papers of a sheet in one transaction. `draw` is given everything that was issued of
+    /// the sheet, and nobody else can issue until it is done. Gives the papers as issued.
+    ///
+    /// # Errors
+    /// What `draw` says, a paper whose code or number is taken, a busy or failing record; then nothing
+    /// is issued.
+    pub fn issue<E: From<RecordError>>(
+        &mut self,
+        filed: &Filed,
+        draw: impl FnOnce(&[Issue]) -> Result<Vec<NewIssue>, E>,
+    ) -> Result<Vec<Issue>, E> {
+        let files = &self.files;
+        let failed = |error| E::from(files.failed(error));
+        let transaction = self
+            .connection
+            .transaction_with_behavior(TransactionBehavior::Immediate)
+            .map_err(failed)?;
+        let before = rows::issues(&transaction, &filed.sheet, files)?;
+        let new = draw(&before)?;
+        if new.is_empty() {
+            return Ok(Vec::new());
+        }
+        transaction
+            .execute(
+                "INSERT INTO files VALUES (?, ?, ?, ?) ON CONFLICT DO NOTHING",
+                params![
+                    filed.digest,
+                    filed.sheet,
+                    filed.title,
+                    rows::json(&filed.texts)
+                ],
+            )
+            .map_err(failed)?;
+        let mut issues = Vec::with_capacity(new.len());
+        for new in new {
+            transaction
+                .execute(
+                    "INSERT INTO issues (sheet, class, student, section, number, code, drawn, file, at, due)
+                     VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
+                    params![
+                        new.sheet,
+                        new.class,
+                        new.student,
+                        new.section,
+                        new.number,
+                        new.code.as_str(),
+                        rows::json(&new.values),
+                        new.file,
+                        rows::moment(new.at),
+                        new.due.map(rows::day),
+                    ],
+                )
+                .map_err(failed)?;
+            issues.push(new.issued(IssueId(transaction.last_insert_rowid())));
+        }
+        transaction.commit().map_err(failed)?;
+        Ok(issues)
+    }
+
+    /// All papers issued of a sheet, in the order in which they were issued.
+    ///
+    /// # Errors
+    /// A busy, damaged or failing record.
+    pub fn issues(&self, sheet: &str) -> Result<Vec<Issue>, RecordError> {
+        rows::issues(&self.connection, sheet, &self.files)
+    }
+
+    /// The paper that carries a code.
+    ///
+    /// # Errors
+    /// A busy, damaged or failing record.
+    pub fn issue_of(&self, code: PaperCode) -> Result<Option<Issue>, RecordError> {
+        rows::issue_of(&self.connection, code, &self.files)
+    }
+
+    /// Whether a paper carries a code.
+    ///
+    /// # Errors
+    /// A busy or failing record.
+    pub fn has_code(&self, code: PaperCode) -> Result<bool, RecordError> {
+        let select = "SELECT 1 FROM issues WHERE code = ?";
+        let found = self
+            .connection
+            .query_row(select, [code.as_str()], |_| Ok(()))
+            .optional();
+        Ok(found.map_err(|error| self.files.failed(error))?.is_some())
+    }
+
+    /// All acts about the papers of a sheet, in their order.
+    ///
+    /// # Errors
+    /// A busy, damaged or failing record.
+    pub fn acts(&self, sheet: &str) -> Result<Vec<Act>, RecordError> {
+        self.acts_after(sheet, ActId(0))
+    }
+
+    /// The acts about the papers of a sheet that came after one; so a second copy sees what the first did.
+    ///
+    /// # Errors
+    /// A busy, damaged or failing record.
+    pub fn acts_after(&self, sheet: &str, after: ActId) -> Result<Vec<Act>, RecordError> {
+        rows::acts(&self.connection, sheet, after, &self.files)
+    }
+
+    /// The files that papers were drawn from.
+    ///
+    /// # Errors
+    /// A busy, damaged or failing record.
+    pub fn filed(&self, digest: &str) -> Result<Option<Filed>, RecordError> {
+        rows::filed(&self.connection, digest, &self.files)
+    }
+
+    /// The days set for the papers of a sheet.
+    ///
+    /// # Errors
+    /// A busy, damaged or failing record.
+    pub fn dues(&self, sheet: &str) -> Result<Dues, RecordError> {
+        rows::dues(&self.connection, sheet, &self.files)
+    }
+
+    /// Sets days for papers of a sheet, in one transaction.
+    ///
+    /// # Errors
+    /// A busy or failing record; then none is kept.
+    pub fn set_due(
+        &mut self,
+        sheet: &str,
+        dues: &[Due],
+        at: DateTime<Utc>,
+    ) -> Result<(), RecordError> {
+        let files = &self.files;
+        let failed = |error| files.failed(error);
+        let transaction = self
+            .connection
+            .transaction_with_behavior(TransactionBehavior::Immediate)
+            .map_err(failed)?;
+        for due in dues {
+            let insert =
+                "INSERT INTO dues (at, sheet, class, number, who, day) VALUES (?, ?, ?, ?, ?, ?)";
+            let row = params![
+                rows::moment(at),
+                sheet,
+                due.class,
+                due.number,
+                rows::json::<DueFor>(&due.to),
+                due.day.map(rows::day)
+            ];
+            transaction.execute(insert, row).map_err(failed)?;
+        }
+        transaction.commit().map_err(failed)
+    }
+
+    /// Where the roster of a class was last read from.
+    ///
+    /// # Errors
+    /// A busy or failing record.
+    pub fn roster_of(&self, class: &str) -> Result<Option<String>, RecordError> {
+        let select = "SELECT roster FROM classes WHERE name = ?";
+        let found = self.connection.query_row(select, [class], |row| row.get(0));
+        found.optional().map_err(|error| self.files.failed(error))
+    }
+
+    /// Notes where the roster of a class lies.
+    ///
+    /// # Errors
+    /// A busy or failing record.
+    pub fn set_roster(&mut self, class: &str, roster: &str) -> Result<(), RecordError> {
+        if self.roster_of(class)?.as_deref() == Some(roster) {
+            return Ok(());
+        }
+        let insert = "INSERT INTO classes VALUES (?, ?)
+                      ON CONFLICT (name) DO UPDATE SET roster = excluded.roster";
+        let done = self.connection.execute(insert, [class, roster]);
+        done.map(|_| ()).map_err(|error| self.files.failed(error))
+    }
+
+    /// How far each class is with each sheet, by sheet and class.
+    ///
+    /// # Errors
+    /// A busy, damaged or failing record.
+    pub fn progress(&self) -> Result<Vec<Progress>, RecordError> {
+        rows::progress(&self.connection, &self.files)
+    }
+}
+
+/// `2026-11-25`.
+pub(super) fn read_day(text: &str) -> Option<NaiveDate> {
+    text.parse().ok()
+}

@@ -1,0 +1,266 @@
+//! Rows and values.
+//!
+//! In: rows of the tables. Out: issues, acts, days. A row that holds something else is damage, told
+//! with its table and number.
+
+use chrono::{DateTime, NaiveDate, SecondsFormat, Utc};
+use rusqlite::{Connection, Params, Row};
+use serde::Serialize;
+use serde::de::DeserializeOwned;
+
+use super::error::{Files, RecordError};
+use super::{Progress, read_day};
+use crate::record::act::{Act, ActId, IssueId};
+use crate::record::due::{Due, Dues};
+use crate::record::issue::{Filed, Issue};
+use crate::variant::PaperCode;
+
+/// A moment as it is kept: `2026-11-25T09:30:00.000Z`.
+pub(super) fn moment(at: DateTime<Utc>) -> String {
+    at.to_rfc3339_opts(SecondsFormat::Millis, true)
+}
+
+/// A day as it is kept: `2026-11-25`.
+pub(super) fn day(day: NaiveDate) -> String {
+    day.format("%Y-%m-%d").to_string()
+}
+
+/// A value of ours as JSON. Strings, numbers and lists always serialize; were it to fail, the table's
+/// own check would refuse the empty text.
+pub(super) fn json<T: Serialize>(value: &T) -> String {
+    serde_json::to_string(value).unwrap_or_default()
+}
+
+/// What a row turns out to hold: a value, or the number of a row that does not.
+type Read<T> = Result<T, String>;
+
+fn from_json<T: DeserializeOwned>(text: &str) -> Option<T> {
+    serde_json::from_str(text).ok()
+}
+
+fn from_moment(text: &str) -> Option<DateTime<Utc>> {
+    let at = DateTime::parse_from_rfc3339(text).ok()?;
+    Some(at.with_timezone(&Utc))
+}
+
+/// Collects the rows of a query.
+fn all<T>(
+    connection: &Connection,
+    select: &str,
+    parameters: impl Params,
+    files: &Files,
+    read: impl Fn(&Row<'_>) -> rusqlite::Result<Read<T>>,
+) -> Result<Vec<T>, RecordError> {
+    let failed = |error| files.failed(error);
+    let mut statement = connection.prepare(select).map_err(failed)?;
+    let mut rows = statement.query(parameters).map_err(failed)?;
+    let mut found = Vec::new();
+    while let Some(row) = rows.next().map_err(failed)? {
+        found.push(
+            read(row)
+                .map_err(failed)?
+                .map_err(|what| files.damaged(&what))?,
+        );
+    }
+    Ok(found)
+}
+
+const ISSUE: &str = "SELECT id, sheet, class, student, section, number, code, drawn, file, at, due \
+                     FROM issues";
+
+fn issue(row: &Row<'_>) -> rusqlite::Result<Read<Issue>> {
+    let id: i64 = row.get(0)?;
+    let code: String = row.get(6)?;
+    let drawn: String = row.get(7)?;
+    let at: String = row.get(9)?;
+    let due: Option<String> = row.get(10)?;
+    let (sheet, class, student) = (row.get(1)?, row.get(2)?, row.get(3)?);
+    let (section, number, file) = (row.get(4)?, row.get(5)?, row.get(8)?);
+    let due = match due {
+        None => Some(None),
+        Some(due) => read_day(&due).map(Some),
+    };
+    let read = || {
+        Some(Issue {
+            id: IssueId(id),
+            sheet,
+            class,
+            student,
+            section,
+            number,
+            code: PaperCode::parse(&code).ok()?,
+            values: from_json(&drawn)?,
+            file,
+            at: from_moment(&at)?,
+            due: due?,
+        })
+    };
+    Ok(read().ok_or_else(|| format!("issue {id} cannot be read")))
+}
+
+pub(super) fn issues(
+    connection: &Connection,
+    sheet: &str,
+    files: &Files,
+) -> Result<Vec<Issue>, RecordError> {
+    let select = format!("{ISSUE} WHERE sheet = ? ORDER BY id");
+    all(connection, &select, [sheet], files, issue)
+}
+
+pub(super) fn issue_of(
+    connection: &Connection,
+    code: PaperCode,
+    files: &Files,
+) -> Result<Option<Issue>, RecordError> {
+    let select = format!("{ISSUE} WHERE code = ?");
+    Ok(all(connection, &select, [code.as_str()], files, issue)?.pop())
+}
+
+/// Every issue there is, for a check.
+pub(super) fn all_issues(
+    connection: &Connection,
+    files: &Files,
+) -> Result<Vec<Read<Issue>>, RecordError> {
+    let select = format!("{ISSUE} ORDER BY id");
+    all(connection, &select, [], files, |row| Ok(Ok(issue(row)?)))
+}
+
+fn act(row: &Row<'_>) -> rusqlite::Result<Read<Act>> {
+    let id: i64 = row.get(0)?;
+    let at: String = row.get(2)?;
+    let deed: String = row.get(4)?;
+    let (group, issue) = (row.get(1)?, row.get(3)?);
+    let read = || {
+        Some(Act {
+            id: ActId(id),
+            group: ActId(group),
+            at: from_moment(&at)?,
+            issue: IssueId(issue),
+            deed: from_json(&deed)?,
+        })
+    };
+    Ok(read().ok_or_else(|| format!("act {id} cannot be read")))
+}
+
+pub(super) fn acts(
+    connection: &Connection,
+    sheet: &str,
+    after: ActId,
+    files: &Files,
+) -> Result<Vec<Act>, RecordError> {
+    let select = "SELECT id, grp, at, issue, deed FROM acts
+                  WHERE issue IN (SELECT id FROM issues WHERE sheet = ?1) AND id > ?2 ORDER BY id";
+    all(connection, select, (sheet, after.0), files, act)
+}
+
+/// Every act there is, for a check.
+pub(super) fn all_acts(
+    connection: &Connection,
+    files: &Files,
+) -> Result<Vec<Read<Act>>, RecordError> {
+    let select = "SELECT id, grp, at, issue, deed FROM acts ORDER BY id";
+    all(connection, select, [], files, |row| Ok(Ok(act(row)?)))
+}
+
+fn file(row: &Row<'_>) -> rusqlite::Result<Read<Filed>> {
+    let (digest, sheet, title) = (row.get::<_, String>(0)?, row.get(1)?, row.get(2)?);
+    let texts: String = row.get(3)?;
+    Ok(match from_json(&texts) {
+        Some(texts) => Ok(Filed {
+            digest,
+            sheet,
+            title,
+            texts,
+        }),
+        None => Err(format!("the file {digest} cannot be read")),
+    })
+}
+
+pub(super) fn filed(
+    connection: &Connection,
+    digest: &str,
+    files: &Files,
+) -> Result<Option<Filed>, RecordError> {
+    let select = "SELECT digest, sheet, title, texts FROM files WHERE digest = ?";
+    Ok(all(connection, select, [digest], files, file)?.pop())
+}
+
+/// Every file there is, for a check.
+pub(super) fn all_filed(
+    connection: &Connection,
+    files: &Files,
+) -> Result<Vec<Read<Filed>>, RecordError> {
+    let select = "SELECT digest, sheet, title, texts FROM files ORDER BY digest";
+    all(connection, select, [], files, |row| Ok(Ok(file(row)?)))
+}
+
+pub(super) fn dues(
+    connection: &Connection,
+    sheet: &str,
+    files: &Files,
+) -> Result<Dues, RecordError> {
+    let select = "SELECT id, class, number, who, day FROM dues WHERE sheet = ? ORDER BY id";
+    let read = |row: &Row<'_>| {
+        let id: i64 = row.get(0)?;
+        let (class, number) = (row.get(1)?, row.get(2)?);
+        let who: String = row.get(3)?;
+        let day: Option<String> = row.get(4)?;
+        let read = || {
+            Some(Due {
+                class,
+                number,
+                to: from_json(&who)?,
+                day: match day {
+                    None => None,
+                    Some(day) => Some(read_day(&day)?),
+                },
+            })
+        };
+        Ok(read().ok_or_else(|| format!("due date {id} cannot be read")))
+    };
+    all(connection, select, [sheet], files, read).map(Dues)
+}
+
+/// A number of rows.
+fn count(row: &Row<'_>, at: usize) -> rusqlite::Result<usize> {
+    Ok(usize::try_from(row.get::<_, i64>(at)?).unwrap_or(0))
+}
+
+pub(super) fn progress(
+    connection: &Connection,
+    files: &Files,
+) -> Result<Vec<Progress>, RecordError> {
+    // The last act of a paper is found through the index; a student counts once, however many papers
+    // they had.
+    let select = "
+        WITH papers AS (
+            SELECT id, sheet, class, student,
+                   (SELECT max(acts.id) FROM acts WHERE acts.issue = issues.id) AS last
+            FROM issues),
+        classed AS (
+            SELECT sheet, class, count(DISTINCT student) AS students,
+                   count(DISTINCT CASE WHEN last NOT NULL THEN student END) AS touched,
+                   max(last) AS last, max(id) AS newest
+            FROM papers GROUP BY sheet, class)
+        SELECT classed.sheet, classed.class, students, touched, acts.at, files.title, roster
+        FROM classed
+            JOIN issues ON issues.id = newest
+            JOIN files ON files.digest = issues.file
+            LEFT JOIN classes ON classes.name = classed.class
+            LEFT JOIN acts ON acts.id = last
+        ORDER BY classed.sheet, classed.class";
+    all(connection, select, [], files, |row| {
+        Ok(Ok(Progress {
+            sheet: row.get(0)?,
+            class: row.get(1)?,
+            students: count(row, 2)?,
+            touched: count(row, 3)?,
+            last: row
+                .get::<_, Option<String>>(4)?
+                .as_deref()
+                .and_then(from_moment),
+            title: row.get(5)?,
+            roster: row.get(6)?,
+        }))
+    })
+}

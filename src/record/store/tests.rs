@@ -1,0 +1,414 @@
+use std::fs;
+
+use chrono::DateTime;
+
+use super::*;
+use crate::record::act::{Deed, Keying};
+use crate::record::issue::Drawn;
+use crate::record::state::{Keyed, Standing};
+
+fn at(second: i64) -> DateTime<Utc> {
+    DateTime::from_timestamp(1_700_000_000 + second, 0).unwrap()
+}
+
+fn filed() -> Filed {
+    let texts = vec![("ropes-1.toml".to_owned(), "code = \"ropes-1\"\n".to_owned())];
+    Filed {
+        digest: Filed::digest(texts.iter().map(|(_, text)| text.as_str())),
+        sheet: "ropes-1".into(),
+        title: "Ropes".into(),
+        texts,
+    }
+}
+
+fn paper(class: &str, student: &str, number: u32) -> NewIssue {
+    let code = (0..9).find_map(|at| PaperCode::of("ropes-1", class, student, number, at));
+    NewIssue {
+        sheet: "ropes-1".into(),
+        class: class.into(),
+        student: student.into(),
+        section: Some("A".into()),
+        number,
+        code: code.unwrap(),
+        values: vec![vec![Drawn {
+            name: "mA".into(),
+            value: "6.0 kg".into(),
+        }]],
+        file: filed().digest,
+        at: at(0),
+        due: NaiveDate::from_ymd_opt(2026, 11, 25),
+    }
+}
+
+fn give(record: &mut Record, papers: Vec<NewIssue>) -> Result<Vec<Issue>, RecordError> {
+    record.issue(&filed(), |_| Ok(papers))
+}
+
+fn entry(issue: &Issue, text: &str) -> NewAct {
+    let deed = Deed::Entry {
+        part: "a".into(),
+        keying: Keying::First,
+        text: text.into(),
+    };
+    NewAct::new(at(1), issue.id, deed)
+}
+
+#[test]
+fn what_was_kept_is_there_again() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("r.sqlite");
+    let mut record = Record::open(&path, OpenMode::Create).unwrap();
+    let issues = give(
+        &mut record,
+        vec![paper("set-3", "1", 1), paper("set-3", "2", 1)],
+    )
+    .unwrap();
+    let ids = record
+        .append(&[entry(&issues[0], "3.27 m"), entry(&issues[1], "")])
+        .unwrap();
+    assert_eq!(ids, [ActId(1), ActId(2)]);
+    record.append(&[entry(&issues[0], "3.3 m")]).unwrap();
+    let due = Due {
+        class: "set-3".into(),
+        number: 1,
+        to: DueFor::Section("A".into()),
+        day: NaiveDate::from_ymd_opt(2026, 12, 1),
+    };
+    record
+        .set_due("ropes-1", std::slice::from_ref(&due), at(2))
+        .unwrap();
+    record.set_roster("set-3", "rosters/set-3.csv").unwrap();
+    drop(record);
+
+    let record = Record::open(&path, OpenMode::Read).unwrap();
+    assert_eq!(
+        record.issues("Ropes-1").unwrap(),
+        issues,
+        "capitals make no difference"
+    );
+    let acts = record.acts("ropes-1").unwrap();
+    let groups: Vec<i64> = acts.iter().map(|act| act.group.0).collect();
+    assert_eq!(groups, [1, 1, 3]);
+    assert_eq!(record.acts_after("ropes-1", ActId(2)).unwrap(), acts[2..]);
+    let standing = Standing::of(acts.iter().filter(|act| act.issue == issues[0].id));
+    assert_eq!(standing.entry("a"), Some(&Keyed::Text("3.3 m".into())));
+    assert_eq!(record.filed(&filed().digest).unwrap(), Some(filed()));
+    assert_eq!(record.dues("ropes-1").unwrap(), Dues(vec![due]));
+    assert_eq!(
+        record.issue_of(issues[1].code).unwrap().as_ref(),
+        Some(&issues[1])
+    );
+    assert_eq!(
+        record.check().unwrap(),
+        Checked {
+            issues: 2,
+            acts: 3,
+            findings: Vec::new()
+        }
+    );
+    let progress = record.progress().unwrap();
+    let expected = Progress {
+        sheet: "ropes-1".into(),
+        title: "Ropes".into(),
+        class: "set-3".into(),
+        roster: Some("rosters/set-3.csv".into()),
+        students: 2,
+        touched: 2,
+        last: Some(at(1)),
+    };
+    assert_eq!(progress, [expected]);
+}
+
+#[test]
+fn a_paper_or_a_code_is_issued_once() {
+    let mut record = Record::in_memory().unwrap();
+    give(&mut record, vec![paper("set-3", "1", 1)]).unwrap();
+    for twice in [
+        paper("set-3", "1", 1),
+        NewIssue {
+            student: "2".into(),
+            ..paper("set-3", "1", 1)
+        },
+        NewIssue {
+            sheet: "ROPES-1".into(),
+            code: paper("x", "9", 1).code,
+            ..paper("set-3", "1", 1)
+        },
+    ] {
+        give(&mut record, vec![paper("set-3", "5", 1), twice]).unwrap_err();
+        assert_eq!(
+            record.issues("ropes-1").unwrap().len(),
+            1,
+            "nothing of it is kept"
+        );
+    }
+    let saw = record.issue::<RecordError>(&filed(), |before| {
+        assert_eq!(before.len(), 1);
+        Ok(Vec::new())
+    });
+    assert!(saw.unwrap().is_empty());
+}
+
+#[test]
+fn acts_are_kept_all_or_none() {
+    let mut record = Record::in_memory().unwrap();
+    let issue = give(&mut record, vec![paper("set-3", "1", 1)])
+        .unwrap()
+        .remove(0);
+    let stray = NewAct {
+        issue: IssueId(99),
+        ..entry(&issue, "1")
+    };
+    record.append(&[entry(&issue, "1"), stray]).unwrap_err();
+    assert!(record.acts("ropes-1").unwrap().is_empty());
+    assert_eq!(record.append(&[]).unwrap(), []);
+    assert_eq!(record.append(&[entry(&issue, "1")]).unwrap(), [ActId(1)]);
+}
+
+/// Each of these files is refused in its own words, and stays byte for byte as it is.
+#[test]
+fn what_is_no_record_is_refused_and_left_alone() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("r.sqlite");
+    let mut record = Record::open(&path, OpenMode::Create).unwrap();
+    give(&mut record, vec![paper("set-3", "1", 1)]).unwrap();
+    drop(record);
+    let good = fs::read(&path).unwrap();
+    let with = |at: usize, bytes: &[u8]| {
+        let mut file = good.clone();
+        file[at..at + bytes.len()].copy_from_slice(bytes);
+        file
+    };
+    let other = {
+        let path = folder.path().join("other");
+        let connection = Connection::open(&path).unwrap();
+        connection.execute_batch("CREATE TABLE t (x)").unwrap();
+        drop(connection);
+        fs::read(&path).unwrap()
+    };
+    let cases: [(&str, Vec<u8>, &[&str]); 7] = [
+        ("text", b"student,a,b\n1,2,3\n".to_vec(), &["another file"]),
+        ("another database", other, &["another file"]),
+        (
+            "newer",
+            with(60, &77_u32.to_be_bytes()),
+            &["77", "versions up to 1"],
+        ),
+        (
+            "half",
+            good[..good.len() / 2].to_vec(),
+            &["cut short", &good.len().to_string()],
+        ),
+        ("header alone", good[..100].to_vec(), &["cut short"]),
+        ("half a header", good[..80].to_vec(), &["cut short"]),
+        ("another's number", with(68, b"abcd"), &["another file"]),
+    ];
+    for (what, bytes, expected) in cases {
+        fs::write(&path, &bytes).unwrap();
+        for mode in [OpenMode::Read, OpenMode::Write, OpenMode::Create] {
+            let error = Record::open(&path, mode).unwrap_err();
+            assert!(
+                matches!(error, RecordError::Refused(_)),
+                "{what}: {error:?}"
+            );
+            let message = &error.diagnostic().message;
+            for words in expected {
+                assert!(message.contains(words), "{what}: {message}");
+            }
+        }
+        assert_eq!(fs::read(&path).unwrap(), bytes, "{what}");
+    }
+    fs::remove_file(&path).unwrap();
+    for mode in [OpenMode::Read, OpenMode::Write] {
+        let error = Record::open(&path, mode).unwrap_err();
+        assert!(
+            error.diagnostic().message.contains("no record"),
+            "{error:?}"
+        );
+        assert!(!path.exists());
+    }
+    let error = Record::open(folder.path(), OpenMode::Create).unwrap_err();
+    assert!(error.diagnostic().message.contains("folder"), "{error:?}");
+}
+
+#[test]
+fn damage_is_told() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("r.sqlite");
+    let mut record = Record::open(&path, OpenMode::Create).unwrap();
+    let issues = give(
+        &mut record,
+        vec![paper("set-3", "1", 1), paper("set-3", "2", 1)],
+    )
+    .unwrap();
+    record
+        .append(&[entry(&issues[0], "1"), entry(&issues[1], "2")])
+        .unwrap();
+    // What only a hand in the file can do.
+    for (damage, expected) in [
+        (
+            "INSERT INTO acts (grp, at, issue, deed) VALUES (1, 'x', 1, '{}')",
+            "act 3 cannot be read",
+        ),
+        (
+            "INSERT INTO acts (grp, at, issue, deed) VALUES
+             (4, '2026-11-25T00:00:00.000Z', 1, '{\"deed\":\"take_back\",\"act\":2}')",
+            "takes back what is not there",
+        ),
+        (
+            "DROP TRIGGER issues_stand; UPDATE issues SET number = 3 WHERE id = 2",
+            "lacks one before it",
+        ),
+        (
+            "UPDATE issues SET code = 'FW2MBWX' WHERE id = 2",
+            "issue 2 cannot be read",
+        ),
+        (
+            "DROP TRIGGER files_stand; UPDATE files SET texts = '[]'",
+            "not what was issued",
+        ),
+    ] {
+        record.connection.execute_batch(damage).unwrap();
+        let findings = record.check().unwrap().findings;
+        let told = findings
+            .iter()
+            .any(|found| found.message.contains(expected));
+        assert!(told, "{damage}: {findings:?}");
+    }
+    drop(record);
+    // A page of noise in the middle.
+    let mut bytes = fs::read(&path).unwrap();
+    let middle = bytes.len() / 4096 / 2 * 4096;
+    bytes[middle..middle + 4096].fill(0xA5);
+    fs::write(&path, bytes).unwrap();
+    let told = match Record::open(&path, OpenMode::Write).and_then(|record| record.check()) {
+        Ok(checked) => !checked.findings.is_empty(),
+        Err(error) => error.diagnostic().message.contains("damaged"),
+    };
+    assert!(told);
+}
+
+#[cfg(unix)]
+#[test]
+fn the_file_and_its_journal_are_the_owners_alone() {
+    use std::os::unix::fs::PermissionsExt as _;
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("r.sqlite");
+    let mode = |path: &Path| fs::metadata(path).unwrap().permissions().mode() & 0o777;
+    let mut record = Record::open(&path, OpenMode::Create).unwrap();
+    assert_eq!(mode(&path), 0o600);
+    // A transaction left open on purpose: its journal lies beside the file.
+    record
+        .connection
+        .execute_batch("BEGIN IMMEDIATE; INSERT INTO classes VALUES ('a', 'b')")
+        .unwrap();
+    assert_eq!(mode(&folder.path().join("r.sqlite-journal")), 0o600);
+    record.connection.execute_batch("COMMIT").unwrap();
+    give(&mut record, vec![paper("set-3", "1", 1)]).unwrap();
+    let copy = folder.path().join("copy.sqlite");
+    record.backup(&copy).unwrap();
+    assert_eq!(mode(&copy), 0o600);
+    fs::set_permissions(&path, fs::Permissions::from_mode(0o644)).unwrap();
+    let findings = record.check().unwrap().findings;
+    assert!(
+        findings[0].message.contains("others than its owner"),
+        "{findings:?}"
+    );
+}
+
+#[test]
+fn a_second_copy_sees_what_the_first_did_and_waits_for_its_turn() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("r.sqlite");
+    let mut first = Record::open(&path, OpenMode::Create).unwrap();
+    let issue = give(&mut first, vec![paper("set-3", "1", 1)])
+        .unwrap()
+        .remove(0);
+    let mut second = Record::open(&path, OpenMode::Write).unwrap();
+    first.append(&[entry(&issue, "1")]).unwrap();
+    second.append(&[entry(&issue, "2")]).unwrap();
+    assert_eq!(first.acts_after("ropes-1", ActId(1)).unwrap().len(), 1);
+    assert_eq!(second.acts("ropes-1").unwrap().len(), 2);
+    // While one writes, the other waits its time, then says so and has changed nothing.
+    second
+        .connection
+        .busy_timeout(std::time::Duration::from_millis(20))
+        .unwrap();
+    first.connection.execute_batch("BEGIN IMMEDIATE").unwrap();
+    let error = second.append(&[entry(&issue, "3")]).unwrap_err();
+    assert!(matches!(error, RecordError::Busy(_)), "{error:?}");
+    assert_eq!(second.acts("ropes-1").unwrap().len(), 2, "reading goes on");
+    first.connection.execute_batch("COMMIT").unwrap();
+    second.append(&[entry(&issue, "3")]).unwrap();
+    assert_eq!(first.acts("ropes-1").unwrap().len(), 3);
+}
+
+#[test]
+fn a_record_opened_for_reading_is_not_written() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("r.sqlite");
+    let mut record = Record::open(&path, OpenMode::Create).unwrap();
+    let issue = give(&mut record, vec![paper("set-3", "1", 1)])
+        .unwrap()
+        .remove(0);
+    let mut reading = Record::open(&path, OpenMode::Read).unwrap();
+    let error = reading.append(&[entry(&issue, "1")]).unwrap_err();
+    assert!(
+        error.diagnostic().message.contains("read-only"),
+        "{error:?}"
+    );
+}
+
+#[test]
+fn a_backup_holds_everything_and_replaces_nothing() {
+    let folder = tempfile::tempdir().unwrap();
+    let mut record = Record::open(&folder.path().join("r.sqlite"), OpenMode::Create).unwrap();
+    let issue = give(&mut record, vec![paper("set-3", "1", 1)])
+        .unwrap()
+        .remove(0);
+    record.append(&[entry(&issue, "1")]).unwrap();
+    let copy = folder.path().join("copy.sqlite");
+    record.backup(&copy).unwrap();
+    record.append(&[entry(&issue, "2")]).unwrap();
+    let error = record.backup(&copy).unwrap_err();
+    assert!(
+        error.diagnostic().message.contains("not replaced"),
+        "{error:?}"
+    );
+    let copy = Record::open(&copy, OpenMode::Write).unwrap();
+    assert_eq!(copy.acts("ropes-1").unwrap().len(), 1);
+    assert_eq!(copy.issues("ropes-1").unwrap(), [issue]);
+    assert_eq!(copy.check().unwrap().findings, []);
+    let left = fs::read_dir(folder.path()).unwrap().count();
+    assert_eq!(left, 2, "nothing is left lying about");
+}
+
+#[test]
+fn a_purge_leaves_nothing_of_a_class_and_all_of_the_others() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("r.sqlite");
+    let mut record = Record::open(&path, OpenMode::Create).unwrap();
+    let papers = vec![paper("set-3", "ID-THREE", 1), paper("set-4", "ID-FOUR", 1)];
+    let issues = give(&mut record, papers).unwrap();
+    record
+        .append(&[
+            entry(&issues[0], "ENTRY-THREE"),
+            entry(&issues[1], "ENTRY-FOUR"),
+        ])
+        .unwrap();
+    record
+        .set_roster("set-3", "rosters/ROSTER-THREE.csv")
+        .unwrap();
+    let purged = record.purge("set-3").unwrap();
+    assert_eq!(purged, Purged { issues: 1, acts: 1 });
+    assert_eq!(record.issues("ropes-1").unwrap(), issues[1..]);
+    // The act that is left was done together with one that is gone now.
+    let bytes = fs::read(&path).unwrap();
+    let holds = |text: &str| bytes.windows(text.len()).any(|at| at == text.as_bytes());
+    assert!(holds("ENTRY-FOUR") && holds("ID-FOUR"));
+    for gone in ["ENTRY-THREE", "ID-THREE", "ROSTER-THREE"] {
+        assert!(!holds(gone), "{gone}");
+    }
+    assert_eq!(record.purge("set-3").unwrap(), Purged::default());
+    assert_eq!(record.check().unwrap().findings, []);
+}
