@@ -83,11 +83,17 @@ impl Ground<'_> {
             {
                 continue;
             }
+            // What follows with credit can only be bettered by what rests on right answers alone.
+            let settled = best.is_some_and(|best| best.rank() == 1);
+            let may_be_right = self.may_be_right(road);
+            if settled && !may_be_right {
+                continue;
+            }
             self.combinations(road, |inputs| {
                 let trail = self.as_written(answer, index, road, inputs, scratch);
                 best = better(best, trail);
             });
-            if best.is_none_or(|best| best.rank() > 0) {
+            if best.is_none_or(|best| best.rank() > u8::from(!may_be_right)) {
                 self.combinations(road, |inputs| {
                     let trail = self.rounded_again(answer, index, road, inputs, scratch);
                     best = better(best, trail);
@@ -197,13 +203,18 @@ impl Ground<'_> {
         }
         let window = Window::declared(0.0, answer.size_only());
         for figures in (2..most).rev() {
-            let rounded = |tie: Tie| {
+            let rounded = |tie: Tie| -> ArrayVec<(usize, f64), MOST_INPUTS> {
+                let inputs = inputs.iter();
                 inputs
-                    .iter()
-                    .map(move |(slot, stated)| (*slot, rounded_to(*stated, figures, tie)))
+                    .map(|(slot, stated)| (*slot, rounded_to(*stated, figures, tie)))
+                    .collect()
             };
-            for tie in [Tie::Away, Tie::Even] {
-                let Some(end) = self.end(road, rounded(tie), None, near, scratch) else {
+            let (away, even) = (rounded(Tie::Away), rounded(Tie::Even));
+            // Only at an exact tie do the rules differ.
+            let ways = [Some(&away), Some(&even).filter(|even| **even != away)];
+            for rounded in ways.into_iter().flatten() {
+                let rounded = rounded.iter().copied();
+                let Some(end) = self.end(road, rounded, None, near, scratch) else {
                     continue;
                 };
                 if let Some(found) = answer.fit(&window, end) {
@@ -317,6 +328,16 @@ impl Ground<'_> {
     /// Whether what follows from these must do so to half a unit.
     pub(super) fn is_exact(&self, inputs: &[(usize, Stated)]) -> bool {
         self.exact && self.all_right(inputs)
+    }
+
+    /// Whether some right value is carried from every answer a road starts from.
+    fn may_be_right(&self, road: &Road) -> bool {
+        let right = |slot: usize| {
+            let carried = &self.carry[slot];
+            let key = self.slots[slot];
+            carried.values.iter().any(|v| carried.is_right(*v, key))
+        };
+        road.inputs.iter().all(right)
     }
 
     fn all_right(&self, inputs: &[(usize, Stated)]) -> bool {

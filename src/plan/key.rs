@@ -50,6 +50,16 @@ impl Problem {
     /// # Errors
     /// [`KeyError`], with `slots` left in no particular state.
     pub fn solve(&self, slots: &mut [f64]) -> Result<(), KeyError> {
+        if let Some(outcome) = self.solver.only_solution(&self.key, slots, None) {
+            outcome.map_err(|trouble| self.unsolved(trouble))?;
+            let broken = self.redundant.iter();
+            let broken = broken.copied().find(|&e| !self.solver.holds(e, slots));
+            if let Some(equation) = broken {
+                return Err(KeyError::Contradiction { equation });
+            }
+            self.settle_zeros(slots);
+            return Ok(());
+        }
         let mut kept = [0.0; SLOTS];
         let mut found = 0;
         let mut differs: Option<(usize, Vec<f64>)> = None;

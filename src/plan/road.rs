@@ -49,6 +49,10 @@ impl Road {
         nudge: Option<(usize, f64)>,
         near: f64,
     ) -> Option<f64> {
+        if let Some(outcome) = solver.only_solution(&self.order, slots, nudge) {
+            outcome.ok()?;
+            return Some(slots[self.target]).filter(|value| value.is_finite());
+        }
         let mut best: Option<f64> = None;
         let mut kept = [0.0; SLOTS];
         let count = slots.len();

@@ -14,31 +14,40 @@ const SINGULAR: f64 = 1e-10;
 
 type Row = [f64; LARGEST_BLOCK + 1];
 
-/// Solves a block that is linear in its unknowns, with one step of refinement.
-pub(super) fn solve(solver: &Solver, block: &Block, slots: &mut [f64]) -> Result<Root, Why> {
+/// Solves a block that is linear in its unknowns, with one step of refinement, and puts its
+/// solution into the slots.
+pub(super) fn solve(solver: &Solver, block: &Block, slots: &mut [f64]) -> Result<(), Why> {
     if let ([equation], [slot]) = (&block.equations[..], &block.unknowns[..]) {
         return single(solver, *equation, *slot, slots);
     }
     for &slot in &block.unknowns {
         slots[slot] = 0.0;
     }
-    let mut root = Root::new();
-    root.extend(block.unknowns.iter().map(|_| 0.0));
-    for _ in 0..2 {
-        let step = step(solver, block, slots).ok_or(Why::Singular)?;
-        for (value, step) in root.iter_mut().zip(&step) {
-            *value += step;
+    let n = block.unknowns.len();
+    let rows = rows(solver, block, slots).ok_or(Why::Singular)?;
+    let mut root = eliminate(&mut rows.clone(), n).ok_or(Why::Singular)?;
+    put(block, &root, slots);
+    // The derivatives are the same everywhere: only what is left over is reckoned again.
+    let mut again = rows;
+    for (row, &equation) in again.iter_mut().zip(&block.equations) {
+        row[n] = -solver.tapes[equation].value(slots);
+        if !row[n].is_finite() {
+            return Err(Why::Singular);
         }
-        put(block, &root, slots);
     }
+    let step = eliminate(&mut again, n).ok_or(Why::Singular)?;
+    for (value, step) in root.iter_mut().zip(&step) {
+        *value += step;
+    }
+    put(block, &root, slots);
     if root.iter().all(|value| value.is_finite()) {
-        Ok(root)
+        Ok(())
     } else {
         Err(Why::NotFinite)
     }
 }
 
-fn single(solver: &Solver, equation: usize, slot: usize, slots: &mut [f64]) -> Result<Root, Why> {
+fn single(solver: &Solver, equation: usize, slot: usize, slots: &mut [f64]) -> Result<(), Why> {
     slots[slot] = 0.0;
     let tape = &solver.tapes[equation];
     let (at_zero, slope) = tape.slope(slots, slot);
@@ -48,14 +57,12 @@ fn single(solver: &Solver, equation: usize, slot: usize, slots: &mut [f64]) -> R
     if slope == 0.0 {
         return Err(Why::Singular);
     }
-    let mut value = -at_zero / slope;
+    let value = -at_zero / slope;
     slots[slot] = value;
-    value -= tape.value(slots) / slope;
+    let value = value - tape.value(slots) / slope;
     slots[slot] = value;
-    let mut root = Root::new();
-    root.push(value);
     if value.is_finite() {
-        Ok(root)
+        Ok(())
     } else {
         Err(Why::NotFinite)
     }
@@ -64,6 +71,12 @@ fn single(solver: &Solver, equation: usize, slot: usize, slots: &mut [f64]) -> R
 /// The step of Newton's method from the values in `slots`; `None` where the derivatives do not
 /// determine one.
 pub(super) fn step(solver: &Solver, block: &Block, slots: &[f64]) -> Option<Root> {
+    let mut rows = rows(solver, block, slots)?;
+    eliminate(&mut rows, block.unknowns.len())
+}
+
+/// The derivatives of a block's equations, each with what is to be made up for behind them.
+fn rows(solver: &Solver, block: &Block, slots: &[f64]) -> Option<ArrayVec<Row, LARGEST_BLOCK>> {
     let n = block.unknowns.len();
     let mut rows: ArrayVec<Row, LARGEST_BLOCK> = ArrayVec::new();
     for &equation in &block.equations {
@@ -83,7 +96,7 @@ pub(super) fn step(solver: &Solver, block: &Block, slots: &[f64]) -> Option<Root
         }
         rows.push(row);
     }
-    eliminate(&mut rows, n)
+    Some(rows)
 }
 
 fn eliminate(rows: &mut [Row], n: usize) -> Option<Root> {

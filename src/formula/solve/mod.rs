@@ -128,9 +128,25 @@ impl Solver {
         linear::step(self, block, slots).is_some()
     }
 
+    /// Solves `order` where all its blocks are linear, so that there is one solution at most, and
+    /// leaves `slots` holding it. `None` where some block is not linear.
+    pub fn only_solution(
+        &self,
+        order: &Order,
+        slots: &mut [f64],
+        nudge: Nudge,
+    ) -> Option<Result<(), Trouble>> {
+        let linear = order.blocks.iter().all(|b| b.method == Method::Linear);
+        linear.then(|| self.solutions(order, slots, nudge, &mut |_| {}))
+    }
+
     fn roots(&self, block: &Block, slots: &mut [f64]) -> Result<Roots, Why> {
         let roots = match &block.method {
-            Method::Linear => return linear::solve(self, block, slots).map(one),
+            Method::Linear => {
+                linear::solve(self, block, slots)?;
+                let root = block.unknowns.iter().map(|&slot| slots[slot]).collect();
+                return Ok(one(root));
+            }
             Method::Quadratic => scan::quadratic(self, block, slots),
             Method::Scan => scan::scan(self, block.unknowns[0], slots, &mut |x, slots| {
                 slots[block.unknowns[0]] = x;
@@ -143,8 +159,7 @@ impl Solver {
             } => scan::scan(self, *held, slots, &mut |x, slots| {
                 slots[*held] = x;
                 for block in rest {
-                    let root = linear::solve(self, block, slots).ok()?;
-                    put(block, &root, slots);
+                    linear::solve(self, block, slots).ok()?;
                 }
                 Some(self.tapes[*left_over].sized(slots))
             })
@@ -176,13 +191,7 @@ impl Solver {
             slots[*held] = root[0];
             let solved = rest
                 .iter()
-                .all(|inner| match linear::solve(self, inner, slots) {
-                    Ok(root) => {
-                        put(inner, &root, slots);
-                        true
-                    }
-                    Err(_) => false,
-                });
+                .all(|inner| linear::solve(self, inner, slots).is_ok());
             if solved {
                 roots.push(block.unknowns.iter().map(|&slot| slots[slot]).collect());
             }
@@ -262,6 +271,17 @@ impl Run<'_> {
         if *self.found >= MOST_SOLUTIONS {
             return;
         }
+        let mut at = at;
+        // Linear blocks have one root, which goes straight into its slots.
+        while let Some(block) = self.order.blocks.get(at)
+            && block.method == Method::Linear
+        {
+            if let Err(why) = linear::solve(self.solver, block, slots) {
+                return self.fail(at, why);
+            }
+            self.nudge(block, slots);
+            at += 1;
+        }
         let Some(block) = self.order.blocks.get(at) else {
             // Ranges may depend on unknowns of later blocks, so they are judged at the end.
             let outside = self.order.blocks.iter().enumerate().find(|(_, block)| {
@@ -285,12 +305,17 @@ impl Run<'_> {
         };
         for root in &roots {
             put(block, root, slots);
-            if let Some((slot, by)) = self.nudge
-                && block.unknowns.contains(&slot)
-            {
-                slots[slot] += by;
-            }
+            self.nudge(block, slots);
             self.descend(at + 1, slots);
+        }
+    }
+
+    /// Moves the unknown that is to be moved, if this block gave it.
+    fn nudge(&self, block: &Block, slots: &mut [f64]) {
+        if let Some((slot, by)) = self.nudge
+            && block.unknowns.contains(&slot)
+        {
+            slots[slot] += by;
         }
     }
 
