@@ -50,7 +50,7 @@ impl<'p> Marker<'p> {
         for (at, key) in key.problems.iter().enumerate() {
             self.problem(at, key, paper, &mut found, &mut costs);
         }
-        sum::up(self.plan, paper, &found, &costs, out_of)
+        sum::up(self.plan, paper, found, &costs, out_of)
     }
 
     /// Judges the parts of one problem.

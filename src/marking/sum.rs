@@ -10,6 +10,7 @@ use crate::assignment::Part;
 use crate::plan::Plan;
 
 use super::figures::FiguresVerdict;
+use super::part::Outcome;
 use super::points::{self, Charger, Earned};
 use super::settle::Found;
 use super::unit::UnitVerdict;
@@ -26,7 +27,7 @@ pub(super) struct PaperCosts {
 pub(super) fn up(
     plan: &Plan,
     paper: &Paper,
-    found: &[Found],
+    found: Vec<Found>,
     costs: &PaperCosts,
     out_of: Decimal,
 ) -> Marked {
@@ -35,7 +36,7 @@ pub(super) fn up(
     let mut open = false;
     let mut look = false;
     let mut parts = Vec::with_capacity(found.len());
-    for (at, found) in found.iter().enumerate() {
+    for (at, found) in found.into_iter().enumerate() {
         let place = &plan.parts[at];
         let part = &plan.sheet.problems[place.problem].parts[place.part];
         let keyed = paper.working.get(at).copied().flatten();
@@ -73,35 +74,25 @@ pub(super) fn up(
     }
 }
 
-fn part_mark(part: &Part, found: &Found, keyed: Option<u8>, charger: &mut Charger) -> PartMark {
+fn part_mark(part: &Part, found: Found, keyed: Option<u8>, charger: &mut Charger) -> PartMark {
     let all_working = Decimal::from(part.working.len());
-    let (verdict, mut reasons, share, unit, figures, truncated) = match found {
-        Found::Eye(points) => return by_eye(part, *points),
-        Found::Choice(outcome) => (
-            outcome.verdict,
-            outcome.reasons.clone(),
-            outcome.share,
-            None,
-            None,
-            false,
-        ),
+    let (outcome, unit, figures, truncated) = match found {
+        Found::Eye(points) => return by_eye(part, points),
+        Found::Choice(outcome) => (outcome, None, None, false),
         Found::Answer {
             outcome,
             unit,
             figures,
             truncated,
-        } => {
-            let reasons = outcome.reasons.clone();
-            (
-                outcome.verdict,
-                reasons,
-                outcome.share,
-                *unit,
-                *figures,
-                *truncated,
-            )
-        }
+        } => (outcome, unit, figures, truncated),
     };
+    let Outcome {
+        verdict,
+        share,
+        mut reasons,
+        look,
+        ..
+    } = outcome;
     let full = share == Decimal::ONE;
     let working = match keyed {
         Some(points) => Decimal::from(points).min(all_working),
@@ -126,10 +117,6 @@ fn part_mark(part: &Part, found: &Found, keyed: Option<u8>, charger: &mut Charge
         figures_fault: figures_at_fault.then_some(part.rules.figures_cost),
     };
     let points = charger.part(&earned);
-    let look = match found {
-        Found::Answer { outcome, .. } | Found::Choice(outcome) => outcome.look,
-        Found::Eye(_) => false,
-    };
     PartMark {
         verdict,
         look: look || reasons.contains(&Reason::WorkingOpen),

@@ -104,7 +104,14 @@ pub fn mark(
     let plan = &prepared.plan;
     let columns = columns(&plan.sheet);
     let input_fault = |list| Failure::input(list, prepared.sources.clone());
-    let mut answers = Answers::scan(input, name, roster, &columns).map_err(input_fault)?;
+    // Neither needs the other: the answers are looked over while the variants are given out.
+    let (answers, issued) = thread::scope(|scope| {
+        let scan = scope.spawn(|| Answers::scan(input, name, roster, &columns));
+        let issued = Issued::to(prepared, roster);
+        (scan.join(), issued)
+    });
+    let mut answers = answers.map_err(|_| lost())?.map_err(input_fault)?;
+    let issued = issued?;
     let mut outcome = MarkOutcome {
         findings: Findings {
             list: answers.findings().to_vec(),
@@ -113,7 +120,6 @@ pub fn mark(
         has_findings: answers.strangers() > 0,
         ..MarkOutcome::default()
     };
-    let issued = Issued::to(prepared, roster)?;
     let job = Job {
         plan,
         roster,

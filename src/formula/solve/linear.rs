@@ -14,6 +14,9 @@ const SINGULAR: f64 = 1e-10;
 
 type Row = [f64; LARGEST_BLOCK + 1];
 
+/// Filled in place: they are too large to be handed about.
+type Rows = ArrayVec<Row, LARGEST_BLOCK>;
+
 /// Solves a block that is linear in its unknowns, with one step of refinement, and puts its
 /// solution into the slots.
 pub(super) fn solve(solver: &Solver, block: &Block, slots: &mut [f64]) -> Result<(), Why> {
@@ -24,11 +27,13 @@ pub(super) fn solve(solver: &Solver, block: &Block, slots: &mut [f64]) -> Result
         slots[slot] = 0.0;
     }
     let n = block.unknowns.len();
-    let rows = rows(solver, block, slots).ok_or(Why::Singular)?;
-    let mut root = eliminate(&mut rows.clone(), n).ok_or(Why::Singular)?;
+    let mut again = Rows::new();
+    rows(solver, block, slots, &mut again).ok_or(Why::Singular)?;
+    let mut first = Rows::new();
+    first.extend(again.iter().copied());
+    let mut root = eliminate(&mut first, n).ok_or(Why::Singular)?;
     put(block, &root, slots);
     // The derivatives are the same everywhere: only what is left over is reckoned again.
-    let mut again = rows;
     for (row, &equation) in again.iter_mut().zip(&block.equations) {
         row[n] = -solver.tapes[equation].value(slots);
         if !row[n].is_finite() {
@@ -71,14 +76,15 @@ fn single(solver: &Solver, equation: usize, slot: usize, slots: &mut [f64]) -> R
 /// The step of Newton's method from the values in `slots`; `None` where the derivatives do not
 /// determine one.
 pub(super) fn step(solver: &Solver, block: &Block, slots: &[f64]) -> Option<Root> {
-    let mut rows = rows(solver, block, slots)?;
+    let mut rows = Rows::new();
+    self::rows(solver, block, slots, &mut rows)?;
     eliminate(&mut rows, block.unknowns.len())
 }
 
 /// The derivatives of a block's equations, each with what is to be made up for behind them.
-fn rows(solver: &Solver, block: &Block, slots: &[f64]) -> Option<ArrayVec<Row, LARGEST_BLOCK>> {
+/// `None` where one is no number.
+fn rows(solver: &Solver, block: &Block, slots: &[f64], rows: &mut Rows) -> Option<()> {
     let n = block.unknowns.len();
-    let mut rows: ArrayVec<Row, LARGEST_BLOCK> = ArrayVec::new();
     for &equation in &block.equations {
         let tape = &solver.tapes[equation];
         let mut row = [0.0; LARGEST_BLOCK + 1];
@@ -96,7 +102,7 @@ fn rows(solver: &Solver, block: &Block, slots: &[f64]) -> Option<ArrayVec<Row, L
         }
         rows.push(row);
     }
-    Some(rows)
+    Some(())
 }
 
 fn eliminate(rows: &mut [Row], n: usize) -> Option<Root> {
