@@ -209,10 +209,12 @@ impl Ground<'_> {
                     .map(|(slot, stated)| (*slot, rounded_to(*stated, figures, tie)))
                     .collect()
             };
-            let (away, even) = (rounded(Tie::Away), rounded(Tie::Even));
-            // Only at an exact tie do the rules differ.
-            let ways = [Some(&away), Some(&even).filter(|even| **even != away)];
-            for rounded in ways.into_iter().flatten() {
+            // Only at an exact tie do the rules differ, which ends in a five.
+            let has_tie = inputs.iter().any(|(_, stated)| may_be_tie(*stated));
+            let away = rounded(Tie::Away);
+            let even = has_tie.then(|| rounded(Tie::Even));
+            let even = even.as_ref().filter(|even| **even != away);
+            for rounded in std::iter::once(&away).chain(even) {
                 let rounded = rounded.iter().copied();
                 let Some(end) = self.end(road, rounded, None, near, scratch) else {
                     continue;
@@ -406,6 +408,11 @@ pub(super) fn followed_tolerance(answer: &Answer<'_>, value: f64) -> f64 {
     } else {
         answer.declared(value)
     }
+}
+
+/// Whether a number can stand exactly between two shorter ones.
+fn may_be_tie(stated: Stated) -> bool {
+    stated.numeral.is_some_and(|numeral| numeral.ends_in_five())
 }
 
 pub(super) fn rounded_to(stated: Stated, figures: u8, tie: Tie) -> f64 {

@@ -191,6 +191,18 @@ impl Numeral {
         self.coefficient == 0
     }
 
+    /// Whether the last digit that is not zero is a 5: only such numbers can lie exactly between
+    /// two that are shorter. Of more than 19 digits it may be said in vain.
+    pub fn ends_in_five(&self) -> bool {
+        let Ok(mut digits) = u64::try_from(self.coefficient) else {
+            return true;
+        };
+        while digits != 0 && digits.is_multiple_of(10) {
+            digits /= 10;
+        }
+        digits % 10 == 5
+    }
+
     /// How many digits stand after the point, before any power of ten.
     pub fn decimals(&self) -> u8 {
         self.decimals.unwrap_or(0)
@@ -287,7 +299,11 @@ impl fmt::Display for Numeral {
 
 /// How many digits a whole number has; none for zero.
 pub(crate) fn digits_of(value: u128) -> u32 {
-    value.checked_ilog10().map_or(0, |log| log + 1)
+    // Division of 128 bits takes many times as long, and written numbers seldom need it.
+    match u64::try_from(value) {
+        Ok(value) => value.checked_ilog10().map_or(0, |log| log + 1),
+        Err(_) => value.ilog10() + 1,
+    }
 }
 
 /// Ten to the `place`, exactly.

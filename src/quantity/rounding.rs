@@ -17,7 +17,11 @@ pub enum Tie {
 impl Tie {
     /// The whole quotient of two whole numbers, rounded by this rule.
     pub(crate) fn divide(self, value: u128, by: u128) -> u128 {
-        let (quotient, rest) = (value / by, value % by);
+        // Division of 128 bits takes many times as long, and written numbers seldom need it.
+        let (quotient, rest) = match (u64::try_from(value), u64::try_from(by)) {
+            (Ok(value), Ok(by)) => (u128::from(value / by), u128::from(value % by)),
+            _ => (value / by, value % by),
+        };
         let up = match (rest).cmp(&(by - rest)) {
             std::cmp::Ordering::Less => false,
             std::cmp::Ordering::Greater => true,

@@ -196,3 +196,20 @@ fn values_compare_however_written() {
         assert_eq!(numeral(a).exact() == numeral(b).exact(), same, "{a} {b}");
     }
 }
+
+#[test]
+fn only_a_last_five_can_lie_between() {
+    for (text, expected) in [
+        ("0.125", true),
+        ("1.250", true),
+        ("1.25e3", true),
+        ("0", false),
+        ("5.01", false),
+        ("3.27", false),
+        ("50", true),
+        ("99999999999999999999999999999999999998", true),
+    ] {
+        let numeral = Numeral::parse(text).unwrap();
+        assert_eq!(numeral.ends_in_five(), expected, "{text}");
+    }
+}
