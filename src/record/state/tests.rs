@@ -1,3 +1,5 @@
+//! What stands on a paper after its acts, a case a line, and undo as a property.
+
 use super::*;
 use crate::record::act::IssueId;
 use proptest::prelude::*;

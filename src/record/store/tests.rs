@@ -1,3 +1,5 @@
+//! The store on real files: its faults, its versions, what it keeps.
+
 use std::fs;
 
 use chrono::DateTime;
