@@ -71,6 +71,11 @@ pub struct NewIssue {
 }
 
 impl NewIssue {
+    /// The paper as it will be, but for its number in the record.
+    pub fn as_issued(self) -> Issue {
+        self.issued(IssueId::default())
+    }
+
     /// The paper once the record has given it a number.
     pub(super) fn issued(self, id: IssueId) -> Issue {
         Issue {
@@ -87,6 +92,17 @@ impl NewIssue {
             due: self.due,
         }
     }
+}
+
+/// Where the roster of a class lies, and how it was read, to read it in the same way again.
+#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+pub struct RosterFile {
+    /// Its path, within the course folder from there on.
+    pub path: String,
+    /// Headings that were named, of ids, names, sections and decimal marks.
+    pub columns: [Option<String>; 4],
+    /// Whether the class writes a decimal comma where the roster does not say it.
+    pub comma: bool,
 }
 
 /// The files of a sheet as they were when papers were drawn from them.

@@ -5,16 +5,20 @@
 //! entry, undo across restarts and "what is saved" are one mechanism. What was handed out
 //! ([`issue`]) never changes at all. [`store`] keeps all of it in one file.
 
+pub mod account;
 pub mod act;
 pub mod due;
 pub mod issue;
 pub mod state;
 pub mod store;
 
+pub use account::{Account, account, paper_charges, proposal};
 pub use act::{
     AcceptedPart, Act, ActId, Attendance, Charge, Deed, IssueId, Keying, NewAct, Proposal,
 };
 pub use due::{Due, DueFor, Dues};
-pub use issue::{Drawn, Filed, Issue, NewIssue};
+pub use issue::{Drawn, Filed, Issue, NewIssue, RosterFile};
 pub use state::{Accepted, Adjustment, Keyed, Opinion, PartStanding, Standing, redo, undo};
-pub use store::{Checked, IN_MEMORY, OpenMode, Progress, Purged, RECORD, Record, RecordError};
+pub use store::{
+    Before, Checked, IN_MEMORY, OpenMode, Progress, Purged, RECORD, Record, RecordError,
+};

@@ -103,6 +103,17 @@ pub struct Standing {
 }
 
 impl Standing {
+    /// A paper about which nothing was done.
+    pub const NOTHING: Self = Self {
+        parts: BTreeMap::new(),
+        misread: BTreeMap::new(),
+        waived: BTreeMap::new(),
+        attendance: None,
+        handed_in: None,
+        returned: None,
+        accepted: None,
+    };
+
     /// Folds the acts about one paper, in their order.
     pub fn of<'a>(acts: impl IntoIterator<Item = &'a Act>) -> Self {
         let acts: Vec<&Act> = acts.into_iter().collect();

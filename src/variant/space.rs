@@ -257,8 +257,8 @@ impl<'a> Space<'a> {
         self.requirements.len()
     }
 
-    /// Where a student stands in the order of allocation.
-    pub(super) fn place(&self, student: &str) -> u64 {
+    /// Where a student stands in the order of allocation, which the order of a roster does not change.
+    pub fn place(&self, student: &str) -> u64 {
         self.key.place(student)
     }
 

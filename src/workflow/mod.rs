@@ -5,7 +5,11 @@
 //! stages open no files.
 
 mod check;
+mod difference;
+mod drawn;
 mod explain;
+mod issue;
+mod kept;
 mod keys;
 mod load;
 mod mark;
@@ -19,7 +23,10 @@ use crate::diagnostic::{Diagnostic, Source};
 use crate::files::FileError;
 
 pub use check::{Checked, check};
+pub use drawn::key_of;
 pub use explain::{ExplainRequest, explain};
+pub use issue::{Again, IssueOutcome, IssueRequest, issue, reissue};
+pub use kept::{Kept, class_of, course_folder, filed, open_record, record_beside};
 pub use keys::{Issued, Keys};
 pub use load::{Loaded, load, roster};
 pub use mark::{Form, MarkOutcome, MarkRequest, mark};

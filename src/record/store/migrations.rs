@@ -24,7 +24,7 @@ const STEPS: [&str; VERSION] = [
     ) STRICT;
     CREATE TABLE classes (
         name   TEXT PRIMARY KEY,
-        roster TEXT NOT NULL
+        roster TEXT NOT NULL CHECK (json_valid(roster))
     ) STRICT;
     CREATE TABLE issues (
         id      INTEGER PRIMARY KEY AUTOINCREMENT,

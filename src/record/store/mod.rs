@@ -23,7 +23,7 @@ use rusqlite::{Connection, OptionalExtension as _, TransactionBehavior, params};
 
 use super::act::{Act, ActId, IssueId, NewAct};
 use super::due::{Due, DueFor, Dues};
-use super::issue::{Filed, Issue, NewIssue};
+use super::issue::{Filed, Issue, NewIssue, RosterFile};
 use crate::variant::PaperCode;
 pub use check::Checked;
 use error::Files;
@@ -55,6 +55,25 @@ pub struct Record {
     files: Files,
 }
 
+/// What was issued before, while new papers are drawn.
+#[derive(Debug)]
+pub struct Before<'a> {
+    /// All papers of the sheet, in the order in which they were issued.
+    pub issues: Vec<Issue>,
+    connection: &'a Connection,
+    files: &'a Files,
+}
+
+impl Before<'_> {
+    /// Whether any paper in the record, of whatever sheet, carries a code.
+    ///
+    /// # Errors
+    /// A failing record.
+    pub fn has_code(&self, code: PaperCode) -> Result<bool, RecordError> {
+        rows::has_code(self.connection, code, self.files)
+    }
+}
+
 /// How far a class is with a sheet, as far as the record tells without marking anything.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Progress {
@@ -65,7 +84,7 @@ pub struct Progress {
     /// The class.
     pub class: String,
     /// Where its roster was last read from.
-    pub roster: Option<String>,
+    pub roster: Option<RosterFile>,
     /// Students who have a paper.
     pub students: usize,
     /// Students about whose papers something was done.
@@ -165,7 +184,7 @@ impl Record {
     pub fn issue<E: From<RecordError>>(
         &mut self,
         filed: &Filed,
-        draw: impl FnOnce(&[Issue]) -> Result<Vec<NewIssue>, E>,
+        draw: impl FnOnce(&Before<'_>) -> Result<Vec<NewIssue>, E>,
     ) -> Result<Vec<Issue>, E> {
         let files = &self.files;
         let failed = |error| E::from(files.failed(error));
@@ -173,8 +192,11 @@ impl Record {
             .connection
             .transaction_with_behavior(TransactionBehavior::Immediate)
             .map_err(failed)?;
-        let before = rows::issues(&transaction, &filed.sheet, files)?;
-        let new = draw(&before)?;
+        let new = draw(&Before {
+            issues: rows::issues(&transaction, &filed.sheet, files)?,
+            connection: &transaction,
+            files,
+        })?;
         if new.is_empty() {
             return Ok(Vec::new());
         }
@@ -229,19 +251,6 @@ impl Record {
     /// A busy, damaged or failing record.
     pub fn issue_of(&self, code: PaperCode) -> Result<Option<Issue>, RecordError> {
         rows::issue_of(&self.connection, code, &self.files)
-    }
-
-    /// Whether a paper carries a code.
-    ///
-    /// # Errors
-    /// A busy or failing record.
-    pub fn has_code(&self, code: PaperCode) -> Result<bool, RecordError> {
-        let select = "SELECT 1 FROM issues WHERE code = ?";
-        let found = self
-            .connection
-            .query_row(select, [code.as_str()], |_| Ok(()))
-            .optional();
-        Ok(found.map_err(|error| self.files.failed(error))?.is_some())
     }
 
     /// All acts about the papers of a sheet, in their order.
@@ -312,23 +321,23 @@ impl Record {
     ///
     /// # Errors
     /// A busy or failing record.
-    pub fn roster_of(&self, class: &str) -> Result<Option<String>, RecordError> {
-        let select = "SELECT roster FROM classes WHERE name = ?";
-        let found = self.connection.query_row(select, [class], |row| row.get(0));
-        found.optional().map_err(|error| self.files.failed(error))
+    pub fn roster_of(&self, class: &str) -> Result<Option<RosterFile>, RecordError> {
+        rows::roster(&self.connection, class, &self.files)
     }
 
     /// Notes where the roster of a class lies.
     ///
     /// # Errors
     /// A busy or failing record.
-    pub fn set_roster(&mut self, class: &str, roster: &str) -> Result<(), RecordError> {
-        if self.roster_of(class)?.as_deref() == Some(roster) {
+    pub fn set_roster(&mut self, class: &str, roster: &RosterFile) -> Result<(), RecordError> {
+        if self.roster_of(class)?.as_ref() == Some(roster) {
             return Ok(());
         }
         let insert = "INSERT INTO classes VALUES (?, ?)
                       ON CONFLICT (name) DO UPDATE SET roster = excluded.roster";
-        let done = self.connection.execute(insert, [class, roster]);
+        let done = self
+            .connection
+            .execute(insert, params![class, rows::json(roster)]);
         done.map(|_| ()).map_err(|error| self.files.failed(error))
     }
 

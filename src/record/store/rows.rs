@@ -4,7 +4,7 @@
 //! with its table and number.
 
 use chrono::{DateTime, NaiveDate, SecondsFormat, Utc};
-use rusqlite::{Connection, Params, Row};
+use rusqlite::{Connection, OptionalExtension as _, Params, Row};
 use serde::Serialize;
 use serde::de::DeserializeOwned;
 
@@ -12,7 +12,7 @@ use super::error::{Files, RecordError};
 use super::{Progress, read_day};
 use crate::record::act::{Act, ActId, IssueId};
 use crate::record::due::{Due, Dues};
-use crate::record::issue::{Filed, Issue};
+use crate::record::issue::{Filed, Issue, RosterFile};
 use crate::variant::PaperCode;
 
 /// A moment as it is kept: `2026-11-25T09:30:00.000Z`.
@@ -221,6 +221,30 @@ pub(super) fn dues(
     all(connection, select, [sheet], files, read).map(Dues)
 }
 
+pub(super) fn has_code(
+    connection: &Connection,
+    code: PaperCode,
+    files: &Files,
+) -> Result<bool, RecordError> {
+    let select = "SELECT 1 FROM issues WHERE code = ?";
+    let found = connection.query_row(select, [code.as_str()], |_| Ok(()));
+    let found = found.optional().map_err(|error| files.failed(error))?;
+    Ok(found.is_some())
+}
+
+pub(super) fn roster(
+    connection: &Connection,
+    class: &str,
+    files: &Files,
+) -> Result<Option<RosterFile>, RecordError> {
+    let select = "SELECT roster FROM classes WHERE name = ?";
+    let read = |row: &Row<'_>| {
+        let text: String = row.get(0)?;
+        Ok(from_json(&text).ok_or_else(|| "the place of a roster cannot be read".to_owned()))
+    };
+    Ok(all(connection, select, [class], files, read)?.pop())
+}
+
 /// A number of rows.
 fn count(row: &Row<'_>, at: usize) -> rusqlite::Result<usize> {
     Ok(usize::try_from(row.get::<_, i64>(at)?).unwrap_or(0))
@@ -260,7 +284,10 @@ pub(super) fn progress(
                 .as_deref()
                 .and_then(from_moment),
             title: row.get(5)?,
-            roster: row.get(6)?,
+            roster: row
+                .get::<_, Option<String>>(6)?
+                .as_deref()
+                .and_then(from_json),
         }))
     })
 }

@@ -6,7 +6,7 @@ use chrono::DateTime;
 
 use super::*;
 use crate::record::act::{Deed, Keying};
-use crate::record::issue::Drawn;
+use crate::record::issue::{Drawn, RosterFile};
 use crate::record::state::{Keyed, Standing};
 
 fn at(second: i64) -> DateTime<Utc> {
@@ -55,6 +55,13 @@ fn entry(issue: &Issue, text: &str) -> NewAct {
     NewAct::new(at(1), issue.id, deed)
 }
 
+fn roster(path: &str) -> RosterFile {
+    RosterFile {
+        path: path.into(),
+        ..RosterFile::default()
+    }
+}
+
 #[test]
 fn what_was_kept_is_there_again() {
     let folder = tempfile::tempdir().unwrap();
@@ -79,7 +86,8 @@ fn what_was_kept_is_there_again() {
     record
         .set_due("ropes-1", std::slice::from_ref(&due), at(2))
         .unwrap();
-    record.set_roster("set-3", "rosters/set-3.csv").unwrap();
+    let roster = roster("rosters/set-3.csv");
+    record.set_roster("set-3", &roster).unwrap();
     drop(record);
 
     let record = Record::open(&path, OpenMode::Read).unwrap();
@@ -113,7 +121,7 @@ fn what_was_kept_is_there_again() {
         sheet: "ropes-1".into(),
         title: "Ropes".into(),
         class: "set-3".into(),
-        roster: Some("rosters/set-3.csv".into()),
+        roster: Some(roster),
         students: 2,
         touched: 2,
         last: Some(at(1)),
@@ -145,7 +153,8 @@ fn a_paper_or_a_code_is_issued_once() {
         );
     }
     let saw = record.issue::<RecordError>(&filed(), |before| {
-        assert_eq!(before.len(), 1);
+        assert_eq!(before.issues.len(), 1);
+        assert!(before.has_code(before.issues[0].code)?);
         Ok(Vec::new())
     });
     assert!(saw.unwrap().is_empty());
@@ -302,7 +311,7 @@ fn the_file_and_its_journal_are_the_owners_alone() {
     // A transaction left open on purpose: its journal lies beside the file.
     record
         .connection
-        .execute_batch("BEGIN IMMEDIATE; INSERT INTO classes VALUES ('a', 'b')")
+        .execute_batch("BEGIN IMMEDIATE; INSERT INTO classes VALUES ('a', '{}')")
         .unwrap();
     assert_eq!(mode(&folder.path().join("r.sqlite-journal")), 0o600);
     record.connection.execute_batch("COMMIT").unwrap();
@@ -399,7 +408,7 @@ fn a_purge_leaves_nothing_of_a_class_and_all_of_the_others() {
         ])
         .unwrap();
     record
-        .set_roster("set-3", "rosters/ROSTER-THREE.csv")
+        .set_roster("set-3", &roster("rosters/ROSTER-THREE.csv"))
         .unwrap();
     let purged = record.purge("set-3").unwrap();
     assert_eq!(purged, Purged { issues: 1, acts: 1 });

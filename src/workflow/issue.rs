@@ -1,0 +1,435 @@
+//! Hands papers out, and once more.
+//!
+//! In: a prepared sheet, a roster, the record. Out: the papers of the class, as issued: those who have
+//! one keep it, the others get numbers that nobody has. Refused: students who seem to have papers in
+//! another class already, a reissue to who never had one, draws that cannot be made.
+
+use chrono::{DateTime, NaiveDate, Utc};
+use rustc_hash::{FxHashMap, FxHashSet};
+
+use crate::diagnostic::{Diagnostic, Place, nearest};
+use crate::marking::Key;
+use crate::plan::Plan;
+use crate::quantity::Quantity;
+use crate::record::{Attendance, Before, Due, DueFor, Issue, NewIssue, Record, RosterFile};
+use crate::roster::{Roster, Student};
+use crate::text::excerpt;
+use crate::variant::{self, Allocator, Draft, PaperCode, Space};
+
+use super::drawn::{key_of, to_record, values};
+use super::kept::{Kept, filed, never_issued};
+use super::{Failure, Findings, Prepared, difference};
+
+/// Ids named in a message.
+const NAMED: usize = 8;
+
+/// To whom papers are handed out.
+#[derive(Debug)]
+pub struct IssueRequest<'a> {
+    /// The sheet, prepared.
+    pub prepared: &'a Prepared,
+    /// The class.
+    pub roster: &'a Roster,
+    /// Its name.
+    pub class: &'a str,
+    /// Whether the name was said, and not taken from the roster's file.
+    pub class_is_said: bool,
+    /// Where the roster lies.
+    pub file: RosterFile,
+    /// The day papers are due.
+    pub due: Option<NaiveDate>,
+    /// Now.
+    pub now: DateTime<Utc>,
+}
+
+/// Who gets another paper.
+#[derive(Clone, Debug)]
+pub enum Again {
+    /// These students, by id or by the code of a paper.
+    Students(Vec<String>),
+    /// All who were absent.
+    Absent,
+}
+
+/// Papers as handed out.
+#[derive(Clone, Debug, Default)]
+pub struct IssueOutcome {
+    /// The latest paper of each student, in the order of the roster.
+    pub papers: Vec<Issue>,
+    /// How many of them are new.
+    pub new: usize,
+    /// How many had another due date before.
+    pub moved: usize,
+    /// What should be known.
+    pub findings: Findings,
+}
+
+/// Hands a paper to every student of the roster who has none.
+///
+/// # Errors
+/// See the module. Then nothing is issued.
+pub fn issue(request: &IssueRequest<'_>, record: &mut Record) -> Result<IssueOutcome, Failure> {
+    let plan = &request.prepared.plan;
+    let filed = filed(request.prepared);
+    let spaces = request.prepared.spaces()?;
+    let name = record.name().to_owned();
+    let new = record.issue(&filed, |before| {
+        if !request.class_is_said {
+            others_of_the_same_ids(request, before, &name)?;
+        }
+        let have: FxHashSet<&str> = before
+            .issues
+            .iter()
+            .filter(|issue| issue.class == request.class)
+            .map(|issue| issue.student.as_str())
+            .collect();
+        let to: Vec<To<'_>> = request
+            .roster
+            .iter()
+            .filter(|student| !have.contains(student.id))
+            .map(|student| To { student, number: 1 })
+            .collect();
+        draw(request, &spaces, before, &filed.digest, &to)
+    })?;
+    record.set_roster(request.class, &request.file)?;
+    let moved = move_due(request, record)?;
+    let kept = Kept::of(record, &plan.sheet.code, request.class)?;
+    let fresh: FxHashSet<_> = new.iter().map(|issue| issue.id).collect();
+    let before: Vec<Issue> = kept
+        .issues
+        .iter()
+        .filter(|issue| !fresh.contains(&issue.id))
+        .cloned()
+        .collect();
+    let list = difference::since_issued(record, &before, &filed)?;
+    Ok(IssueOutcome {
+        papers: latest(request.roster, &kept),
+        new: new.len(),
+        moved,
+        findings: Findings {
+            list,
+            sources: request.prepared.sources.clone(),
+        },
+    })
+}
+
+/// Hands some students another paper, unlike every one they had.
+///
+/// # Errors
+/// See the module. Then nothing is issued.
+pub fn reissue(
+    request: &IssueRequest<'_>,
+    again: &Again,
+    record: &mut Record,
+) -> Result<IssueOutcome, Failure> {
+    let plan = &request.prepared.plan;
+    let filed = filed(request.prepared);
+    let spaces = request.prepared.spaces()?;
+    let kept = Kept::of(record, &plan.sheet.code, request.class)?;
+    if kept.issues.is_empty() {
+        let error = never_issued(record.name(), &plan.sheet, request.class);
+        return Err(Failure::input(vec![error], Vec::new()));
+    }
+    let chosen = chosen(request, again, &kept, record.name())?;
+    let new = record.issue(&filed, |before| {
+        let mut last: FxHashMap<&str, u32> = FxHashMap::default();
+        for issue in before
+            .issues
+            .iter()
+            .filter(|issue| issue.class == request.class)
+        {
+            last.insert(&issue.student, issue.number);
+        }
+        let to: Vec<To<'_>> = chosen
+            .iter()
+            .filter_map(|at| request.roster.get(*at))
+            .filter_map(|student| {
+                let number = last.get(student.id)? + 1;
+                Some(To { student, number })
+            })
+            .collect();
+        draw(request, &spaces, before, &filed.digest, &to)
+    })?;
+    record.set_roster(request.class, &request.file)?;
+    let kept = Kept::of(record, &plan.sheet.code, request.class)?;
+    let fresh: FxHashSet<_> = new.iter().map(|issue| issue.id).collect();
+    let mut papers = latest(request.roster, &kept);
+    papers.retain(|paper| fresh.contains(&paper.id));
+    Ok(IssueOutcome {
+        papers,
+        new: new.len(),
+        moved: 0,
+        findings: Findings::default(),
+    })
+}
+
+/// Places on the roster of those who get another paper, in its order.
+fn chosen(
+    request: &IssueRequest<'_>,
+    again: &Again,
+    kept: &Kept,
+    record: &str,
+) -> Result<Vec<usize>, Failure> {
+    let roster = request.roster;
+    let mut faults = Vec::new();
+    let mut chosen = Vec::new();
+    match again {
+        Again::Students(students) => {
+            for typed in students {
+                let id = id_of(typed, kept);
+                match roster.find(id).filter(|_| kept.latest(id).is_some()) {
+                    Some(at) => chosen.push(at),
+                    None => faults.push(no_paper(typed, roster, kept)),
+                }
+            }
+        }
+        Again::Absent => {
+            if !kept.is_touched() {
+                let message = "nothing was keyed yet, so nobody can be told to have been absent";
+                let help = "key the answers first, or name the students with --student";
+                faults.push(Diagnostic::error(record, Place::File, message).help(help));
+            }
+            let absent = |id: &str| {
+                kept.latest(id).is_some_and(|issue| {
+                    let standing = kept.standing(issue.id);
+                    !standing.has_paper() && standing.attendance != Some(Attendance::Excused)
+                })
+            };
+            chosen.extend((0..roster.len()).filter(|at| absent(roster.id(*at))));
+            if chosen.is_empty() && faults.is_empty() {
+                let message = "nobody was absent";
+                let help = "name the students with --student";
+                faults.push(Diagnostic::error(record, Place::File, message).help(help));
+            }
+        }
+    }
+    if !faults.is_empty() {
+        return Err(Failure::input(faults, Vec::new()));
+    }
+    chosen.sort_unstable();
+    chosen.dedup();
+    Ok(chosen)
+}
+
+/// The id that was typed, or that of the student whose paper carries the code that was typed.
+pub(super) fn id_of<'a>(typed: &'a str, kept: &'a Kept) -> &'a str {
+    if kept.latest(typed).is_some() {
+        return typed;
+    }
+    let code = PaperCode::parse(typed).ok();
+    let found = kept.issues.iter().find(|issue| Some(issue.code) == code);
+    found.map_or(typed, |issue| &issue.student)
+}
+
+fn no_paper(typed: &str, roster: &Roster, kept: &Kept) -> Diagnostic {
+    let known = roster.find(typed).is_some();
+    let found = excerpt(typed, 20);
+    let message = if known {
+        format!("the student `{found}` has no paper yet")
+    } else {
+        format!("no student on the roster has the id `{found}`, and no paper this code")
+    };
+    let help = match nearest(
+        typed,
+        kept.issues.iter().map(|issue| issue.student.as_str()),
+    ) {
+        Some(near) if !known => format!("did you mean `{near}`?"),
+        _ => "`issue` hands out the first paper".to_owned(),
+    };
+    Diagnostic::error("--student", Place::File, message).help(help)
+}
+
+/// A student and the number of the paper they get.
+struct To<'a> {
+    student: Student<'a>,
+    number: u32,
+}
+
+/// Draws papers, in an order that the roster's does not change.
+fn draw(
+    request: &IssueRequest<'_>,
+    spaces: &[Space<'_>],
+    before: &Before<'_>,
+    file: &str,
+    to: &[To<'_>],
+) -> Result<Vec<NewIssue>, Failure> {
+    let plan = &request.prepared.plan;
+    let fault = |problem: usize, error: variant::NoDraw| {
+        let finding = error.diagnostic(&plan.sheet.problems[problem]);
+        Failure::input(vec![finding], request.prepared.sources.clone())
+    };
+    // By student as in `to`, by problem.
+    let mut drawn: Vec<Vec<Vec<Quantity>>> = vec![Vec::new(); to.len()];
+    if before.issues.is_empty() {
+        let ids: Vec<&str> = to.iter().map(|to| to.student.id).collect();
+        let tries = variant::allocate(spaces, &ids).map_err(|(at, error)| fault(at, error))?;
+        let mut draft = Draft::default();
+        for (problem, space) in spaces.iter().enumerate() {
+            for (at, drawn) in drawn.iter_mut().enumerate() {
+                let attempt = tries.of(at).get(problem).copied().unwrap_or(0);
+                space
+                    .picks(ids[at], 1, attempt, &mut draft)
+                    .map_err(|error| fault(problem, error))?;
+                drawn.push(space.values(&draft.picks).collect());
+            }
+        }
+    } else {
+        let held = held(plan, before);
+        for (problem, space) in spaces.iter().enumerate() {
+            let of_problem = |held: &'_ Held| held.values.get(problem).cloned().unwrap_or_default();
+            let issued: Vec<Vec<Quantity>> = held.iter().map(of_problem).collect();
+            let taken = space.taken(issued.iter().map(Vec::as_slice));
+            let mut allocator = Allocator::new(space, taken);
+            let mut order: Vec<usize> = (0..to.len()).collect();
+            order.sort_by_key(|at| (space.place(to[*at].student.id), to[*at].student.id));
+            for at in order {
+                let To { student, number } = &to[at];
+                let own = held.iter().zip(&issued).filter(|(held, _)| {
+                    held.issue.class == request.class && held.issue.student == student.id
+                });
+                let own: Vec<u64> = own
+                    .filter_map(|(_, values)| space.picks_of(values))
+                    .map(|picks| space.mark(&picks))
+                    .collect();
+                allocator
+                    .next(student.id, *number, &own)
+                    .map_err(|error| fault(problem, error))?;
+                let picks = allocator.picks().to_vec();
+                drawn[at].push(space.values(&picks).collect());
+            }
+        }
+    }
+    let mut codes = FxHashSet::default();
+    let mut papers = Vec::with_capacity(to.len());
+    for (To { student, number }, values) in to.iter().zip(drawn) {
+        let values = plan.sheet.problems.iter().zip(values);
+        let code = code_for(request, before, student.id, *number, &mut codes)?;
+        papers.push(NewIssue {
+            sheet: plan.sheet.code.clone(),
+            class: request.class.to_owned(),
+            student: student.id.to_owned(),
+            section: student.section.map(str::to_owned),
+            number: *number,
+            code,
+            values: values
+                .map(|(problem, values)| to_record(problem, values.into_iter()))
+                .collect(),
+            file: file.to_owned(),
+            at: request.now,
+            due: request.due,
+        });
+    }
+    solvable(plan, &papers)
+        .map_err(|finding| Failure::input(vec![finding], request.prepared.sources.clone()))?;
+    Ok(papers)
+}
+
+/// Every paper that is handed out has a key.
+fn solvable(plan: &Plan, papers: &[NewIssue]) -> Result<(), Diagnostic> {
+    let mut key = Key::default();
+    for paper in papers {
+        key_of(plan, &paper.clone().as_issued(), &mut key)?;
+    }
+    Ok(())
+}
+
+/// What somebody holds, as far as it can be drawn today.
+struct Held<'a> {
+    issue: &'a Issue,
+    values: Vec<Vec<Quantity>>,
+}
+
+fn held<'a>(plan: &Plan, before: &'a Before<'_>) -> Vec<Held<'a>> {
+    let held = before.issues.iter().map(|issue| Held {
+        issue,
+        // What fits the file no more is in nobody's way.
+        values: values(plan, issue).unwrap_or_default(),
+    });
+    held.collect()
+}
+
+/// The first free code of a paper.
+fn code_for(
+    request: &IssueRequest<'_>,
+    before: &Before<'_>,
+    student: &str,
+    number: u32,
+    codes: &mut FxHashSet<PaperCode>,
+) -> Result<PaperCode, Failure> {
+    let sheet = &request.prepared.plan.sheet.code;
+    let mut attempt = 0;
+    loop {
+        let code = PaperCode::of(sheet, request.class, student, number, attempt);
+        if let Some(code) = code
+            && !codes.contains(&code)
+            && !before.has_code(code)?
+        {
+            codes.insert(code);
+            return Ok(code);
+        }
+        attempt += 1;
+    }
+}
+
+/// Students of the roster who hold papers under the name of another class: the same people after their
+/// file was renamed, or others who happen to have their ids. Only the teacher knows.
+fn others_of_the_same_ids(
+    request: &IssueRequest<'_>,
+    before: &Before<'_>,
+    record: &str,
+) -> Result<(), Failure> {
+    let class = request.class;
+    if before.issues.iter().any(|issue| issue.class == class) {
+        return Ok(());
+    }
+    let mut same = before
+        .issues
+        .iter()
+        .filter(|issue| request.roster.find(&issue.student).is_some() && issue.number == 1);
+    let Some(first) = same.next() else {
+        return Ok(());
+    };
+    let other = &first.class;
+    let count = 1 + same.count();
+    let ids: Vec<&str> = before
+        .issues
+        .iter()
+        .filter(|issue| request.roster.find(&issue.student).is_some())
+        .take(NAMED)
+        .map(|issue| issue.student.as_str())
+        .collect();
+    let message = format!(
+        "{count} of these ids have papers already in the class `{other}`: {}",
+        excerpt(&ids.join(", "), 60)
+    );
+    let help = format!(
+        "if they are the same students, add --class {other}; if others have the same ids, name \
+         their class: --class {class}"
+    );
+    let error = Diagnostic::error(record, Place::File, message).help(help);
+    Err(Failure::input(vec![error], Vec::new()))
+}
+
+/// Gives the class the due date asked for where papers handed out before have another one.
+fn move_due(request: &IssueRequest<'_>, record: &mut Record) -> Result<usize, Failure> {
+    let sheet = &request.prepared.plan.sheet.code;
+    let Some(day) = request.due else { return Ok(0) };
+    let kept = Kept::of(record, sheet, request.class)?;
+    let first = kept.issues.iter().filter(|issue| issue.number == 1);
+    let moved = first.filter(|issue| kept.due(issue) != Some(day)).count();
+    if moved > 0 {
+        let due = Due {
+            class: request.class.to_owned(),
+            number: 1,
+            to: DueFor::Class,
+            day: Some(day),
+        };
+        record.set_due(sheet, &[due], request.now)?;
+    }
+    Ok(moved)
+}
+
+fn latest(roster: &Roster, kept: &Kept) -> Vec<Issue> {
+    let papers = roster.iter().filter_map(|student| kept.latest(student.id));
+    papers.cloned().collect()
+}

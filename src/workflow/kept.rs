@@ -1,0 +1,193 @@
+//! A sheet and what the record holds of it for one class.
+//!
+//! In: an open record, the code of the sheet, the class. Out: the papers that were issued, what stands
+//! on each, when each is due. Also here: which file is the record of an assignment, and what a class
+//! is called.
+
+use std::path::{Path, PathBuf};
+
+use chrono::NaiveDate;
+use rustc_hash::FxHashMap;
+
+use crate::assignment::{ReissueCounts, Sheet};
+use crate::course;
+use crate::diagnostic::{Diagnostic, Place};
+use crate::record::{
+    Act, ActId, Dues, Filed, Issue, IssueId, OpenMode, RECORD, Record, RecordError, Standing,
+};
+
+use super::{Failure, Findings, Prepared};
+
+/// Where the record of an assignment is kept unless another file is named: in its course folder.
+pub fn record_beside(assignment: &Path) -> PathBuf {
+    course_folder(assignment).join(RECORD)
+}
+
+/// The course folder of an assignment.
+pub fn course_folder(assignment: &Path) -> PathBuf {
+    course::root_of(assignment, &|folder| {
+        let folder = if folder.as_os_str().is_empty() {
+            Path::new(".")
+        } else {
+            folder
+        };
+        folder.is_dir()
+    })
+}
+
+/// What a class is called unless it is said: as its roster's file, without the ending.
+pub fn class_of(roster: &Path) -> String {
+    let name = roster.file_stem().unwrap_or(roster.as_os_str());
+    name.to_string_lossy().into_owned()
+}
+
+/// Opens a record that has to be there.
+///
+/// # Errors
+/// No record, with what to do about it; one that cannot be used.
+pub fn open_record(path: &Path, mode: OpenMode) -> Result<Record, Failure> {
+    Ok(Record::open(path, mode)?)
+}
+
+/// The files of a sheet as they are now, the way the record keeps them.
+pub fn filed(prepared: &Prepared) -> Filed {
+    let texts = prepared.sources.iter();
+    let texts: Vec<(String, String)> = texts
+        .map(|source| {
+            let path = Path::new(&source.name);
+            let name = path.file_name().unwrap_or(path.as_os_str());
+            (name.to_string_lossy().into_owned(), source.text.clone())
+        })
+        .collect();
+    let sheet = &prepared.plan.sheet;
+    Filed {
+        digest: Filed::digest(texts.iter().map(|(_, text)| text.as_str())),
+        sheet: sheet.code.clone(),
+        title: sheet.title.clone(),
+        texts,
+    }
+}
+
+/// The papers of one sheet, of one class or of all.
+#[derive(Debug, Default)]
+pub struct Kept {
+    /// In the order in which they were issued.
+    pub issues: Vec<Issue>,
+    /// All acts about these papers, in their order.
+    pub acts: Vec<Act>,
+    /// When papers are due.
+    pub dues: Dues,
+    standings: FxHashMap<IssueId, Standing>,
+    /// By student, places in `issues`, which rise with the papers' numbers.
+    students: FxHashMap<String, Vec<usize>>,
+}
+
+impl Kept {
+    /// Reads what the record holds of a sheet for a class.
+    ///
+    /// # Errors
+    /// A record that cannot be read.
+    pub fn of(record: &Record, sheet: &str, class: &str) -> Result<Self, RecordError> {
+        let mut issues = record.issues(sheet)?;
+        issues.retain(|issue| issue.class == class);
+        let mut students: FxHashMap<String, Vec<usize>> = FxHashMap::default();
+        for (at, issue) in issues.iter().enumerate() {
+            students.entry(issue.student.clone()).or_default().push(at);
+        }
+        let mut kept = Self {
+            issues,
+            dues: record.dues(sheet)?,
+            students,
+            ..Self::default()
+        };
+        kept.catch_up(record, sheet)?;
+        Ok(kept)
+    }
+
+    /// Reads the acts that came since.
+    ///
+    /// # Errors
+    /// A record that cannot be read.
+    pub fn catch_up(&mut self, record: &Record, sheet: &str) -> Result<(), RecordError> {
+        let last = self.acts.last().map_or(ActId(0), |act| act.id);
+        let mine: FxHashMap<IssueId, ()> = self.issues.iter().map(|at| (at.id, ())).collect();
+        let new = record.acts_after(sheet, last)?;
+        self.acts
+            .extend(new.into_iter().filter(|act| mine.contains_key(&act.issue)));
+        let mut by_issue: FxHashMap<IssueId, Vec<&Act>> = FxHashMap::default();
+        for act in &self.acts {
+            by_issue.entry(act.issue).or_default().push(act);
+        }
+        self.standings = by_issue
+            .into_iter()
+            .map(|(issue, acts)| (issue, Standing::of(acts)))
+            .collect();
+        Ok(())
+    }
+
+    /// A student's papers, from the first to the latest.
+    pub fn papers_of(&self, student: &str) -> impl DoubleEndedIterator<Item = &Issue> {
+        let places = self.students.get(student).map_or(&[][..], Vec::as_slice);
+        places.iter().filter_map(|at| self.issues.get(*at))
+    }
+
+    /// A student's latest paper, on which what is keyed goes.
+    pub fn latest(&self, student: &str) -> Option<&Issue> {
+        self.papers_of(student).next_back()
+    }
+
+    /// What stands on a paper.
+    pub fn standing(&self, issue: IssueId) -> &Standing {
+        const NOTHING: &Standing = &Standing::NOTHING;
+        self.standings.get(&issue).unwrap_or(NOTHING)
+    }
+
+    /// The day a paper is due.
+    pub fn due(&self, issue: &Issue) -> Option<NaiveDate> {
+        self.dues.of(issue)
+    }
+
+    /// The papers that may count for a student, best last: of those handed in the first or the latest, or
+    /// all of them where the best counts. Where none was handed in, the latest.
+    pub fn counting(&self, student: &str, rule: ReissueCounts) -> Vec<&Issue> {
+        let handed_in = |issue: &&Issue| self.standing(issue.id).has_paper();
+        let mut papers: Vec<&Issue> = self.papers_of(student).filter(handed_in).collect();
+        if papers.is_empty() {
+            return self.latest(student).into_iter().collect();
+        }
+        match rule {
+            ReissueCounts::Best => papers,
+            ReissueCounts::First => {
+                papers.truncate(1);
+                papers
+            }
+            ReissueCounts::Latest => papers.split_off(papers.len() - 1),
+        }
+    }
+
+    /// Whether anything was done to any of the papers.
+    pub fn is_touched(&self) -> bool {
+        !self.standings.is_empty()
+    }
+}
+
+/// What to do where a class has no papers of a sheet.
+pub(super) fn never_issued(record: &str, sheet: &Sheet, class: &str) -> Diagnostic {
+    let code = &sheet.code;
+    let message = format!("no paper of `{code}` was issued to the class `{class}`");
+    Diagnostic::error(record, Place::File, message)
+        .help("`issue` hands papers out; `--record :memory:` marks a one-off that is not kept")
+}
+
+impl From<RecordError> for Failure {
+    fn from(error: RecordError) -> Self {
+        let findings = Findings {
+            list: vec![error.diagnostic().clone()],
+            sources: Vec::new(),
+        };
+        match error {
+            RecordError::Refused(_) => Self::Input(findings),
+            RecordError::Busy(_) | RecordError::Failed(_) => Self::Machine(findings),
+        }
+    }
+}
