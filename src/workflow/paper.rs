@@ -12,6 +12,7 @@ use crate::assignment::{Assignment, Draw, PartKind, Sheet};
 use crate::marking::{Attendance, Entry, Paper};
 use crate::plan::Plan;
 use crate::quantity::Quantity;
+use crate::record::{self, Standing};
 use crate::text::{self, DecimalMark};
 
 /// Reads papers of one plan.
@@ -73,7 +74,7 @@ pub(super) fn columns(sheet: &Sheet) -> Columns {
 
 /// The givens by the names they have in files of answers: on a sheet of several problems with the
 /// problem's number before them, as in `2mA`.
-fn givens(sheet: &Sheet) -> impl Iterator<Item = (String, usize, usize)> + '_ {
+pub(super) fn givens(sheet: &Sheet) -> impl Iterator<Item = (String, usize, usize)> + '_ {
     sheet
         .problems
         .iter()
@@ -127,12 +128,7 @@ impl<'p> Desk<'p> {
             Status::Absent => Attendance::Absent,
             Status::Excused => Attendance::Excused,
         };
-        paper.days_late = match (self.due, entries.handed_in()) {
-            (Some(due), Some(handed_in)) => {
-                u32::try_from((handed_in - due).num_days()).unwrap_or(0)
-            }
-            _ => 0,
-        };
+        paper.days_late = days_late(self.due, entries.handed_in());
         for (at, place) in self.plan.parts.iter().enumerate() {
             let entry = match entries.status() {
                 Status::Empty => "",
@@ -166,13 +162,63 @@ impl<'p> Desk<'p> {
         }
     }
 
+    /// Fills `paper` from what the record says stands on it; `due` is the day that paper was due,
+    /// `faults` receives misread numbers that are none.
+    pub(super) fn fill_from(
+        &self,
+        standing: &Standing,
+        due: Option<NaiveDate>,
+        decimal: Option<DecimalMark>,
+        paper: &mut Paper,
+        faults: &mut Vec<String>,
+    ) {
+        let decimal = decimal.unwrap_or(self.decimal);
+        paper.entries.clear();
+        paper.working.clear();
+        paper.misread.clear();
+        paper.attendance = match standing.attendance {
+            Some(record::Attendance::Excused) => Attendance::Excused,
+            _ if standing.has_paper() => Attendance::Present,
+            _ => Attendance::Absent,
+        };
+        paper.days_late = days_late(due, standing.handed_in);
+        for place in &self.plan.parts {
+            let part = &self.plan.sheet.problems[place.problem].parts[place.part];
+            let entry = standing
+                .entry(&place.id)
+                .map_or("", record::Keyed::as_entry);
+            let points = |most: usize| {
+                standing
+                    .working(&place.id)
+                    .filter(|&p| usize::from(p) <= most)
+            };
+            paper.entries.push(match &part.kind {
+                PartKind::Answer(_) => Entry::Answer(self.read(place.problem, entry, decimal)),
+                PartKind::Choose(choice) => Entry::Choice(answer::choice(entry, choice)),
+                PartKind::Eye(items) => Entry::Eye(points(items.len())),
+            });
+            paper.working.push(match &part.kind {
+                PartKind::Eye(_) => None,
+                _ => points(part.working.len()),
+            });
+        }
+        for (name, problem, given) in givens(&self.plan.sheet) {
+            if let Some(value) = standing.misread.get(&name) {
+                match self.misread(problem, given, value, decimal) {
+                    Ok(value) => paper.misread.push((problem, given, value)),
+                    Err(why) => faults.push(format!("given:{name}: {why}")),
+                }
+            }
+        }
+    }
+
     /// Reads one answer.
     pub(super) fn read(&self, problem: usize, entry: &str, decimal: DecimalMark) -> Reading {
         answer::read(entry, &self.problems[problem].context(decimal))
     }
 
     /// Reads a misread number: a quantity, or a bare number in the unit of the given.
-    fn misread(
+    pub(super) fn misread(
         &self,
         problem: usize,
         given: usize,
@@ -199,6 +245,14 @@ impl<'p> Desk<'p> {
                 reading.unit
             )),
         }
+    }
+}
+
+/// Days after the day due; 0 if in time, or if either day is not known.
+fn days_late(due: Option<NaiveDate>, handed_in: Option<NaiveDate>) -> u32 {
+    match (due, handed_in) {
+        (Some(due), Some(handed_in)) => u32::try_from((handed_in - due).num_days()).unwrap_or(0),
+        _ => 0,
     }
 }
 

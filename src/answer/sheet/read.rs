@@ -10,6 +10,7 @@ use super::scan::NOWHERE;
 use crate::diagnostic::{Diagnostic, Findings};
 use crate::roster::Roster;
 use crate::table::{Row, Table};
+use rustc_hash::FxHashMap;
 
 /// Reading over so many bytes is cheaper than seeking.
 const NEAR: u64 = 2048;
@@ -21,6 +22,7 @@ pub struct AnswerReader<'a, R> {
     roster: &'a Roster,
     columns: &'a Columns,
     offsets: &'a [u64],
+    coded: &'a FxHashMap<usize, String>,
     row: Row,
     /// Whether `row` is one that nobody has taken yet.
     waiting: bool,
@@ -34,6 +36,7 @@ impl<'a, R: Read + Seek> AnswerReader<'a, R> {
         roster: &'a Roster,
         columns: &'a Columns,
         offsets: &'a [u64],
+        coded: &'a FxHashMap<usize, String>,
     ) -> Self {
         let findings = Findings::new(table.format().file());
         Self {
@@ -42,6 +45,7 @@ impl<'a, R: Read + Seek> AnswerReader<'a, R> {
             roster,
             columns,
             offsets,
+            coded,
             row: Row::default(),
             waiting: false,
             findings,
@@ -61,7 +65,7 @@ impl<'a, R: Read + Seek> AnswerReader<'a, R> {
             return Ok(false);
         }
         self.go_to(offset)?;
-        if self.layout.student(&self.row) != self.roster.id(student) {
+        if self.layout.student(&self.row) != self.written(student) {
             return Err(self.changed());
         }
         self.waiting = false;
@@ -80,12 +84,18 @@ impl<'a, R: Read + Seek> AnswerReader<'a, R> {
                 };
                 into.put(self.columns, slot, self.row.cell(*entry));
                 self.waiting = self.next()?;
-                if !self.waiting || self.layout.student(&self.row) != self.roster.id(student) {
+                if !self.waiting || self.layout.student(&self.row) != self.written(student) {
                     break;
                 }
             },
         }
         Ok(true)
+    }
+
+    /// How the file names a student.
+    fn written(&self, student: usize) -> &str {
+        let code = self.coded.get(&student).map(String::as_str);
+        code.unwrap_or_else(|| self.roster.id(student))
     }
 
     /// Reads the row that begins there.

@@ -10,6 +10,8 @@ use super::read::AnswerReader;
 use crate::diagnostic::{Diagnostic, Findings, Severity};
 use crate::roster::Roster;
 use crate::table::{Format, IN_ORDER, OUT_OF_ORDER, Row, Table};
+use crate::variant::PaperCode;
+use rustc_hash::FxHashMap;
 
 /// In place of an offset: no row.
 pub(super) const NOWHERE: u64 = u64::MAX;
@@ -24,9 +26,14 @@ pub struct Answers<'a, R> {
     columns: &'a Columns,
     /// By place on the roster, where the student's first row begins.
     offsets: Vec<u64>,
+    /// By place on the roster, the paper code that a student's rows carry in place of the id.
+    coded: FxHashMap<usize, String>,
     findings: Vec<Diagnostic>,
     strangers: u64,
 }
+
+/// Whose paper carries which code: places on the roster.
+pub type Codes = FxHashMap<PaperCode, usize>;
 
 impl<'a, R: Read + Seek> Answers<'a, R> {
     /// Reads and checks the whole file, whose name is as the user typed it. All errors come at once; rows of
@@ -36,6 +43,17 @@ impl<'a, R: Read + Seek> Answers<'a, R> {
         file: &str,
         roster: &'a Roster,
         columns: &'a Columns,
+    ) -> Result<Self, Vec<Diagnostic>> {
+        Self::scan_with(input, file, roster, columns, &Codes::default())
+    }
+
+    /// The same where a paper code may stand for the student.
+    pub fn scan_with(
+        input: R,
+        file: &str,
+        roster: &'a Roster,
+        columns: &'a Columns,
+        codes: &Codes,
     ) -> Result<Self, Vec<Diagnostic>> {
         let mut findings = Findings::new(file);
         let Some(table) = Table::open(input, &mut findings) else {
@@ -50,6 +68,8 @@ impl<'a, R: Read + Seek> Answers<'a, R> {
             layout,
             roster,
             columns,
+            codes,
+            coded: FxHashMap::default(),
             offsets: vec![NOWHERE; roster.len()],
             lines: vec![0; roster.len()],
             group: Group {
@@ -65,6 +85,7 @@ impl<'a, R: Read + Seek> Answers<'a, R> {
             table,
             layout,
             offsets,
+            coded,
             strangers,
             findings,
             ..
@@ -81,9 +102,15 @@ impl<'a, R: Read + Seek> Answers<'a, R> {
             roster,
             columns,
             offsets,
+            coded,
             findings,
             strangers,
         })
+    }
+
+    /// The paper code that stands for the student at a place on the roster, as written, where one does.
+    pub fn code(&self, student: usize) -> Option<&str> {
+        self.coded.get(&student).map(String::as_str)
     }
 
     /// What was assumed, left aside or belongs to nobody; no errors.
@@ -125,6 +152,7 @@ impl<'a, R: Read + Seek> Answers<'a, R> {
             self.roster,
             self.columns,
             &self.offsets,
+            &self.coded,
         ))
     }
 }
@@ -135,6 +163,8 @@ struct Scan<'a, R> {
     layout: Layout,
     roster: &'a Roster,
     columns: &'a Columns,
+    codes: &'a Codes,
+    coded: FxHashMap<usize, String>,
     offsets: Vec<u64>,
     /// As `offsets`, for messages.
     lines: Vec<u32>,
@@ -205,6 +235,15 @@ impl<R: Read + Seek> Scan<'_, R> {
         } else {
             self.roster.find(id)
         };
+        // An id outranks a code that looks like it.
+        let student = student.or_else(|| {
+            if self.codes.is_empty() {
+                return None;
+            }
+            let place = *self.codes.get(&PaperCode::parse(id).ok()?)?;
+            self.coded.entry(place).or_insert_with(|| id.to_owned());
+            Some(place)
+        });
         self.students += 1;
         self.group.id.clear();
         self.group.id.push_str(id);

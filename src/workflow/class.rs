@@ -1,0 +1,104 @@
+//! Marks papers from the record, one after the other.
+//!
+//! In: a prepared sheet, what the record holds of a class, and a student. Out: the paper that counts,
+//! marked and with the teacher's last word. Refused: a paper that today's file cannot solve.
+
+use crate::assignment::ReissueCounts;
+use crate::diagnostic::Diagnostic;
+use crate::marking::{Key, Marked, Marker, Paper};
+use crate::plan::Plan;
+use crate::record::{Account, Issue, Standing, account};
+use crate::text::DecimalMark;
+
+use super::drawn::key_of;
+use super::kept::Kept;
+use super::paper::Desk;
+
+/// One paper, marked.
+#[derive(Debug)]
+pub(super) struct Counted<'k> {
+    pub(super) issue: &'k Issue,
+    pub(super) standing: &'k Standing,
+    pub(super) marked: Marked,
+    pub(super) account: Account,
+}
+
+/// Marks papers of one sheet.
+#[derive(Debug)]
+pub(super) struct ClassMarker<'p> {
+    plan: &'p Plan,
+    desk: Desk<'p>,
+    marker: Marker<'p>,
+    key: Key,
+    paper: Paper,
+    /// What was keyed wrongly on the paper marked last.
+    pub(super) faults: Vec<String>,
+}
+
+impl<'p> ClassMarker<'p> {
+    pub(super) fn new(plan: &'p Plan, decimal: DecimalMark) -> Self {
+        Self {
+            plan,
+            desk: Desk::new(plan, None, decimal),
+            marker: Marker::new(plan),
+            key: Key::default(),
+            paper: Paper::default(),
+            faults: Vec::new(),
+        }
+    }
+
+    /// Marks one paper.
+    pub(super) fn mark<'k>(
+        &mut self,
+        kept: &'k Kept,
+        issue: &'k Issue,
+        decimal: Option<DecimalMark>,
+    ) -> Result<Counted<'k>, Diagnostic> {
+        let standing = kept.standing(issue.id);
+        let due = kept.due(issue);
+        self.faults.clear();
+        self.desk
+            .fill_from(standing, due, decimal, &mut self.paper, &mut self.faults);
+        key_of(self.plan, issue, &mut self.key)?;
+        let marked = self.marker.mark(&self.key, &self.paper);
+        let account = account(self.plan, &marked, standing);
+        Ok(Counted {
+            issue,
+            standing,
+            marked,
+            account,
+        })
+    }
+
+    /// Marks the paper that counts for a student; `None` for one who never had one.
+    pub(super) fn counting<'k>(
+        &mut self,
+        kept: &'k Kept,
+        student: &str,
+        decimal: Option<DecimalMark>,
+    ) -> Result<Option<Counted<'k>>, Diagnostic> {
+        let rule: ReissueCounts = self.plan.sheet.paper.reissue_counts;
+        let mut best: Option<Counted<'k>> = None;
+        let papers = kept.counting(student, rule);
+        let several = papers.len() > 1;
+        for issue in papers {
+            let counted = self.mark(kept, issue, decimal)?;
+            if best
+                .as_ref()
+                .is_none_or(|best| counted.account.total >= best.account.total)
+            {
+                best = Some(counted);
+            }
+        }
+        // The key is left at the paper that is given back.
+        if several && let Some(best) = &best {
+            key_of(self.plan, best.issue, &mut self.key)?;
+        }
+        Ok(best)
+    }
+
+    /// The key of the paper given back last.
+    pub(super) fn key(&self) -> &Key {
+        &self.key
+    }
+}
