@@ -10,10 +10,14 @@
 //! is the Unicode general category Cf. Rules for spreadsheets and for typesetting live with their
 //! writers.
 
+mod json;
+
 use std::borrow::Cow;
 use std::fmt::Write as _;
 
 use unicode_width::{UnicodeWidthChar as _, UnicodeWidthStr as _};
+
+pub use json::push_json;
 
 /// Which character separates whole and fraction in what a student wrote.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]

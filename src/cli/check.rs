@@ -1,16 +1,15 @@
 //! `paperweight check`: checks assignments over all their variants.
 
-use std::io::{self, Write};
 use std::path::PathBuf;
 
 use serde::Serialize;
 
 use crate::diagnostic::{Diagnostic, Severity, Source};
-use crate::files::FileError;
 use crate::lint::{self, ProblemReport};
+use crate::text;
 use crate::workflow::{self, Checked, Failure, Findings};
 
-use super::{Exit, report};
+use super::{Exit, out, report};
 
 /// Check assignments and sheets over all their variants (or a large sample), and show their roads
 ///
@@ -53,7 +52,7 @@ pub(super) fn run(arguments: &Arguments) -> Result<Exit, Failure> {
             Err(Failure::Input(findings)) => {
                 exit = Exit::BadInput;
                 if arguments.json {
-                    print(&line(&file, &[], &findings.list, &findings))?;
+                    out::data(&line(&file, &[], &findings.list, &findings))?;
                 } else {
                     report::show(&findings);
                 }
@@ -81,7 +80,7 @@ fn show(file: &str, checked: Checked, json: bool, further: bool) -> Result<(), F
         sources: checked.sources,
     };
     if json {
-        return print(&line(
+        return out::data(&line(
             file,
             &checked.report.problems,
             &findings.list,
@@ -89,7 +88,7 @@ fn show(file: &str, checked: Checked, json: bool, further: bool) -> Result<(), F
         ));
     }
     let gap = if further { "\n" } else { "" };
-    print(&format!("{gap}{}", lint::show(&checked.report)))?;
+    out::data(&format!("{gap}{}", lint::show(&checked.report)))?;
     report::show(&findings);
     Ok(())
 }
@@ -127,18 +126,7 @@ fn line(
         problems,
         findings,
     };
-    // Strings and numbers always serialize; were it to fail, an empty line shows it.
-    let mut text = serde_json::to_string(&object).unwrap_or_default();
-    text.push('\n');
-    text
-}
-
-/// Writes to standard output; that the reader went away is no error.
-fn print(text: &str) -> Result<(), Failure> {
-    match io::stdout().write_all(text.as_bytes()) {
-        Err(error) if error.kind() != io::ErrorKind::BrokenPipe => {
-            Err(Failure::from(FileError::from_io("-", &error)))
-        }
-        _ => Ok(()),
-    }
+    let mut line = Vec::new();
+    text::push_json(&object, &mut line);
+    String::from_utf8(line).unwrap_or_default()
 }

@@ -1,13 +1,11 @@
 //! `paperweight explain`: the whole reckoning behind one student's marks.
 
-use std::io::{self, Write};
 use std::path::PathBuf;
 
-use crate::files::FileError;
 use crate::workflow::{self, ExplainRequest, Failure};
 
-use super::Exit;
 use super::mark::RosterArguments;
+use super::{Exit, out};
 
 /// Show the whole reckoning for one student, step by step
 ///
@@ -40,10 +38,6 @@ pub(super) fn run(arguments: &Arguments) -> Result<Exit, Failure> {
         entries: &arguments.parts,
         decimal: arguments.roster.decimal(),
     })?;
-    match io::stdout().write_all(text.as_bytes()) {
-        Err(error) if error.kind() != io::ErrorKind::BrokenPipe => {
-            Err(Failure::from(FileError::from_io("-", &error)))
-        }
-        _ => Ok(Exit::Done),
-    }
+    out::data(&text)?;
+    Ok(Exit::Done)
 }

@@ -1,6 +1,6 @@
 //! `paperweight mark`: marks a class from a file of answers.
 
-use std::io::{self, BufWriter, IsTerminal, Write};
+use std::io::{self, IsTerminal, Write};
 use std::path::{Path, PathBuf};
 use std::thread;
 use std::time::{Duration, Instant};
@@ -9,13 +9,12 @@ use chrono::NaiveDate;
 
 use crate::answer::sheet;
 use crate::diagnostic::{Diagnostic, Place};
-use crate::files::{self, Draft, FileError, Input};
-use crate::gradebook::marks;
+use crate::files::{self, FileError, Input};
 use crate::roster::RosterColumns;
 use crate::text::DecimalMark;
-use crate::workflow::{self, Failure, Form, MarkOutcome, MarkRequest};
+use crate::workflow::{self, Failure, Form, MarkRequest};
 
-use super::{Exit, report, summary};
+use super::{Exit, out, report, summary};
 
 /// Mark a class from a file of answers, and write marks and feedback
 ///
@@ -34,7 +33,8 @@ pub(super) struct Arguments {
     /// The answers; `-` reads them from standard input
     #[arg(long, value_name = "CSV")]
     answers: PathBuf,
-    /// Where the marks go; `-` writes them to standard output. Only a file of marks is replaced
+    /// Where the marks go; only marks of the same parts are replaced, and only when all is marked.
+    /// `-` writes them to standard output row by row, so a run that fails leaves the first rows there
     #[arg(long, value_name = "CSV", default_value = "-")]
     out: PathBuf,
     /// Write one JSON object a student instead of CSV
@@ -135,14 +135,19 @@ pub(super) fn run(arguments: &Arguments) -> Result<Exit, Failure> {
             .unwrap_or_else(|| thread::available_parallelism().map_or(1, usize::from)),
     };
     let to_pipe = is_pipe(&arguments.out);
+    let mut progress = Progress::default().teller();
     let outcome = if to_pipe {
-        let mut out = BufWriter::with_capacity(1 << 16, io::stdout().lock());
-        let outcome = workflow::mark(request, &mut out, "-", &mut Progress::default().teller())?;
-        out.flush()
-            .map_err(|error| FileError::from_io("-", &error))?;
+        let mut rows = out::Rows::to_stdout();
+        let outcome = workflow::mark(request, &mut rows, out::NAME, &mut progress);
+        let flushed = rows.flush();
+        if rows.is_closed() {
+            return Ok(Exit::Done);
+        }
+        let outcome = outcome?;
+        flushed.map_err(|error| FileError::from_io(out::NAME, &error))?;
         outcome
     } else {
-        to_file(request, &arguments.out)?
+        workflow::mark_into(&arguments.out, request, &mut progress)?
     };
     report::show(&outcome.findings);
     let text = summary::of(&prepared.plan, &roster, &outcome.tally);
@@ -158,23 +163,6 @@ pub(super) fn run(arguments: &Arguments) -> Result<Exit, Failure> {
     } else {
         Exit::Done
     })
-}
-
-fn to_file(request: MarkRequest<'_>, path: &Path) -> Result<MarkOutcome, Failure> {
-    let is_ours = match request.form {
-        Form::Csv => marks::is_marks_heading,
-        Form::JsonLines => |line: &[u8]| line.starts_with(b"{\"student\":"),
-    };
-    let mut draft = Draft::create(path, is_ours)?;
-    let name = draft.name().to_owned();
-    let outcome = workflow::mark(
-        request,
-        &mut draft,
-        &name,
-        &mut Progress::default().teller(),
-    )?;
-    draft.commit()?;
-    Ok(outcome)
 }
 
 /// Until there is a record file, marking issues the roster by itself.
@@ -222,10 +210,10 @@ impl Progress {
                 .told
                 .is_none_or(|told| told.elapsed() > Duration::from_millis(100));
             if done == all && self.told.is_some() {
-                eprint!("\r\x1b[K");
+                let _ = write!(io::stderr(), "\r\x1b[K");
             } else if due {
                 self.told = Some(Instant::now());
-                eprint!("\rmarking: {done} of {all} students");
+                let _ = write!(io::stderr(), "\rmarking: {done} of {all} students");
             }
         }
     }

@@ -6,7 +6,9 @@
 
 mod check;
 mod explain;
+mod fault;
 mod mark;
+mod out;
 mod report;
 mod schema;
 mod summary;
@@ -27,7 +29,7 @@ pub enum Exit {
     Findings = 1,
     /// Bad input or bad arguments.
     BadInput = 2,
-    /// The machine failed: a full disk, a lock.
+    /// The machine failed: a full disk, a lock; or the program itself did.
     Machine = 3,
 }
 
@@ -45,7 +47,8 @@ A first round, from the folder this program comes in:
       --student 004071 --part b=\"0.90 m/s^2\"
 
 Exit codes:
-  0  done; entries that cannot be read are reported, which is no error
+  0  done; entries that cannot be read are reported, which is no error; also where the reader of
+     standard output goes away early
   1  the work has findings: warnings of `check`, rows that belong to nobody
   2  bad input: a file or an argument is wrong
   3  the machine failed: a full disk, a lock
@@ -69,8 +72,14 @@ enum Command {
     Schema(schema::Arguments),
 }
 
-/// Runs the program with these arguments, the first being its own name.
+/// Runs the program with these arguments, the first being its own name. A fault of the program is
+/// told as such and ends with [`Exit::Machine`].
 pub fn run(arguments: impl IntoIterator<Item = OsString>) -> Exit {
+    fault::tell();
+    fault::caught(|| work(arguments))
+}
+
+fn work(arguments: impl IntoIterator<Item = OsString>) -> Exit {
     let arguments = match Arguments::try_parse_from(arguments) {
         Ok(arguments) => arguments,
         Err(error) => {

@@ -9,6 +9,9 @@ use tempfile::NamedTempFile;
 use super::{FileError, folder, name, owner, refused};
 use crate::diagnostic::{Diagnostic, Place};
 
+/// Tells by its first line whether a file may be replaced.
+type IsOurs = Box<dyn Fn(&[u8]) -> bool>;
+
 /// How much of a first line is looked at to see whose file it is.
 const LONGEST_HEADING: u64 = 1 << 20;
 
@@ -18,13 +21,16 @@ pub struct Draft {
     /// Where it goes, links followed.
     target: PathBuf,
     name: String,
-    is_ours: fn(&[u8]) -> bool,
+    is_ours: IsOurs,
 }
 
 impl Draft {
     /// Begins a file that will stand at `path`. A file that stands there may be replaced if its first line is
     /// ours; anything else is refused at once, before any work is done.
-    pub fn create(path: &Path, is_ours: fn(&[u8]) -> bool) -> Result<Self, FileError> {
+    pub fn create(
+        path: &Path,
+        is_ours: impl Fn(&[u8]) -> bool + 'static,
+    ) -> Result<Self, FileError> {
         let name = name(path);
         let target = match fs::symlink_metadata(path) {
             Ok(found) if found.is_symlink() => {
@@ -32,7 +38,7 @@ impl Draft {
             }
             _ => path.to_owned(),
         };
-        may_replace(&target, &name, is_ours)?;
+        may_replace(&target, &name, &is_ours)?;
         let temporary = owner::temporary(parent(&target)).map_err(|error| match error.kind() {
             io::ErrorKind::NotFound | io::ErrorKind::NotADirectory => refused(no_folder(&name)),
             _ => FileError::from_io(&name, &error),
@@ -41,7 +47,7 @@ impl Draft {
             temporary,
             target,
             name,
-            is_ours,
+            is_ours: Box::new(is_ours),
         })
     }
 
@@ -58,13 +64,17 @@ impl Draft {
             .as_file()
             .sync_all()
             .map_err(|error| failed(&error))?;
-        let kept = if may_replace(&target, &name, is_ours)? {
+        let kept = if may_replace(&target, &name, &*is_ours)? {
             temporary.persist(&target)
         } else {
             temporary.persist_noclobber(&target)
         };
         kept.map_err(|error| failed(&error.error))?;
-        owner::sync_folder(parent(&target)).map_err(|error| failed(&error))
+        // The file stands, whole and by its name. That a folder cannot be synced (one that may not be
+        // read, some file systems over a network) leaves open only whether a loss of power in the next
+        // moment could bring the old one back, and to call that a failure would be wrong.
+        let _ = owner::sync_folder(parent(&target));
+        Ok(())
     }
 
     /// The name of the later file as the user typed it.
@@ -84,7 +94,11 @@ impl Write for Draft {
 }
 
 /// Whether a file of ours stands there (`true`) or nothing (`false`); an error for anything else.
-fn may_replace(target: &Path, name: &str, is_ours: fn(&[u8]) -> bool) -> Result<bool, FileError> {
+fn may_replace(
+    target: &Path,
+    name: &str,
+    is_ours: &dyn Fn(&[u8]) -> bool,
+) -> Result<bool, FileError> {
     let failed = |error: io::Error| FileError::from_io(name, &error);
     let found = match fs::metadata(target) {
         Ok(found) => found,

@@ -43,6 +43,24 @@ fn a_file_is_written_whole_and_for_its_owner() {
     }
 }
 
+/// A folder in which files can be made, but which cannot be opened and so not synced.
+#[test]
+#[cfg(unix)]
+fn a_folder_that_cannot_be_synced_is_no_failure() {
+    use std::os::unix::fs::PermissionsExt as _;
+    let folder = tempfile::tempdir().unwrap();
+    let allow = |mode| {
+        let permissions = fs::Permissions::from_mode(mode);
+        fs::set_permissions(folder.path(), permissions).unwrap();
+    };
+    let path = folder.path().join("marks.csv");
+    allow(0o300);
+    let outcome = write(&path, "ours\n1\n");
+    allow(0o700);
+    outcome.unwrap();
+    assert_eq!(fs::read_to_string(&path).unwrap(), "ours\n1\n");
+}
+
 #[test]
 fn a_draft_leaves_nothing_behind() {
     let folder = tempfile::tempdir().unwrap();

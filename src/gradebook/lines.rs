@@ -1,10 +1,13 @@
 //! Marks as JSON Lines, one object a student.
 //!
 //! In: a marked paper with what stood on it. Out: the line
-//! `{"student","name","section","status","total","out_of","paper_cost","late","parts":[{"id",
-//! "entry","verdict","points","out_of","unit","figures","road","reasons":[…],"feedback"}],
-//! "feedback"}`. Points are decimal strings; what a part has not (a unit judged, a road) is null.
+//! `{"assignment","student","name","section","status","total","out_of","paper_cost","late",
+//! "adjusted","parts":[{"id","entry","verdict","points","out_of","unit","figures","road",
+//! "reasons":[…],"feedback"}],"feedback"}`. Points are decimal strings; what is not there (a unit
+//! judged, a road, the total of an unfinished paper) is null. Characters that would be hidden or
+//! work on a terminal are written as escapes, the same value for every reader.
 
+use rust_decimal::Decimal;
 use serde::Serialize;
 
 use crate::explain;
@@ -12,9 +15,30 @@ use crate::feedback;
 use crate::marking::{Key, Marked, Reason};
 use crate::plan::Plan;
 use crate::roster::Student;
+use crate::text;
+
+/// One student's paper, as it was decided.
+#[derive(Clone, Copy, Debug)]
+pub struct LinePaper<'a> {
+    /// What was handed out.
+    pub plan: &'a Plan,
+    /// The student's key.
+    pub key: &'a Key,
+    /// Whose paper.
+    pub student: Student<'a>,
+    /// The marks.
+    pub marked: &'a Marked,
+    /// What the teacher added or took away; `None` where no paper was handed in.
+    pub adjusted: Option<Decimal>,
+    /// Parts + paper cost + late + adjusted; `None` where it is not known or not wanted yet.
+    pub total: Option<Decimal>,
+    /// For the student.
+    pub feedback: &'a str,
+}
 
 #[derive(Serialize)]
 struct Line<'a> {
+    assignment: &'a str,
     student: &'a str,
     name: &'a str,
     section: Option<&'a str>,
@@ -23,6 +47,7 @@ struct Line<'a> {
     out_of: String,
     paper_cost: Option<String>,
     late: Option<String>,
+    adjusted: Option<String>,
     parts: Vec<Part<'a>>,
     feedback: &'a str,
 }
@@ -42,17 +67,17 @@ struct Part<'a> {
 }
 
 /// Appends the line of one student. `entry` gives what stood in the place for a part.
-pub fn push<'a>(
-    plan: &'a Plan,
-    key: &Key,
-    student: &Student<'a>,
-    marked: &Marked,
-    entry: &dyn Fn(usize) -> &'a str,
-    feedback: &'a str,
-    out: &mut Vec<u8>,
-) {
+pub fn push<'a>(paper: &LinePaper<'a>, entry: &dyn Fn(usize) -> &'a str, out: &mut Vec<u8>) {
+    let &LinePaper {
+        plan,
+        key,
+        student,
+        marked,
+        ..
+    } = paper;
     let is_there = !marked.parts.is_empty();
-    let some = |points: rust_decimal::Decimal| is_there.then(|| points.normalize().to_string());
+    let shown = |points: Decimal| points.normalize().to_string();
+    let some = |points| is_there.then(|| shown(points));
     let parts = marked.parts.iter().enumerate().map(|(at, mark)| {
         let place = &plan.parts[at];
         let reasons = mark
@@ -78,23 +103,35 @@ pub fn push<'a>(
         }
     });
     let line = Line {
+        assignment: &plan.sheet.code,
         student: student.id,
         name: student.name,
         section: student.section,
         status: marked.status.name(),
-        total: some(marked.total),
+        total: paper.total.map(shown),
         out_of: marked.out_of.normalize().to_string(),
         paper_cost: some(marked.paper_cost),
         late: some(marked.late),
+        adjusted: paper.adjusted.map(shown),
         parts: parts.collect(),
-        feedback,
+        feedback: paper.feedback,
     };
-    // Serializing strings into memory cannot fail; were it to, the line would be missing, not half there.
-    let start = out.len();
-    if serde_json::to_writer(&mut *out, &line).is_err() {
-        out.truncate(start);
+    text::push_json(&line, out);
+}
+
+/// Whether a file that begins with this line holds papers of the assignment with this code: the only
+/// one that new lines of its may replace.
+pub fn is_line_of(code: &str, line: &[u8]) -> bool {
+    #[derive(Serialize)]
+    struct Start<'a> {
+        assignment: &'a str,
     }
-    out.push(b'\n');
+    let mut start = Vec::new();
+    text::push_json(&Start { assignment: code }, &mut start);
+    // without the brace and the line break at its end
+    let start = start.get(..start.len().saturating_sub(2));
+    let rest = start.and_then(|start| line.strip_prefix(start));
+    rest.is_some_and(|rest| rest.starts_with(b",\"student\":"))
 }
 
 /// The names of the equations of the road that a reason names.
@@ -116,4 +153,26 @@ fn road<'a>(plan: &'a Plan, at: usize, reason: &Reason) -> Option<Vec<&'a str>> 
             .filter_map(|&e| Some(equations.get(e)?.name.as_str()))
             .collect(),
     )
+}
+
+#[cfg(test)]
+mod tests {
+    use super::is_line_of;
+
+    #[test]
+    fn only_lines_of_the_same_assignment_are_ours() {
+        let ours = br#"{"assignment":"ropes-1","student":"007","name":"Ada"}"#;
+        assert!(is_line_of("ropes-1", ours));
+        for code in ["ropes-2", "ropes-", "ropes-11", ""] {
+            assert!(!is_line_of(code, ours), "{code}");
+        }
+        for line in [
+            "",
+            "{",
+            r#"{"student":"007"}"#,
+            r#"{"assignment":"ropes-1"}"#,
+        ] {
+            assert!(!is_line_of("ropes-1", line.as_bytes()), "{line}");
+        }
+    }
 }

@@ -9,14 +9,9 @@
 //! from someone else's file). An id that is plainly a number or begins with a letter or digit, as ids do, is
 //! never touched.
 
-use std::io::{self, Write};
-
 use rust_decimal::Decimal;
 
 use super::spreadsheet::{DISARMED, starts_formula};
-
-/// Bytes gathered before they are written.
-const BUFFER: usize = 1 << 16;
 
 const BEFORE_PARTS: [&str; 4] = ["student", "name", "section", "status"];
 const AFTER_PARTS: [&str; 6] = [
@@ -41,7 +36,8 @@ pub struct MarksRow<'a> {
     pub status: &'a str,
     /// Points of each part, in the order of the heading.
     pub parts: &'a [Option<Decimal>],
-    /// What units and figures cost once on the paper, as a number that is added: 0 or below.
+    /// What is charged once for the whole paper, misread numbers and another constant, as a number
+    /// that is added: 0 or below. (Units and figures are charged on parts.)
     pub paper_cost: Option<Decimal>,
     /// What lateness costs, 0 or below.
     pub late: Option<Decimal>,
@@ -83,60 +79,6 @@ pub fn push_row(row: &MarksRow, out: &mut Vec<u8>) {
     }
     push_text(row.feedback, out);
     end_row(out);
-}
-
-/// Writes a file of marks row by row. What was given must be [finished](MarksWriter::finish), or its end
-/// is lost.
-#[derive(Debug)]
-pub struct MarksWriter<W> {
-    out: W,
-    buffer: Vec<u8>,
-    parts: usize,
-}
-
-impl<W: Write> MarksWriter<W> {
-    /// Begins with the heading for parts of these ids.
-    pub fn new<'a>(out: W, parts: impl IntoIterator<Item = &'a str>) -> Self {
-        let mut buffer = Vec::with_capacity(BUFFER + BUFFER / 8);
-        let mut count = 0;
-        push_heading(parts.into_iter().inspect(|_| count += 1), &mut buffer);
-        Self {
-            out,
-            buffer,
-            parts: count,
-        }
-    }
-
-    /// Adds one row; an error if it has not as many parts as the heading, or cannot be written.
-    pub fn row(&mut self, row: &MarksRow) -> io::Result<()> {
-        if row.parts.len() != self.parts {
-            let message = format!(
-                "expected marks for {} parts, found {}",
-                self.parts,
-                row.parts.len()
-            );
-            return Err(io::Error::new(io::ErrorKind::InvalidInput, message));
-        }
-        push_row(row, &mut self.buffer);
-        if self.buffer.len() < BUFFER {
-            Ok(())
-        } else {
-            self.write()
-        }
-    }
-
-    /// Writes what is left and gives back what was written to.
-    pub fn finish(mut self) -> io::Result<W> {
-        self.write()?;
-        self.out.flush()?;
-        Ok(self.out)
-    }
-
-    fn write(&mut self) -> io::Result<()> {
-        self.out.write_all(&self.buffer)?;
-        self.buffer.clear();
-        Ok(())
-    }
 }
 
 /// A cell and the comma after it, in quotes where the text holds what would end it.
@@ -182,14 +124,26 @@ fn end_row(out: &mut Vec<u8>) {
 
 /// Whether a file that begins with this line (break or not) is one of ours, for whatever assignment.
 pub fn is_marks_heading(line: &[u8]) -> bool {
-    let line = line.strip_suffix(b"\n").unwrap_or(line);
-    let line = line.strip_suffix(b"\r").unwrap_or(line);
+    let line = without_break(line);
     let before = BEFORE_PARTS.join(",") + ",";
     line.strip_prefix(before.as_bytes()).is_some_and(|rest| {
         let after = AFTER_PARTS.join(",");
         let parts = rest.strip_suffix(after.as_bytes());
         parts.is_some_and(|parts| parts.is_empty() || parts.ends_with(b","))
     })
+}
+
+/// Whether a file that begins with this line (break or not) holds marks for parts of exactly these
+/// ids, in their order: the only one that new marks of theirs may replace.
+pub fn is_heading_of<'a>(parts: impl IntoIterator<Item = &'a str>, line: &[u8]) -> bool {
+    let mut ours = Vec::new();
+    push_heading(parts, &mut ours);
+    without_break(line) == without_break(&ours)
+}
+
+fn without_break(line: &[u8]) -> &[u8] {
+    let line = line.strip_suffix(b"\n").unwrap_or(line);
+    line.strip_suffix(b"\r").unwrap_or(line)
 }
 
 /// Digits without trailing zeros behind the point, as `2`, `-0.5`: what `Decimal` prints of the normalized
@@ -261,7 +215,8 @@ mod tests {
 
     #[test]
     fn a_file_of_marks() {
-        let mut writer = MarksWriter::new(Vec::new(), ["a", "turn"]);
+        let mut out = Vec::new();
+        push_heading(["a", "turn"], &mut out);
         let ada = MarksRow {
             student: "007",
             name: "=Ada, \"B\"",
@@ -275,7 +230,7 @@ mod tests {
             out_of: Some(decimal("4")),
             feedback: "(a) right",
         };
-        writer.row(&ada).unwrap();
+        push_row(&ada, &mut out);
         let absent = MarksRow {
             status: "absent",
             parts: &[None, None],
@@ -286,16 +241,8 @@ mod tests {
             feedback: "",
             ..ada
         };
-        writer.row(&absent).unwrap();
-        assert!(
-            writer
-                .row(&MarksRow {
-                    parts: &[None],
-                    ..ada
-                })
-                .is_err()
-        );
-        let text = String::from_utf8(writer.finish().unwrap()).unwrap();
+        push_row(&absent, &mut out);
+        let text = String::from_utf8(out).unwrap();
         let lines: Vec<_> = text.split("\r\n").collect();
         assert_eq!(
             lines[0],
@@ -327,6 +274,12 @@ mod tests {
         ];
         for line in others {
             assert!(!is_marks_heading(line.as_bytes()), "{line}");
+        }
+        assert!(is_heading_of(["1a", "1b"], ours[0].as_bytes()));
+        assert!(is_heading_of([], ours[1].as_bytes()));
+        for parts in [&["1a"][..], &["1b", "1a"], &["1a", "1b", "1c"], &["a", "b"]] {
+            let parts = parts.iter().copied();
+            assert!(!is_heading_of(parts, ours[0].as_bytes()));
         }
     }
 }

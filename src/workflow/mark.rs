@@ -4,18 +4,20 @@
 //! line of JSON) a student in the order of the roster, and a tally. Streaming: rows are read,
 //! marked by several threads and written in their order; memory grows by a few bytes a student
 //! and not with the entries. Refused before anything is written: whatever keeps the answers from
-//! being read. Rows of students who are not on the roster are reported, and the rest is marked.
+//! being read. Rows of students who are not on the roster are reported, and the rest is marked. A
+//! file is replaced only if it holds marks of the same parts.
 
 use std::io::{self, Write};
-use std::sync::mpsc;
+use std::path::Path;
 use std::thread;
 
 use chrono::NaiveDate;
+use rust_decimal::Decimal;
 
 use crate::answer::sheet::{Answers, StudentEntries};
 use crate::diagnostic::{Diagnostic, Place};
 use crate::feedback;
-use crate::files::{FileError, Input};
+use crate::files::{Draft, FileError, Input};
 use crate::gradebook::{lines, marks};
 use crate::marking::{Attendance, Marker, Paper, Status};
 use crate::plan::Plan;
@@ -24,14 +26,12 @@ use crate::text::DecimalMark;
 
 use super::keys::{Issued, Keys};
 use super::paper::{Desk, columns};
+use super::pool::{self, lost};
 use super::tally::Tally;
 use super::{Failure, Findings, Prepared};
 
 /// Students in one piece of work for a thread.
 const BATCH: usize = 256;
-
-/// Pieces of work on their way for each thread.
-const AHEAD: usize = 2;
 
 /// Threads that mark at most.
 const MOST_THREADS: usize = 256;
@@ -63,7 +63,7 @@ pub struct MarkRequest<'a> {
     pub decimal: DecimalMark,
     /// The form of the output.
     pub form: Form,
-    /// Whether the file of marks holds totals of papers that are partly marked or need a look.
+    /// Whether the output holds totals of papers that are partly marked or need a look.
     pub partial: bool,
     /// How many threads mark, at least one.
     pub threads: usize,
@@ -79,6 +79,33 @@ pub struct MarkOutcome {
     /// Whether something is left for the teacher to settle: rows that belong to nobody, points
     /// that cannot be.
     pub has_findings: bool,
+}
+
+/// Marks the class into a file that appears complete or not at all. What stands at `path` is replaced
+/// only if it holds marks of the same parts (for lines of JSON, of the same assignment).
+///
+/// # Errors
+/// As [`mark`]; another file that stands there, a place where none can be written.
+pub fn mark_into(
+    path: &Path,
+    request: MarkRequest<'_>,
+    progress: &mut dyn FnMut(usize, usize),
+) -> Result<MarkOutcome, Failure> {
+    let mut draft = Draft::create(path, is_ours(&request.prepared.plan, request.form))?;
+    let name = draft.name().to_owned();
+    let outcome = mark(request, &mut draft, &name, progress)?;
+    draft.commit()?;
+    Ok(outcome)
+}
+
+/// Tells by its first line whether a file holds marks of this plan in this form.
+fn is_ours(plan: &Plan, form: Form) -> impl Fn(&[u8]) -> bool + 'static {
+    let parts: Vec<String> = plan.parts.iter().map(|part| part.id.clone()).collect();
+    let code = plan.sheet.code.clone();
+    move |line| match form {
+        Form::Csv => marks::is_heading_of(parts.iter().map(String::as_str), line),
+        Form::JsonLines => lines::is_line_of(&code, line),
+    }
 }
 
 /// Marks the class. `progress` is told how many of all students are done.
@@ -139,13 +166,20 @@ pub fn mark(
         .reader()
         .map_err(|fault| input_fault(vec![*fault]))?;
     let mut faults = Vec::new();
-    run(
-        &job,
+    let students = roster.len();
+    pool::in_order(
+        students.div_ceil(BATCH),
         threads.clamp(1, MOST_THREADS),
-        &mut |student, entries| {
-            reader
-                .read(student, entries)
-                .map_err(|fault| input_fault(vec![*fault]))
+        &|| {
+            let mut worker = Worker::new(&job);
+            move |batch: &mut Batch| worker.batch(batch)
+        },
+        &mut |number, batch| {
+            fill(batch, number, students, &mut |student, entries| {
+                reader
+                    .read(student, entries)
+                    .map_err(|fault| input_fault(vec![*fault]))
+            })
         },
         &mut |batch| {
             out.write_all(&batch.out).map_err(write_fault)?;
@@ -154,7 +188,7 @@ pub fn mark(
                 return Err(input_fault(vec![error]));
             }
             faults.append(&mut batch.faults);
-            progress(outcome.tally.students, roster.len());
+            progress(outcome.tally.students, students);
             Ok(())
         },
     )?;
@@ -201,67 +235,6 @@ struct Batch {
     error: Option<Diagnostic>,
 }
 
-/// Runs all students through `threads` threads in their order: batch by batch to one thread after
-/// the other, and back in the same order.
-fn run(
-    job: &Job<'_>,
-    threads: usize,
-    read: &mut dyn FnMut(usize, &mut StudentEntries) -> Result<bool, Failure>,
-    write: &mut dyn FnMut(&mut Batch) -> Result<(), Failure>,
-) -> Result<(), Failure> {
-    thread::scope(|scope| {
-        let mut to = Vec::with_capacity(threads);
-        let mut from = Vec::with_capacity(threads);
-        for _ in 0..threads {
-            let (send, work) = mpsc::sync_channel::<Batch>(AHEAD);
-            let (done, receive) = mpsc::sync_channel::<Batch>(AHEAD);
-            to.push(send);
-            from.push(receive);
-            scope.spawn(move || {
-                let mut worker = Worker::new(job);
-                for mut batch in work {
-                    worker.batch(&mut batch);
-                    if done.send(batch).is_err() {
-                        return;
-                    }
-                }
-            });
-        }
-        let mut spare: Vec<Batch> = Vec::new();
-        let mut sent = 0;
-        let mut written = 0;
-        let batches = job.roster.len().div_ceil(BATCH);
-        while written < batches {
-            if sent < batches && sent - written < threads * AHEAD {
-                let mut batch = spare.pop().unwrap_or_default();
-                fill(&mut batch, sent, job.roster.len(), read)?;
-                if to[sent % threads].send(batch).is_err() {
-                    return Err(lost());
-                }
-                sent += 1;
-                continue;
-            }
-            let Ok(mut batch) = from[written % threads].recv() else {
-                return Err(lost());
-            };
-            write(&mut batch)?;
-            spare.push(batch);
-            written += 1;
-        }
-        Ok(())
-    })
-}
-
-/// A thread ended before its work was done, which only a fault of ours can cause.
-fn lost() -> Failure {
-    let message = "a marking thread stopped: this is a fault of the program";
-    let help = "nothing was written; please report it with the files that lead to it";
-    Failure::Machine(Findings {
-        list: vec![Diagnostic::error("paperweight", Place::File, message).help(help)],
-        sources: Vec::new(),
-    })
-}
-
 fn fill(
     batch: &mut Batch,
     number: usize,
@@ -291,7 +264,7 @@ struct Worker<'a> {
     paper: Paper,
     faults: Vec<String>,
     feedback: String,
-    points: Vec<Option<rust_decimal::Decimal>>,
+    points: Vec<Option<Decimal>>,
 }
 
 impl<'a> Worker<'a> {
@@ -355,11 +328,13 @@ impl<'a> Worker<'a> {
         tally.add(at, &marked);
         self.feedback.clear();
         feedback::paper(job.plan, self.keys.last(), &marked, &mut self.feedback);
+        let is_there = self.paper.attendance == Attendance::Present;
+        let some = |points| is_there.then_some(points);
+        let whole = marked.status == Status::Marked || job.partial;
+        let adjusted = some(Decimal::ZERO);
+        let total = some(marked.total).filter(|_| whole);
         match job.form {
             Form::Csv => {
-                let is_there = self.paper.attendance == Attendance::Present;
-                let some = |points| is_there.then_some(points);
-                let whole = marked.status == Status::Marked || job.partial;
                 self.points.clear();
                 self.points
                     .extend(marked.parts.iter().map(|part| Some(part.points)));
@@ -373,8 +348,8 @@ impl<'a> Worker<'a> {
                         parts: &self.points,
                         paper_cost: some(marked.paper_cost),
                         late: some(marked.late),
-                        adjusted: some(rust_decimal::Decimal::ZERO),
-                        total: some(marked.total).filter(|_| whole),
+                        adjusted,
+                        total,
                         out_of: Some(marked.out_of),
                         feedback: &self.feedback,
                     },
@@ -383,15 +358,16 @@ impl<'a> Worker<'a> {
             }
             Form::JsonLines => {
                 let entry = |part| entries.map_or("", |entries| entries.entry(part));
-                lines::push(
-                    job.plan,
-                    self.keys.last(),
-                    &student,
-                    &marked,
-                    &entry,
-                    &self.feedback,
-                    out,
-                );
+                let paper = lines::LinePaper {
+                    plan: job.plan,
+                    key: self.keys.last(),
+                    student,
+                    marked: &marked,
+                    adjusted,
+                    total,
+                    feedback: &self.feedback,
+                };
+                lines::push(&paper, &entry, out);
             }
         }
         Ok(())

@@ -14,6 +14,7 @@ mod keys;
 mod load;
 mod mark;
 mod paper;
+mod pool;
 mod prepare;
 mod tally;
 
@@ -29,7 +30,7 @@ pub use issue::{Again, IssueOutcome, IssueRequest, issue, reissue};
 pub use kept::{Kept, class_of, course_folder, filed, open_record, record_beside};
 pub use keys::{Issued, Keys};
 pub use load::{Loaded, load, roster};
-pub use mark::{Form, MarkOutcome, MarkRequest, mark};
+pub use mark::{Form, MarkOutcome, MarkRequest, mark, mark_into};
 pub use prepare::{Prepared, prepare};
 pub use tally::{PartTally, Tally};
 

@@ -256,6 +256,14 @@ fn files_and_arguments() {
             "JSON over marks",
             with(&["--json", "--out", "old-marks.csv"]),
         ),
+        (
+            "out over marks of other parts",
+            with(&["--out", "other-marks.csv"]),
+        ),
+        (
+            "JSON over that of another assignment",
+            with(&["--json", "--out", "other-marks.jsonl"]),
+        ),
         ("a record in a file", with(&["--record", "year.sqlite"])),
         ("a date the other way round", with(&["--due", "25.11.2026"])),
         ("an impossible date", with(&["--due", "2026-02-30"])),
@@ -345,7 +353,15 @@ fn files_and_arguments() {
     desk.write("nothing.csv", "");
     desk.write(
         "old-marks.csv",
-        "student,name,section,status,a,paper_cost,late,adjusted,total,out_of,feedback\r\n",
+        "student,name,section,status,a,b,c,paper_cost,late,adjusted,total,out_of,feedback\r\n",
+    );
+    desk.write(
+        "other-marks.csv",
+        "student,name,section,status,a,b,paper_cost,late,adjusted,total,out_of,feedback\r\n",
+    );
+    desk.write(
+        "other-marks.jsonl",
+        "{\"assignment\":\"cart-2\",\"student\":\"0101\"}\n",
     );
     fs::create_dir(desk.path("folder")).unwrap();
     let mut all = String::new();
@@ -384,6 +400,36 @@ fn places_without_permission() {
     allow(0o700);
     assert_eq!(found.code, 2, "{}", found.stderr);
     assert!(found.stderr.contains("no permission"), "{}", found.stderr);
+}
+
+/// A name that could drive a terminal is an escape in JSON wherever it goes, and the same name.
+#[test]
+fn names_in_json_cannot_work_on_a_terminal() {
+    let desk = Desk::new();
+    let [toml, _, answers] = GOOD;
+    let name = "Ada\u{9b}2J\u{202e}";
+    desk.write(
+        "hidden.csv",
+        format!("id,name\n0101,{name}\n0102,B\n0103,C\n"),
+    );
+    let found = desk.run(&[
+        "mark",
+        toml,
+        "--roster",
+        "hidden.csv",
+        "--answers",
+        answers,
+        "--json",
+    ]);
+    assert_eq!(found.code, 0, "{}", found.stderr);
+    assert!(
+        found.stdout.contains(r"Ada\u009b2J\u202e"),
+        "{}",
+        found.stdout
+    );
+    let line = found.stdout.lines().next().unwrap();
+    let line: serde_json::Value = serde_json::from_str(line).unwrap();
+    assert_eq!(line["name"], name);
 }
 
 /// A run that may not take its time, whatever the size of the file.
@@ -464,7 +510,14 @@ fn old_marks_survive_a_refusal() {
     desk.write("ragged.csv", "student,a,b,c\n0101,1\n");
     assert_eq!(desk.mark([GOOD[0], GOOD[1], "ragged.csv"]).code, 2);
     assert_eq!(fs::read(desk.path("marks.csv")).unwrap(), before);
-    // And marks of our own are replaced without a question.
+    // And marks of our own are replaced without a question, in both forms.
     assert_eq!(desk.mark(GOOD).code, 0);
     assert_eq!(fs::read(desk.path("marks.csv")).unwrap(), before);
+    let [toml, roster, answers] = GOOD;
+    let good = ["mark", toml, "--roster", roster, "--answers", answers];
+    let lines = [&good[..], &["--json", "--out", "marks.jsonl"]].concat();
+    assert_eq!(desk.run(&lines).code, 0);
+    let before = fs::read(desk.path("marks.jsonl")).unwrap();
+    assert_eq!(desk.run(&lines).code, 0);
+    assert_eq!(fs::read(desk.path("marks.jsonl")).unwrap(), before);
 }

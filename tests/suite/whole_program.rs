@@ -93,10 +93,10 @@ fn mark(code: &str, set: &str, due: Option<&str>, more: &[&str]) -> Run {
     run(marking(code, set, due, &answers_of(code, set)).args(more))
 }
 
-/// The lines of `--json` for each class.
+/// The lines of `--json --partial` for each class.
 static LINES: LazyLock<[Vec<Value>; 6]> = LazyLock::new(|| {
     CLASSES.map(|(code, set, due)| {
-        let run = mark(code, set, due, &["--json"]);
+        let run = mark(code, set, due, &["--json", "--partial"]);
         assert_eq!(run.code, 0, "{}", run.stderr);
         let parsed = run.stdout.lines().map(serde_json::from_str);
         parsed.collect::<Result<_, _>>().unwrap()
@@ -211,6 +211,7 @@ fn lines_of_json_hold_what_is_documented() {
             ] {
                 same(line, name, name);
             }
+            assert_eq!(text(line, "assignment"), code);
             assert!(STATUSES.contains(&text(line, "status")), "{line}");
             let parts = line["parts"].as_array().unwrap();
             let is_there = !["absent", "excused"].contains(&text(line, "status"));
@@ -219,7 +220,8 @@ fn lines_of_json_hold_what_is_documented() {
             if !is_there {
                 continue;
             }
-            let mut sum = points(line, "paper_cost") + points(line, "late");
+            let costs = ["paper_cost", "late", "adjusted"];
+            let mut sum: Decimal = costs.map(|cost| points(line, cost)).iter().sum();
             for part in parts {
                 same(part, "points", text(part, "id"));
                 assert!(VERDICTS.contains(&text(part, "verdict")), "{part}");
@@ -254,6 +256,12 @@ fn unfinished_papers_have_no_total_yet() {
         for row in table.records().map(Result::unwrap) {
             let is_whole = &row[at("status")] == "marked";
             assert_eq!(!row[at("total")].is_empty(), is_whole, "{row:?}");
+        }
+        let lines = mark(code, set, due, &["--json"]).stdout;
+        for line in lines.lines() {
+            let line: Value = serde_json::from_str(line).unwrap();
+            let is_whole = text(&line, "status") == "marked";
+            assert_eq!(!line["total"].is_null(), is_whole, "{line}");
         }
     }
 }
@@ -355,6 +363,28 @@ fn a_full_disk_is_the_machines_fault() {
     );
     let schema = run(program().arg("schema").stdout(full()));
     assert_eq!(schema.code, 3, "{}", schema.stderr);
+}
+
+/// `| head` ends the program quietly, whatever it writes.
+#[test]
+fn a_reader_that_goes_away_is_no_failure() {
+    let gone = || {
+        let (reader, writer) = std::io::pipe().unwrap();
+        drop(reader);
+        writer
+    };
+    let answers = answers_of("ropes-1", "set-3");
+    let marking = || marking("ropes-1", "set-3", None, &answers);
+    let mut lines = marking();
+    lines.arg("--json");
+    let mut schema = program();
+    schema.arg("schema");
+    let mut check = program();
+    check.args(["check", "assignments/ropes-1.toml"]);
+    for mut command in [marking(), lines, schema, check] {
+        let run = run(command.stdout(gone()));
+        assert_eq!((run.code, run.stderr.as_str()), (0, ""), "{command:?}");
+    }
 }
 
 /// A table in the layout of a row an entry, and the other way round.
