@@ -10,10 +10,13 @@
 mod basis;
 mod build;
 mod key;
+mod keyed;
+mod part;
 mod road;
 mod slip;
 #[cfg(test)]
 mod tests;
+mod told;
 
 use rust_decimal::Decimal;
 
@@ -23,11 +26,12 @@ use crate::formula::order::Order;
 use crate::formula::solve::Solver;
 use crate::formula::tape::{SlotSet, Tape};
 
-pub use build::{key_diagnostic, prepare};
+pub use build::prepare;
 pub use key::KeyError;
 pub(crate) use road::LONGEST;
 pub use road::{MOST_INPUTS, MOST_ROADS, Road};
 pub use slip::{SlipPlan, Way};
+pub use told::key_diagnostic;
 
 /// A sheet with everything prepared.
 #[derive(Clone, Debug)]
