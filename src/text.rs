@@ -142,6 +142,56 @@ pub fn excerpt(text: &str, columns: usize) -> Cow<'_, str> {
     Cow::Owned(format!("{}…", &shown[..end]))
 }
 
+/// As [`excerpt`], for prose: of a text that does not fit only whole words are left, and it is one line
+/// with single blanks.
+pub fn opening(text: &str, columns: usize) -> Cow<'_, str> {
+    let mut out = String::new();
+    let mut used = 0;
+    for word in text.split_whitespace() {
+        let word = safe(word);
+        let blank = usize::from(used > 0);
+        if used + blank + width(&word) > columns {
+            break;
+        }
+        used += blank + width(&word);
+        out.push_str(if blank > 0 { " " } else { "" });
+        out.push_str(&word);
+    }
+    let kept = out.split(' ').count();
+    match text.split_whitespace().nth(kept) {
+        None if !out.is_empty() || text.trim().is_empty() => return Cow::Owned(out),
+        // The ellipsis takes the place of a blank, or else of the last word.
+        _ if used == columns => out.truncate(out.rfind(' ').unwrap_or(0)),
+        _ => {}
+    }
+    if out.is_empty() {
+        return excerpt(text, columns);
+    }
+    out.push('…');
+    Cow::Owned(out)
+}
+
+/// Text that is safe already, in lines of at most so many columns, broken at blanks; a word longer than
+/// that stands in a line of its own.
+pub fn wrapped(text: &str, columns: usize) -> Vec<String> {
+    let mut lines: Vec<String> = Vec::new();
+    let mut used = 0;
+    for word in text.split(' ') {
+        match lines.last_mut() {
+            Some(line) if used + 1 + width(word) <= columns => {
+                line.push(' ');
+                line.push_str(word);
+                used += 1 + width(word);
+            }
+            _ => {
+                used = width(word);
+                lines.push(word.to_owned());
+            }
+        }
+    }
+    lines
+}
+
 /// The words of a list in quotes, `'a', 'b' and 'c'`, each made safe and short, a dozen at most; empty
 /// for an empty list.
 pub fn quoted<'a>(words: impl IntoIterator<Item = &'a str>) -> String {
@@ -220,6 +270,33 @@ mod tests {
                 "{text:?}"
             );
         }
+    }
+
+    #[test]
+    fn prose_is_cut_between_words() {
+        let say = "Compare the two forces on the sandbag.";
+        let cases = [
+            (say, 38, say),
+            (say, 37, "Compare the two forces on the…"),
+            (say, 30, "Compare the two forces on the…"),
+            (say, 29, "Compare the two forces on…"),
+            (say, 8, "Compare…"),
+            (say, 7, "Compar…"),
+            (" a\n b ", 9, "a b"),
+            ("", 9, ""),
+            ("Compare", 7, "Compare"),
+        ];
+        for (text, columns, expected) in cases {
+            assert_eq!(opening(text, columns), expected, "{columns}");
+            assert!(width(&opening(text, columns)) <= columns);
+        }
+    }
+
+    #[test]
+    fn lines_are_broken_at_blanks() {
+        assert_eq!(wrapped("one two three", 7), ["one two", "three"]);
+        assert_eq!(wrapped("unbreakable a b", 5), ["unbreakable", "a b"]);
+        assert_eq!(wrapped("", 5), [""]);
     }
 
     #[test]

@@ -29,7 +29,10 @@ pub(super) fn caught(work: impl FnOnce() -> Exit) -> Exit {
 }
 
 fn said<'a>(fault: &'a PanicHookInfo<'_>) -> &'a str {
-    fault.payload_as_str().unwrap_or("no reason given")
+    let payload = fault.payload();
+    let said = payload.downcast_ref::<&str>().copied();
+    said.or_else(|| payload.downcast_ref::<String>().map(String::as_str))
+        .unwrap_or("no reason given")
 }
 
 fn told(place: Option<&str>, said: &str) -> Diagnostic {

@@ -78,7 +78,7 @@ pub(super) struct RosterArguments {
 }
 
 /// A day as the files of answers have it, `2026-11-25`.
-fn day(text: &str) -> Result<NaiveDate, &'static str> {
+pub(super) fn day(text: &str) -> Result<NaiveDate, &'static str> {
     sheet::date(text).ok_or("expected a date such as 2026-11-25")
 }
 

@@ -58,7 +58,7 @@ and destroy them by the rules of your school.";
 
 /// Own numbers for every student, and fair marks for what they wrote on paper.
 #[derive(Debug, Parser)]
-#[command(name = "paperweight", version, about, long_about = LONG_ABOUT, after_help = AFTER_HELP)]
+#[command(name = "paperweight", version, about, long_about = LONG_ABOUT, after_help = AFTER_HELP, max_term_width = 100)]
 struct Arguments {
     #[command(subcommand)]
     command: Command,

@@ -14,11 +14,14 @@ use annotate_snippets::renderer::{
 use annotate_snippets::{AnnotationKind, Level, Renderer, Snippet};
 
 use super::{Diagnostic, Place, Severity, Source, Span};
-use crate::text::{floor_boundary, safe};
+use crate::text::{floor_boundary, safe, wrapped};
 
 /// Bytes of a line shown before and after a mark, and of the mark itself.
 const CONTEXT: usize = 48;
 const MARKED: usize = 72;
+
+/// Columns of a line of help, behind the word.
+const HELP_COLUMNS: usize = 92;
 
 /// All diagnostics in the order given, each followed by a blank line if it is drawn over several
 /// lines; ends with a line break unless the list is empty. A span whose source is not in `sources`
@@ -70,13 +73,19 @@ fn told(out: &mut String, diagnostic: &Diagnostic, line: Option<(u64, Option<u64
         writeln!(out, "{place}: {word}: {message}")
     };
     if let Some(help) = &diagnostic.help {
-        let (style, help) = (DEFAULT_HELP_STYLE, safe(help));
+        let (style, help) = (DEFAULT_HELP_STYLE, advice(help, "  help: ".len()));
         let _ = if color {
             writeln!(out, "  {style}help{style:#}: {help}")
         } else {
             writeln!(out, "  help: {help}")
         };
     }
+}
+
+/// Help made safe, its further lines indented.
+fn advice(help: &str, indent: usize) -> String {
+    let lines = wrapped(&safe(help), HELP_COLUMNS);
+    lines.join(&format!("\n{:indent$}", ""))
 }
 
 fn drawn(diagnostic: &Diagnostic, source: &Source, span: Span, color: bool) -> String {
@@ -99,7 +108,9 @@ fn drawn(diagnostic: &Diagnostic, source: &Source, span: Span, color: bool) -> S
             .annotation(mark),
     );
     let group = match &diagnostic.help {
-        Some(help) => group.element(Level::HELP.message(safe(help))),
+        Some(help) => {
+            group.element(Level::HELP.message(wrapped(&safe(help), HELP_COLUMNS).join("\n")))
+        }
         None => group,
     };
     let renderer = if color {

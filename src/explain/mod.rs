@@ -4,8 +4,8 @@
 //! terminal: for each part the entry as read, the key, every value that the entry was held against
 //! with its window, the verdict with its reasons, and points that add up line by line; then the
 //! paper's costs and total, and what the student is told. Values and windows come from marking
-//! itself, which goes over the part again; no rule is repeated here. Also reasons as short
-//! phrases, for lists.
+//! itself, which goes over the part again; no rule is repeated here. Also a student's numbers and
+//! key without a paper, and reasons as short phrases, for lists.
 
 mod held;
 mod page;
@@ -13,11 +13,11 @@ mod points;
 mod reason;
 
 use crate::answer::{Choice, Reading, describe};
-use crate::assignment::{ChoicePart, PartKind, Piece, Template};
+use crate::assignment::{ChoicePart, Part, PartKind, Piece, Template};
 use crate::feedback;
 use crate::marking::figures::{Asked, FiguresVerdict};
 use crate::marking::unit::UnitVerdict;
-use crate::marking::{Entry, Key, Marked, Marker, Paper, PartMark, Verdict, choice};
+use crate::marking::{Entry, Key, Marked, Marker, Paper, PartMark, ProblemKey, Verdict, choice};
 use crate::plan::{PartPlan, Plan, answer_part};
 use crate::quantity::{Unit, round_to_figures};
 
@@ -53,7 +53,9 @@ pub fn paper(case: &Case<'_>) -> String {
     let mut last = None;
     for (at, place) in case.plan.parts.iter().enumerate() {
         if last != Some(place.problem) {
-            numbers(case, place.problem, &mut page);
+            page.gap();
+            numbers(case.plan, case.key, place.problem, &mut page);
+            misread(case, place.problem, &mut page);
             last = Some(place.problem);
         }
         part(case, at, &mut marker, &mut page);
@@ -67,12 +69,36 @@ pub fn paper(case: &Case<'_>) -> String {
     page.finish()
 }
 
+/// A student's numbers and the key to each part, before there is a paper.
+pub fn key(plan: &Plan, key: &Key) -> String {
+    let mut page = Page::default();
+    let mut last = None;
+    for (at, place) in plan.parts.iter().enumerate() {
+        let Some(of_problem) = key.problems.get(place.problem) else {
+            continue;
+        };
+        if last != Some(place.problem) {
+            page.gap();
+            numbers(plan, key, place.problem, &mut page);
+            last = Some(place.problem);
+        }
+        let model = &plan.assignment(at).parts[place.part];
+        page.gap();
+        page.heading(&format!("({}) of {}", place.id, model.points.normalize()));
+        asked(model, of_problem, &mut page);
+        key_of(plan, at, of_problem, &mut page);
+        if let PartKind::Eye(items) = &model.kind {
+            looked_for(items, &mut page);
+        }
+    }
+    page.finish()
+}
+
 /// The problem's heading and the student's numbers.
-fn numbers(case: &Case<'_>, problem: usize, page: &mut Page) {
-    let assignment = &case.plan.sheet.problems[problem];
-    page.gap();
+fn numbers(plan: &Plan, key: &Key, problem: usize, page: &mut Page) {
+    let assignment = &plan.sheet.problems[problem];
     page.heading(&format!("{} ({})", assignment.title, assignment.code));
-    let Some(key) = case.key.problems.get(problem) else {
+    let Some(key) = key.problems.get(problem) else {
         return;
     };
     let values: Vec<String> = assignment
@@ -82,6 +108,11 @@ fn numbers(case: &Case<'_>, problem: usize, page: &mut Page) {
         .map(|(given, value)| together(&format!("{} = {value}", given.name)))
         .collect();
     page.line("numbers", &values.join(", "));
+}
+
+/// Numbers that the student is said to have misread.
+fn misread(case: &Case<'_>, problem: usize, page: &mut Page) {
+    let assignment = &case.plan.sheet.problems[problem];
     let used: Vec<String> = case
         .paper
         .misread
@@ -114,35 +145,28 @@ fn part(case: &Case<'_>, at: usize, marker: &mut Marker<'_>, page: &mut Page) {
         mark.points.normalize(),
         mark.out_of.normalize(),
     ));
-    let givens: Vec<String> = key.givens.iter().map(ToString::to_string).collect();
-    page.line("asked", &filled(&model.ask, &givens));
+    asked(model, key, page);
     let raw = case.entries.get(at).copied().unwrap_or("");
     if !raw.trim().is_empty() {
         page.line("entry", raw);
     }
     match (&model.kind, case.paper.entries.get(at)) {
-        (PartKind::Answer(asks), entry) => {
+        (PartKind::Answer(_), entry) => {
             if let Some(Entry::Answer(reading)) = entry
                 && *reading != Reading::Blank
             {
                 page.line("read as", &describe(raw, reading));
             }
-            let plan = case.plan.problems[place.problem].answer(place.part);
-            if let Some(plan) = plan {
-                let asked = Asked::in_part(model.rules.figures, plan, key);
-                let value = asks.unit.from_si(key.slots[plan.slot]);
-                page.line("key", &shown_key(value, asked, &asks.unit));
-            }
+            key_of(case.plan, at, key, page);
             if let Some(trace) = marker.trace(case.key, case.paper, at) {
                 held::write(case, at, &trace, page);
             }
         }
-        (PartKind::Choose(options), entry) => chosen(case, at, options, entry, page),
-        (PartKind::Eye(items), _) => {
-            for (index, item) in items.iter().enumerate() {
-                page.line(if index == 0 { "looked for" } else { "" }, item);
-            }
+        (PartKind::Choose(options), entry) => {
+            chosen(options, entry, page);
+            key_of(case.plan, at, key, page);
         }
+        (PartKind::Eye(items), _) => looked_for(items, page),
     }
     if mark.verdict == Verdict::Blank && mark.points.is_zero() {
         return;
@@ -156,6 +180,43 @@ fn part(case: &Case<'_>, at: usize, marker: &mut Marker<'_>, page: &mut Page) {
     }
     unit_and_figures(case, at, mark, page);
     points::of_part(case, at, mark, page);
+}
+
+/// What a part asks, with the student's numbers.
+fn asked(model: &Part, key: &ProblemKey, page: &mut Page) {
+    let givens: Vec<String> = key.givens.iter().map(ToString::to_string).collect();
+    page.line("asked", &filled(&model.ask, &givens));
+}
+
+/// The key to a part; nothing where it is judged by eye.
+fn key_of(plan: &Plan, at: usize, key: &ProblemKey, page: &mut Page) {
+    let place = &plan.parts[at];
+    let model = &plan.assignment(at).parts[place.part];
+    match (
+        &model.kind,
+        plan.problems[place.problem].parts.get(place.part),
+    ) {
+        (PartKind::Answer(asks), Some(PartPlan::Answer(prepared))) => {
+            let figures = Asked::in_part(model.rules.figures, prepared, key);
+            let value = asks.unit.from_si(key.slots[prepared.slot]);
+            page.line("key", &shown_key(value, figures, &asks.unit));
+        }
+        (PartKind::Choose(options), Some(PartPlan::Choose(judges))) => {
+            let holds = choice::holding(judges, &key.slots);
+            page.line(
+                "key",
+                holds.map_or("none of the words", |at| label(options, at)),
+            );
+        }
+        _ => {}
+    }
+}
+
+/// What the teacher's eye looks for.
+fn looked_for(items: &[String], page: &mut Page) {
+    for (index, item) in items.iter().enumerate() {
+        page.line(if index == 0 { "looked for" } else { "" }, item);
+    }
 }
 
 /// A key as printed, and unrounded.
@@ -192,30 +253,20 @@ fn filled(template: &Template, givens: &[String]) -> String {
     text.split_whitespace().collect::<Vec<_>>().join(" ")
 }
 
-fn chosen(
-    case: &Case<'_>,
-    at: usize,
-    options: &ChoicePart,
-    entry: Option<&Entry>,
-    page: &mut Page,
-) {
-    let label = |option: usize| options.options.get(option).map_or("", |o| o.label.as_str());
+/// The word of an option.
+fn label(options: &ChoicePart, option: usize) -> &str {
+    options.options.get(option).map_or("", |o| o.label.as_str())
+}
+
+fn chosen(options: &ChoicePart, entry: Option<&Entry>, page: &mut Page) {
     let read = match entry {
-        Some(Entry::Choice(Choice::Option(option))) => label(*option),
+        Some(Entry::Choice(Choice::Option(option))) => label(options, *option),
         Some(Entry::Choice(Choice::Several)) => "several of the words",
         Some(Entry::Choice(Choice::Unreadable)) => "none of the words",
         _ => "",
     };
     if !read.is_empty() {
         page.line("read as", read);
-    }
-    let place = &case.plan.parts[at];
-    let prepared = case.plan.problems[place.problem].parts.get(place.part);
-    if let (Some(PartPlan::Choose(judges)), Some(key)) =
-        (prepared, case.key.problems.get(place.problem))
-    {
-        let holds = choice::holding(judges, &key.slots);
-        page.line("key", holds.map_or("none of the words", label));
     }
 }
 

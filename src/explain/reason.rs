@@ -10,7 +10,7 @@ use crate::formula::tape::SlotSet;
 use crate::formula::tree::Condition;
 use crate::marking::Reason;
 use crate::plan::{Plan, Road, answer_part};
-use crate::text::excerpt;
+use crate::text::{excerpt, opening};
 
 /// How much of a formula is quoted, in columns.
 const QUOTED: usize = 60;
@@ -177,7 +177,7 @@ fn slip_of(assignment: &Assignment, part: usize, slip: usize) -> String {
             let _ = write!(text, " (another {})", named(assignment, equations));
         }
         Some((SlipKind::Answer(_), Some(say))) => {
-            let _ = write!(text, " (\"{}\")", excerpt(say, SAID));
+            let _ = write!(text, " (\"{}\")", opening(say, SAID));
         }
         _ => {}
     }

@@ -1,10 +1,13 @@
 //! Explains the marks of one student.
 //!
 //! In: a prepared sheet, a roster, the student and what stands on the paper. Out: the reckoning as
-//! text. Refused: an unknown student, parts and givens that do not exist, doubled ones. Entries
-//! take the way that a file of answers takes, in its long layout.
+//! text; where nothing is said to stand there, the student's numbers and key. Refused: an unknown
+//! student, parts and givens that do not exist, doubled ones. Entries take the way that a file of
+//! answers takes, in its long layout.
 
 use std::io::Cursor;
+
+use chrono::NaiveDate;
 
 use crate::answer::sheet::{Answers, StudentEntries};
 use crate::diagnostic::{Diagnostic, Place, nearest};
@@ -15,7 +18,7 @@ use crate::text::DecimalMark;
 
 use super::keys::Issued;
 use super::paper::{Desk, columns};
-use super::{Failure, Prepared};
+use super::{Failure, Findings, Prepared};
 
 /// How entries are named in messages.
 const ENTRIES: &str = "--part";
@@ -29,43 +32,64 @@ pub struct ExplainRequest<'a> {
     pub roster: &'a Roster,
     /// The student's id.
     pub student: &'a str,
-    /// What stands on the paper, each as `part=entry`.
+    /// What stands on the paper, each as `part=entry`; with none, numbers and key are shown.
     pub entries: &'a [String],
+    /// The day papers are due; a paper handed in later loses what the scheme says.
+    pub due: Option<NaiveDate>,
     /// The decimal mark where the roster does not say it.
     pub decimal: DecimalMark,
+}
+
+/// What there is to show.
+#[derive(Clone, Debug)]
+pub struct Explained {
+    /// The reckoning, for a terminal.
+    pub text: String,
+    /// What was assumed of the entries.
+    pub findings: Findings,
 }
 
 /// The whole reckoning, step by step.
 ///
 /// # Errors
 /// An unknown student, entries for parts that do not exist, a draw without a key.
-pub fn explain(request: &ExplainRequest<'_>) -> Result<String, Failure> {
+pub fn explain(request: &ExplainRequest<'_>) -> Result<Explained, Failure> {
     let plan = &request.prepared.plan;
     let fault = |list| Failure::input(list, request.prepared.sources.clone());
     let Some(at) = request.roster.find(request.student) else {
         return Err(fault(vec![unknown_student(request)]));
     };
+    let issued = Issued::to(request.prepared, request.roster)?;
+    let mut keys = issued.keys();
+    let key = keys
+        .of(at, request.student)
+        .map_err(|finding| fault(vec![finding]))?;
+    if request.entries.is_empty() {
+        return Ok(Explained {
+            text: explain::key(plan, key),
+            findings: Findings::default(),
+        });
+    }
     let columns = columns(&plan.sheet);
     let rows = rows(request.student, request.entries).map_err(fault)?;
     // Arguments have no lines.
     let without_place = |mut list: Vec<Diagnostic>| {
         list.iter_mut()
             .for_each(|finding| finding.place = Place::File);
-        fault(list)
+        list
     };
     let mut answers = Answers::scan(Cursor::new(rows), ENTRIES, request.roster, &columns)
-        .map_err(without_place)?;
+        .map_err(|list| fault(without_place(list)))?;
+    let findings = Findings {
+        list: without_place(answers.findings().to_vec()),
+        sources: Vec::new(),
+    };
     let mut entries = StudentEntries::default();
     let mut reader = answers.reader().map_err(|finding| fault(vec![*finding]))?;
     reader
         .read(at, &mut entries)
         .map_err(|finding| fault(vec![*finding]))?;
-    let issued = Issued::to(request.prepared, request.roster)?;
-    let mut keys = issued.keys();
-    let key = keys
-        .of(at, request.student)
-        .map_err(|finding| fault(vec![finding]))?;
-    let desk = Desk::new(plan, None, request.decimal);
+    let desk = Desk::new(plan, request.due, request.decimal);
     let mut paper = Paper::default();
     let mut faults = Vec::new();
     let decimal = request.roster.get(at).and_then(|student| student.decimal);
@@ -85,7 +109,10 @@ pub fn explain(request: &ExplainRequest<'_>) -> Result<String, Failure> {
         marked: &marked,
         entries: &cells,
     };
-    Ok(explain::paper(&case))
+    Ok(Explained {
+        text: explain::paper(&case),
+        findings,
+    })
 }
 
 fn unknown_student(request: &ExplainRequest<'_>) -> Diagnostic {
@@ -104,23 +131,24 @@ fn rows(student: &str, entries: &[String]) -> Result<Vec<u8>, Vec<Diagnostic>> {
     let mut faults = Vec::new();
     // Into memory nothing can fail to be written; what could is left out and shows as blank.
     let _ = writer.write_record(["student", "part", "entry"]);
+    let mut given: Vec<&str> = Vec::new();
     for entry in entries {
-        match entry.split_once('=') {
-            Some((part, entry)) => {
-                let _ = writer.write_record([student, part.trim(), entry]);
-            }
-            None => {
-                let message = format!("expected PART=ENTRY, found `{entry}`");
-                let finding = Diagnostic::error(ENTRIES, Place::File, message);
-                faults.push(
-                    finding.help("write b=\"2.1 m/s^2\", with quotes where there are spaces"),
-                );
-            }
+        let Some((part, entry)) = entry.split_once('=') else {
+            let message = format!("expected PART=ENTRY, found `{entry}`");
+            let finding = Diagnostic::error(ENTRIES, Place::File, message);
+            faults.push(finding.help("write b=\"2.1 m/s^2\", with quotes where there are spaces"));
+            continue;
+        };
+        let part = part.trim();
+        if given.contains(&part) {
+            let message = format!("`{part}` is given twice");
+            let finding = Diagnostic::error(ENTRIES, Place::File, message);
+            faults.push(finding.help(
+                "keep the entry that counts; where a student wrote two answers, put both in one",
+            ));
         }
-    }
-    if entries.is_empty() {
-        let finding = Diagnostic::error(ENTRIES, Place::File, "no entry to explain");
-        faults.push(finding.help("give what stands on the paper: --part b=\"2.1 m/s^2\""));
+        given.push(part);
+        let _ = writer.write_record([student, part, entry]);
     }
     let rows = writer.into_inner().unwrap_or_default();
     if faults.is_empty() {

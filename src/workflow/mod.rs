@@ -25,7 +25,7 @@ use crate::files::FileError;
 
 pub use check::{Checked, check};
 pub use drawn::key_of;
-pub use explain::{ExplainRequest, explain};
+pub use explain::{ExplainRequest, Explained, explain};
 pub use issue::{Again, IssueOutcome, IssueRequest, issue, reissue};
 pub use kept::{Kept, class_of, course_folder, filed, open_record, record_beside};
 pub use keys::{Issued, Keys};

@@ -333,8 +333,18 @@ fn files_and_arguments() {
             ],
         ),
         (
-            "explain, with nothing to explain",
-            vec!["explain", toml, "--roster", roster, "--student", "0101"],
+            "explain, with a part given twice",
+            vec![
+                "explain",
+                toml,
+                "--roster",
+                roster,
+                "--student",
+                "0101",
+                "--part",
+                "a=1.4 m/s^2",
+                "a=1.5 m/s^2",
+            ],
         ),
         (
             "a name with an escape",

@@ -501,6 +501,33 @@ fn the_same_files_give_the_same_bytes_on_any_number_of_threads() {
     }
 }
 
+/// Marks `explain` shows are those of `mark`, late papers included; without a paper there are the
+/// numbers and the key.
+#[test]
+fn explain_goes_with_mark() {
+    let explain = |more: &[&str]| {
+        let mut command = program();
+        command
+            .args(["explain", "assignments/sheet-1.toml"])
+            .args(["--roster", "rosters/set-5.csv", "--student", "S2301"])
+            .args(more);
+        let run = run(&mut command);
+        assert_eq!((run.code, run.stderr.as_str()), (0, ""));
+        run.stdout
+    };
+    let late = explain(&[
+        "--part",
+        "1a=up",
+        "handed_in=2026-11-22",
+        "--due",
+        "2026-11-20",
+    ]);
+    assert!(late.contains("2 days late: 10 % a day"), "{late}");
+    let excused = explain(&["--part", "status=excused"]);
+    assert_eq!(excused, "excused: no paper, no points\n");
+    insta::assert_snapshot!("explain-key", explain(&[]));
+}
+
 /// Nothing that is no terminal is coloured, with `NO_COLOR` or without.
 #[test]
 fn pipes_get_no_colours() {
