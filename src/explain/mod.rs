@@ -284,7 +284,10 @@ fn unit_and_figures(case: &Case<'_>, at: usize, mark: &PartMark, page: &mut Page
             }
             UnitVerdict::Missing => format!("missing: {} is asked for", asks.unit),
             UnitVerdict::WrongDimension => {
-                format!("of another kind: the number was taken in {}", asks.unit)
+                format!(
+                    "of another dimension: the number was taken in {}",
+                    asks.unit
+                )
             }
         };
         page.line("unit", &words);

@@ -77,7 +77,7 @@ pub(super) fn of_part(case: &Case<'_>, at: usize, mark: &PartMark, page: &mut Pa
 fn unit_words(unit: UnitVerdict) -> &'static str {
     match unit {
         UnitVerdict::Missing => "unit missing",
-        UnitVerdict::WrongDimension => "unit of another kind",
+        UnitVerdict::WrongDimension => "unit of another dimension",
         _ => "unit of another size",
     }
 }

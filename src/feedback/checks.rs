@@ -102,9 +102,7 @@ pub(super) fn write(words: &mut Words<'_>, at: usize) {
             .is_some_and(|road| road.inputs.has(slot))
     });
     if is_of_units(mark) {
-        words.push(
-            "Its unit is one of another kind of quantity. Work the units through your formula.",
-        );
+        words.push("Its unit does not go with what is asked. Work the units through your formula.");
     } else if mark.working == all_working && all_working > Decimal::ZERO {
         words.push(
             "The working has its points, so go through the numbers and their units step by step.",

@@ -3,8 +3,8 @@
 //! In: a plan, a student's key and the marked paper. Out: two or three short sentences for the
 //! paper, or for one of its parts, added to a text. They say what is right; the first place at
 //! which the paper departs, and one thing to check there; what to do next; then, apart from the
-//! physics and once a paper, what there is to say of units and figures. Nothing is refused; who
-//! handed in nothing is told nothing.
+//! physics and once a paper, what there is to say of units and figures and of being late. What
+//! costs points is said to count. Nothing is refused; who handed in nothing is told nothing.
 //!
 //! Rules held here, as the trade has them and as reviews of research on feedback support: words
 //! are tentative and about the work, never about the person; a cause is named only where the
@@ -22,6 +22,8 @@ mod words;
 
 use rust_decimal::Decimal;
 
+use crate::marking::figures::FiguresVerdict;
+use crate::marking::unit::UnitVerdict;
 use crate::marking::{Key, Marked, PartMark, Reason, Verdict};
 use crate::plan::Plan;
 
@@ -38,7 +40,12 @@ pub fn paper(plan: &Plan, key: &Key, marked: &Marked, out: &mut String) {
         return nothing_there(&mut words);
     }
     if marks.iter().all(is_plainly_right) {
-        words.sentence("All parts right.");
+        // Not "all right" above a charge.
+        words.sentence(if marks.iter().any(is_at_fault) {
+            "All values right."
+        } else {
+            "All parts right."
+        });
     } else {
         what_is_right(&mut words);
     }
@@ -53,6 +60,9 @@ pub fn paper(plan: &Plan, key: &Key, marked: &Marked, out: &mut String) {
     }
     what_is_next(&mut words, first);
     notes::of_paper(&mut words);
+    if marked.late < Decimal::ZERO {
+        words.sentence("Handed in late: points are taken off.");
+    }
 }
 
 /// Adds the feedback on part `at` of the paper to `out`, in one line. What is said of units and
@@ -77,6 +87,7 @@ pub fn part(plan: &Plan, key: &Key, marked: &Marked, at: usize, out: &mut String
                 words.push(" than the one given.");
             }
             Verdict::RightMisread => words.sentence("Right on other numbers than those given."),
+            _ if is_at_fault(mark) => words.sentence("Right in value."),
             _ => words.sentence("Right."),
         },
     }
@@ -113,6 +124,13 @@ fn is_plainly_right(mark: &PartMark) -> bool {
     matches!(mark.verdict, Verdict::Right | Verdict::ByEye) && Standing::of(mark) == Standing::Right
 }
 
+/// Whether the unit or the figures are charged, here or once on the paper.
+fn is_at_fault(mark: &PartMark) -> bool {
+    mark.unit.is_some_and(UnitVerdict::is_fault)
+        || mark.figures.is_some_and(FiguresVerdict::is_fault)
+        || mark.figures_cost > Decimal::ZERO
+}
+
 /// Whether anything stands there, or was given for it.
 fn is_begun(mark: &PartMark) -> bool {
     let empty = matches!(mark.verdict, Verdict::Blank | Verdict::ByEye);
@@ -133,7 +151,12 @@ fn nothing_there(words: &mut Words<'_>) {
 fn what_is_right(words: &mut Words<'_>) {
     let plain = |_: usize, mark: &PartMark| is_plainly_right(mark);
     if words.any(plain) {
-        words.sentence("Right: ");
+        let at_fault = words.any(|at, mark| plain(at, mark) && is_at_fault(mark));
+        words.sentence(if at_fault {
+            "Right in value: "
+        } else {
+            "Right: "
+        });
         words.list(plain);
         words.push(".");
     }
@@ -143,13 +166,22 @@ fn what_is_right(words: &mut Words<'_>) {
         words.constant();
         words.push(" than the one given: ");
         words.list(constant);
+        counted(words, words.constant_cost());
         words.push(".");
     }
     let misread = |_: usize, mark: &PartMark| mark.verdict == Verdict::RightMisread;
     if words.any(misread) {
         words.sentence("Right on other numbers than those given: ");
         words.list(misread);
-        words.push("; copy the numbers once more.");
+        counted(words, words.plan.sheet.paper.misread_cost);
+        words.push(". Copy the numbers again.");
+    }
+}
+
+/// Says that something costs the paper points, if it does.
+fn counted(words: &mut Words<'_>, cost: Decimal) {
+    if cost > Decimal::ZERO && words.paper_cost() < Decimal::ZERO {
+        words.push("; counted once");
     }
 }
 

@@ -50,7 +50,7 @@ const GROUPS: [Group; 3] = [
                 holds: |_, mark| {
                     mark.unit == Some(UnitVerdict::WrongDimension) && !checks::is_of_units(mark)
                 },
-                words: "of another kind",
+                words: "wrong for what is asked",
                 figures: false,
             },
         ],

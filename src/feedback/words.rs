@@ -5,7 +5,9 @@
 
 use std::ops::Range;
 
-use crate::assignment::Part;
+use rust_decimal::Decimal;
+
+use crate::assignment::{Given, Part};
 use crate::marking::{Key, Marked, PartMark, ProblemKey, Reason};
 use crate::plan::{AnswerPlan, Plan};
 
@@ -170,21 +172,34 @@ impl<'a> Words<'a> {
 
     /// Names the given for which another value was used.
     pub(super) fn constant(&mut self) {
+        let name = self.constants().next().map(|(given, _)| &given.name);
+        self.push(name.map_or("a constant", String::as_str));
+    }
+
+    /// What the dearest of the other constants used costs the paper by the scheme.
+    pub(super) fn constant_cost(&self) -> Decimal {
+        let costs = self
+            .constants()
+            .filter_map(|(given, allowed)| Some(given.allowed.get(allowed)?.cost));
+        costs.max().unwrap_or_default()
+    }
+
+    /// The givens for which another value was used, with the place of that among those allowed.
+    fn constants(&self) -> impl Iterator<Item = (&'a Given, usize)> + use<'a> {
         let plan = self.plan;
-        let name = self
-            .marks()
-            .iter()
-            .zip(&plan.parts)
-            .find_map(|(mark, place)| {
-                mark.reasons.iter().find_map(|reason| match reason {
-                    Reason::OtherConstant { given, .. } => plan.sheet.problems[place.problem]
-                        .givens
-                        .get(*given)
-                        .map(|given| given.name.as_str()),
-                    _ => None,
-                })
-            });
-        self.push(name.unwrap_or("a constant"));
+        let marks = self.marks().iter().zip(&plan.parts);
+        marks.flat_map(move |(mark, place)| {
+            let givens = &plan.sheet.problems[place.problem].givens;
+            mark.reasons.iter().filter_map(|reason| match reason {
+                Reason::OtherConstant { given, allowed } => Some((givens.get(*given)?, *allowed)),
+                _ => None,
+            })
+        })
+    }
+
+    /// What was taken off for the paper as a whole, 0 or below.
+    pub(super) fn paper_cost(&self) -> Decimal {
+        self.marked.paper_cost
     }
 }
 

@@ -253,3 +253,69 @@ fn parts_are_named_in_short() {
         assert!(text.starts_with(expected), "{blank}: {text}");
     }
 }
+
+/// What costs points is said, and nothing is called all right above a charge.
+#[test]
+fn what_costs_points_is_said() {
+    let desk = Desk::changed("ropes-1", |text| {
+        text.replace(
+            "[scheme]",
+            "[scheme]\nlate = { per_day = '10%', at_most = '50%' }",
+        )
+    });
+    let key = desk.key(&[("mB", "5.25 kg"), ("mM", "2.40 kg"), ("mS", "1.30 kg")]);
+    let right = [
+        ("a", "down"),
+        ("b", "1.70 m/s^2"),
+        ("c", "42.5 N"),
+        ("d", "14.9 N"),
+        ("e", "3"),
+    ];
+    let cases: [(&[(&str, &str)], &str); 8] = [
+        (&[], "All parts right."),
+        (
+            &[("days late", "1")],
+            "All parts right. Handed in late: points are taken off.",
+        ),
+        (
+            &[("b", "-1.70 m/s^2")],
+            "All parts right. Sign: a size needs no minus at (b).",
+        ),
+        (&[("b", "1.70")], "All values right. Units: missing at (b)."),
+        (
+            &[("b", "1.70 m/s")],
+            "All values right. Units: wrong for what is asked at (b).",
+        ),
+        (
+            &[("c", "42.543210 N")],
+            "All values right. Figures: more than asked for at (c), give 3.",
+        ),
+        (
+            &[("b", "1.70"), ("e", "")],
+            "Right in value: (a) to (d). Still to be judged: (e). Units: missing at (b).",
+        ),
+        (
+            &[("b", "1.73 m/s^2"), ("c", "43.4 N"), ("d", "15.3 N")],
+            "Right: (a) and (e). Right with another value of g than the one given: (b) to (d); counted once.",
+        ),
+    ];
+    for (changes, expected) in cases {
+        let mut cells: Vec<(&str, &str)> = changes.to_vec();
+        let others = right
+            .iter()
+            .filter(|(id, _)| !changes.iter().any(|(other, _)| other == id));
+        cells.extend(others);
+        let marked = desk.mark(&key, &desk.paper(&cells));
+        let (text, _) = told(&desk.plan, &key, &marked);
+        assert_eq!(text, expected, "{changes:?}");
+    }
+    let marked = desk.mark(&key, &desk.paper(&[("b", "1.70"), ("c", "42.5 N")]));
+    let (_, parts) = told(&desk.plan, &key, &marked);
+    assert_eq!(parts[1], "Right in value. Unit: missing.");
+    assert_eq!(parts[2], "Right.");
+    let free = Desk::changed("ropes-1", |text| text.replace(", cost = 1", ""));
+    let cells = [("b", "1.73 m/s^2"), ("c", "43.4 N")];
+    let (text, _) = told(&free.plan, &key, &free.mark(&key, &free.paper(&cells)));
+    let expected = "Right with another value of g than the one given: (b) and (c). ";
+    assert!(text.starts_with(expected), "{text}");
+}
