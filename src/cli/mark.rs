@@ -10,11 +10,13 @@ use chrono::NaiveDate;
 use crate::answer::sheet;
 use crate::diagnostic::{Diagnostic, Place};
 use crate::files::{self, FileError, Input};
-use crate::roster::RosterColumns;
+use crate::record::{OpenMode, Record};
+use crate::roster::{Roster, RosterColumns};
 use crate::text::DecimalMark;
-use crate::workflow::{self, Failure, Form, MarkRequest};
+use crate::workflow::{self, ExportRequest, Failure, Findings, Form, MarkRequest, Prepared};
 
-use super::{Exit, out, report, summary};
+use super::record::{RecordArguments, failure, now};
+use super::{Exit, export, out, report, summary};
 
 /// Mark a class from a file of answers, and write marks and feedback
 ///
@@ -22,7 +24,11 @@ use super::{Exit, out, report, summary};
 /// (`student,a,b,turn`), or long, one row an entry (`student,part,entry`), grouped by student. Further
 /// columns: `a.working` (points for working), `given:mA` (a number the student misread), `status`
 /// (absent, excused, empty) and `handed_in` (2026-11-25). A row of blanks is a paper handed in empty;
-/// a student without a row is absent, which is not 0.
+/// a student without a row is absent, which is not 0. A paper code may stand for the student.
+///
+/// The answers go into the record, and what is marked is what stands there then: a cell that is left
+/// blank takes nothing away that was keyed before (a dash does). `--record :memory:` keeps nothing:
+/// it gives out the roster's numbers by itself, for a one-off.
 #[derive(Debug, clap::Args)]
 pub(super) struct Arguments {
     /// The assignment or sheet
@@ -43,10 +49,9 @@ pub(super) struct Arguments {
     /// Write totals of papers that are partly marked or need a look, too
     #[arg(long)]
     partial: bool,
-    /// The record of issued papers; `:memory:` gives out the roster's variants by itself, for a one-off
-    #[arg(long, value_name = "FILE", default_value = ":memory:")]
-    record: String,
-    /// The day the papers are due (2026-11-25); later ones lose what the scheme says
+    #[command(flatten)]
+    record: RecordArguments,
+    /// The day the papers of a one-off are due (2026-11-25); later ones lose what the scheme says
     #[arg(long, value_name = "DATE", value_parser = day)]
     due: Option<NaiveDate>,
     /// How many threads mark; by default as many as the machine has
@@ -98,6 +103,17 @@ impl RosterArguments {
         }
     }
 
+    /// The same as the record keeps them.
+    pub(super) fn named_columns(&self) -> [Option<String>; 4] {
+        let RosterColumns {
+            id,
+            name,
+            section,
+            decimal,
+        } = self.columns();
+        [id, name, section, decimal]
+    }
+
     pub(super) fn decimal(&self) -> DecimalMark {
         match self.decimal {
             Mark::Point => DecimalMark::Point,
@@ -107,7 +123,6 @@ impl RosterArguments {
 }
 
 pub(super) fn run(arguments: &Arguments) -> Result<Exit, Failure> {
-    only_in_memory(&arguments.record)?;
     let prepared = workflow::prepare(workflow::load(&arguments.assignment)?)?;
     let (roster, assumed) =
         workflow::roster(&arguments.roster.roster, &arguments.roster.columns())?;
@@ -118,6 +133,10 @@ pub(super) fn run(arguments: &Arguments) -> Result<Exit, Failure> {
     } else {
         files::open(&arguments.answers)?
     };
+    if !arguments.record.is_in_memory() {
+        return into_record(arguments, &prepared, &roster, (answers, &answers_name));
+    }
+    report::show(&issued_elsewhere(arguments, &prepared));
     let request = MarkRequest {
         prepared: &prepared,
         roster: &roster,
@@ -165,17 +184,72 @@ pub(super) fn run(arguments: &Arguments) -> Result<Exit, Failure> {
     })
 }
 
-/// Until there is a record file, marking issues the roster by itself.
-fn only_in_memory(record: &str) -> Result<(), Failure> {
-    if record == ":memory:" {
-        return Ok(());
+/// Puts the answers into the record, then marks what stands there.
+fn into_record(
+    arguments: &Arguments,
+    prepared: &Prepared,
+    roster: &Roster,
+    answers: (Input, &str),
+) -> Result<Exit, Failure> {
+    if arguments.due.is_some() {
+        let message = "the record says when papers are due";
+        let error = Diagnostic::error("--due", Place::File, message);
+        let help = "set another day with `attend --due`, or mark a one-off with --record :memory:";
+        return Err(failure(error.help(help)));
     }
-    let message = "expected `:memory:`: records kept in a file are not part of this version";
-    let error = Diagnostic::error("--record", Place::File, message);
-    Err(Failure::input(
-        vec![error.help("leave --record out, or write --record :memory:")],
-        Vec::new(),
-    ))
+    let file = &arguments.assignment;
+    let mut record = arguments.record.open(file, OpenMode::Write)?;
+    let class = arguments.record.class.clone();
+    let class = class.unwrap_or_else(|| workflow::class_of(&arguments.roster.roster));
+    let request = ExportRequest {
+        prepared,
+        roster,
+        class: &class,
+        decimal: arguments.roster.decimal(),
+        form: export::form(arguments.json),
+        partial: arguments.partial,
+        now: now(),
+    };
+    let entered = workflow::enter(&request, answers, &mut record)?;
+    record.set_roster(&class, &arguments.roster.file(file))?;
+    report::show(&entered.findings);
+    let export = workflow::export(&request, &record)?;
+    export::put(&export, &mut record, &arguments.out, request.form)?;
+    let exit = export::finish(&export, prepared, roster, &arguments.out)?;
+    Ok(if entered.has_findings {
+        Exit::Findings
+    } else {
+        exit
+    })
+}
+
+/// A warning where papers of the same code were issued, whose numbers a one-off does not know.
+fn issued_elsewhere(arguments: &Arguments, prepared: &Prepared) -> Findings {
+    let path = workflow::record_beside(&arguments.assignment);
+    if !path.exists() {
+        return Findings::default();
+    }
+    let code = &prepared.plan.sheet.code;
+    let name = path.to_string_lossy();
+    let issues = Record::open(&path, OpenMode::Read).and_then(|record| record.issues(code));
+    let warning = match issues {
+        Ok(issues) if issues.is_empty() => return Findings::default(),
+        Ok(issues) => Diagnostic::warning(
+            &name,
+            Place::File,
+            format!("this record holds {} issued papers of `{code}`, whose numbers a one-off does not use", issues.len()),
+        )
+        .help("leave --record out to mark those papers"),
+        Err(error) => Diagnostic::warning(
+            &name,
+            Place::File,
+            format!("whether papers were issued cannot be told: {}", error.diagnostic().message),
+        ),
+    };
+    Findings {
+        list: vec![warning],
+        sources: Vec::new(),
+    }
 }
 
 /// `-` stands for standard input or output.

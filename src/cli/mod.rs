@@ -4,20 +4,25 @@
 //! commands and their help is the [`Arguments`] type. Messages go to standard error, data to
 //! standard output, and `-` stands for either.
 
+mod attend;
 mod check;
 mod explain;
+mod export;
 mod fault;
+mod issue;
 mod mark;
 mod out;
+mod record;
 mod report;
 mod schema;
 mod summary;
 
 use std::ffi::OsString;
-use std::io::IsTerminal;
+use std::io::{IsTerminal, Write};
 
 use clap::{Parser, Subcommand};
 
+use crate::files::FileError;
 use crate::workflow::Failure;
 
 /// What the program says of itself when it ends.
@@ -67,7 +72,11 @@ struct Arguments {
 #[derive(Debug, Subcommand)]
 enum Command {
     Check(check::Arguments),
+    Issue(issue::IssueArguments),
+    Reissue(issue::ReissueArguments),
     Mark(mark::Arguments),
+    Attend(attend::Arguments),
+    Export(export::Arguments),
     Explain(explain::Arguments),
     Schema(schema::Arguments),
 }
@@ -94,7 +103,11 @@ fn work(arguments: impl IntoIterator<Item = OsString>) -> Exit {
     };
     let outcome = match arguments.command {
         Command::Check(arguments) => check::run(&arguments),
+        Command::Issue(arguments) => issue::issue(&arguments),
+        Command::Reissue(arguments) => issue::reissue(&arguments),
         Command::Mark(arguments) => mark::run(&arguments),
+        Command::Attend(arguments) => attend::run(&arguments),
+        Command::Export(arguments) => export::run(&arguments),
         Command::Explain(arguments) => explain::run(&arguments),
         Command::Schema(arguments) => schema::run(&arguments),
     };
@@ -114,4 +127,14 @@ fn work(arguments: impl IntoIterator<Item = OsString>) -> Exit {
 fn is_coloured() -> bool {
     std::env::var_os("NO_COLOR").is_none_or(|value| value.is_empty())
         && std::io::stderr().is_terminal()
+}
+
+/// Writes to standard output; that the reader went away is no error.
+fn print(bytes: &[u8]) -> Result<(), Failure> {
+    match std::io::stdout().write_all(bytes) {
+        Err(error) if error.kind() != std::io::ErrorKind::BrokenPipe => {
+            Err(Failure::from(FileError::from_io("-", &error)))
+        }
+        _ => Ok(()),
+    }
 }

@@ -13,8 +13,10 @@ use crate::assignment::{ReissueCounts, Sheet};
 use crate::course;
 use crate::diagnostic::{Diagnostic, Place};
 use crate::record::{
-    Act, ActId, Dues, Filed, Issue, IssueId, OpenMode, RECORD, Record, RecordError, Standing,
+    Act, ActId, Dues, Filed, Issue, IssueId, OpenMode, RECORD, Record, RecordError, RosterFile,
+    Standing,
 };
+use crate::roster::RosterColumns;
 
 use super::{Failure, Findings, Prepared};
 
@@ -177,6 +179,19 @@ pub(super) fn never_issued(record: &str, sheet: &Sheet, class: &str) -> Diagnost
     let message = format!("no paper of `{code}` was issued to the class `{class}`");
     Diagnostic::error(record, Place::File, message)
         .help("`issue` hands papers out; `--record :memory:` marks a one-off that is not kept")
+}
+
+impl RosterFile {
+    /// How its columns were named.
+    pub fn columns(&self) -> RosterColumns {
+        let [id, name, section, decimal] = self.columns.clone();
+        RosterColumns {
+            id,
+            name,
+            section,
+            decimal,
+        }
+    }
 }
 
 impl From<RecordError> for Failure {

@@ -4,10 +4,14 @@
 //! where the pure stages are run in turn and files are opened; the shells hold no rules, and the
 //! stages open no files.
 
+mod attend;
 mod check;
+mod class;
 mod difference;
 mod drawn;
 mod explain;
+mod export;
+mod import;
 mod issue;
 mod kept;
 mod keys;
@@ -16,6 +20,7 @@ mod mark;
 mod paper;
 mod pool;
 mod prepare;
+mod row;
 mod tally;
 
 use std::sync::Arc;
@@ -23,9 +28,11 @@ use std::sync::Arc;
 use crate::diagnostic::{Diagnostic, Source};
 use crate::files::FileError;
 
+pub use attend::{Note, Whom, attend};
 pub use check::{Checked, check};
 pub use drawn::key_of;
 pub use explain::{ExplainRequest, Explained, explain};
+pub use export::{Export, ExportRequest, enter, export};
 pub use issue::{Again, IssueOutcome, IssueRequest, issue, reissue};
 pub use kept::{Kept, class_of, course_folder, filed, open_record, record_beside};
 pub use keys::{Issued, Keys};

@@ -1,12 +1,14 @@
-//! One student's row of marks, in either form.
+//! One student's row of marks from the record, in either form.
 //!
 //! In: a marked paper with what the teacher made of it. Out: a row of CSV or a line of JSON.
 
 use rust_decimal::Decimal;
 
+use crate::assignment::PartKind;
 use crate::gradebook::{lines, marks};
 use crate::marking::{Key, Marked, Status};
-use crate::plan::Plan;
+use crate::plan::{PaperPart, Plan};
+use crate::record::{Account, Keyed, Standing};
 use crate::roster::Student;
 
 use super::Form;
@@ -17,56 +19,74 @@ pub(super) struct Row<'a> {
     pub(super) student: Student<'a>,
     pub(super) key: &'a Key,
     pub(super) marked: &'a Marked,
-    /// How far the paper is, and what it comes to, with the teacher's word.
-    pub(super) status: Status,
-    pub(super) adjusted: Decimal,
-    pub(super) total: Decimal,
+    pub(super) account: &'a Account,
+    pub(super) standing: &'a Standing,
     pub(super) feedback: &'a str,
     /// Whether there is a total while the paper is not fully marked.
     pub(super) partial: bool,
 }
 
 impl Row<'_> {
-    /// Appends the row; `points` is room to work in, `entry` gives what stood in the place for a part.
-    pub(super) fn push<'e>(
-        &'e self,
-        form: Form,
-        entry: &dyn Fn(usize) -> &'e str,
-        points: &mut Vec<Option<Decimal>>,
-        out: &mut Vec<u8>,
-    ) {
+    /// What stands in the place for each part, as a file of answers has it.
+    fn cells(&self) -> Vec<String> {
+        let parts = self.plan.parts.iter();
+        let cell = |place: &PaperPart| {
+            let part = &self.plan.sheet.problems[place.problem].parts[place.part];
+            if matches!(part.kind, PartKind::Eye(_)) {
+                let points = self.standing.working(&place.id);
+                return points.map_or(String::new(), |points| points.to_string());
+            }
+            let entry = self.standing.entry(&place.id);
+            entry.map_or("", Keyed::as_entry).to_owned()
+        };
+        parts.map(cell).collect()
+    }
+
+    /// Appends the row.
+    pub(super) fn push(&self, form: Form, out: &mut Vec<u8>) {
         let Self {
             plan,
-            student,
             marked,
+            account,
+            student,
             ..
         } = *self;
-        if form == Form::JsonLines {
-            let account = lines::Account {
-                status: self.status,
-                adjusted: self.adjusted,
-                total: self.total,
-            };
-            lines::push(plan, self.key, &student, marked, &account, entry, self.feedback, out);
-            return;
-        }
         let is_there = !marked.parts.is_empty();
         let some = |points| is_there.then_some(points);
-        let whole = self.status == Status::Marked || self.partial;
-        points.clear();
-        points.extend(marked.parts.iter().map(|part| Some(part.points)));
+        let whole = account.status == Status::Marked || self.partial;
+        if form == Form::JsonLines {
+            let marked = Marked {
+                status: account.status,
+                total: account.total,
+                ..marked.clone()
+            };
+            let cells: Vec<String> = self.cells();
+            let entry = |part: usize| cells.get(part).map_or("", String::as_str);
+            lines::push(
+                plan,
+                self.key,
+                &student,
+                &marked,
+                &entry,
+                self.feedback,
+                out,
+            );
+            return;
+        }
+        let mut points: Vec<Option<Decimal>> =
+            marked.parts.iter().map(|part| Some(part.points)).collect();
         points.resize(plan.parts.len(), None);
         marks::push_row(
             &marks::MarksRow {
                 student: student.id,
                 name: student.name,
                 section: student.section.unwrap_or(""),
-                status: self.status.name(),
-                parts: points,
+                status: account.status.name(),
+                parts: &points,
                 paper_cost: some(marked.paper_cost),
                 late: some(marked.late),
-                adjusted: some(self.adjusted),
-                total: some(self.total).filter(|_| whole),
+                adjusted: some(account.adjusted),
+                total: some(account.total).filter(|_| whole),
                 out_of: Some(marked.out_of),
                 feedback: self.feedback,
             },

@@ -1,0 +1,103 @@
+//! `paperweight attend`: who was there, who was late, what was given back.
+
+use std::io::Write;
+use std::path::PathBuf;
+
+use chrono::NaiveDate;
+
+use crate::record::{Attendance, OpenMode};
+use crate::workflow::{self, Failure, Note, Whom};
+
+use super::Exit;
+use super::mark::day;
+use super::record::{ClassArguments, now};
+
+/// Note who was absent, excused or late, what was given back, and when papers are due
+#[derive(Debug, clap::Args)]
+#[command(group = clap::ArgGroup::new("whom").required(true), group = clap::ArgGroup::new("note").required(true))]
+pub(super) struct Arguments {
+    /// The assignment or sheet
+    #[arg(value_name = "FILE")]
+    assignment: PathBuf,
+    #[command(flatten)]
+    class: ClassArguments,
+    /// These students, by id or by the code of their paper
+    #[arg(long, value_name = "ID", num_args = 1.., group = "whom")]
+    student: Vec<String>,
+    /// All of a section; for --due and --returned
+    #[arg(long, value_name = "SECTION", group = "whom", conflicts_with_all = ["absent", "excused", "present", "late"])]
+    section: Option<String>,
+    /// The whole class; for --due and --returned
+    #[arg(long, group = "whom", conflicts_with_all = ["absent", "excused", "present", "late"])]
+    all: bool,
+    /// There is no paper
+    #[arg(long, group = "note")]
+    absent: bool,
+    /// There is no paper, and none is wanted
+    #[arg(long, group = "note")]
+    excused: bool,
+    /// There is a paper
+    #[arg(long, group = "note")]
+    present: bool,
+    /// There is a paper, handed in on that day (2026-11-25)
+    #[arg(long, value_name = "DATE", value_parser = day, group = "note")]
+    late: Option<NaiveDate>,
+    /// The paper was given back
+    #[arg(long, group = "note")]
+    returned: bool,
+    /// The paper is due on that day (2026-11-25)
+    #[arg(long, value_name = "DATE", value_parser = day, group = "note")]
+    due: Option<NaiveDate>,
+    /// The paper is due on no day
+    #[arg(long, group = "note")]
+    not_due: bool,
+}
+
+impl Arguments {
+    fn note(&self) -> Note {
+        if let Some(day) = self.late {
+            Note::HandedIn(day)
+        } else if self.due.is_some() || self.not_due {
+            Note::Due(self.due)
+        } else if self.returned {
+            Note::Returned
+        } else if self.absent {
+            Note::Attend(Attendance::Absent)
+        } else if self.excused {
+            Note::Attend(Attendance::Excused)
+        } else {
+            Note::Attend(Attendance::Present)
+        }
+    }
+}
+
+pub(super) fn run(arguments: &Arguments) -> Result<Exit, Failure> {
+    let prepared = workflow::prepare(workflow::load(&arguments.assignment)?)?;
+    let mut record = arguments
+        .class
+        .record
+        .open(&arguments.assignment, OpenMode::Write)?;
+    let class = arguments.class.class(&record, &prepared)?;
+    let whom = if arguments.all {
+        Whom::All
+    } else if let Some(section) = &arguments.section {
+        Whom::Section(section.clone())
+    } else {
+        Whom::Students(arguments.student.clone())
+    };
+    let note = arguments.note();
+    let count = workflow::attend(&prepared, &class, &whom, &note, now(), &mut record)?;
+    let what = match note {
+        Note::Attend(Attendance::Absent) => "absent".to_owned(),
+        Note::Attend(Attendance::Excused) => "excused".to_owned(),
+        Note::Attend(Attendance::Present) => "present".to_owned(),
+        Note::HandedIn(day) => format!("handed in on {day}"),
+        Note::Returned => "given back".to_owned(),
+        Note::Due(Some(day)) => format!("due {day}"),
+        Note::Due(None) => "due on no day".to_owned(),
+    };
+    let papers = if count == 1 { "paper" } else { "papers" };
+    // That nobody reads it is no failure.
+    let _ = writeln!(std::io::stderr(), "{count} {papers}: {what}");
+    Ok(Exit::Done)
+}

@@ -1,0 +1,185 @@
+//! `paperweight issue` and `paperweight reissue`: hand papers out.
+
+use std::io::Write;
+use std::path::{Path, PathBuf};
+
+use chrono::NaiveDate;
+
+use crate::files::{self, Draft};
+use crate::gradebook::issued;
+use crate::plan::Plan;
+use crate::record::{Issue, OpenMode};
+use crate::roster::Roster;
+use crate::workflow::{self, Again, Failure, IssueOutcome, IssueRequest, Prepared};
+
+use super::mark::{RosterArguments, day};
+use super::record::{RecordArguments, now};
+use super::{Exit, print, report};
+
+/// Give every student of a class their numbers, and keep them in the record
+///
+/// Who has a paper keeps it: the same command again shows the same numbers, and hands a first paper
+/// to those who joined since. What was issued never changes afterwards, whatever becomes of the file.
+#[derive(Debug, clap::Args)]
+pub(super) struct IssueArguments {
+    #[command(flatten)]
+    to: ToArguments,
+    /// The day the papers are due (2026-11-25)
+    #[arg(long, value_name = "DATE", value_parser = day)]
+    due: Option<NaiveDate>,
+}
+
+/// Give students another paper, unlike every one they had
+#[derive(Debug, clap::Args)]
+pub(super) struct ReissueArguments {
+    #[command(flatten)]
+    to: ToArguments,
+    /// To these students, by id or by the code of their paper
+    #[arg(long, value_name = "ID", num_args = 1.., required_unless_present = "absent", conflicts_with = "absent")]
+    student: Vec<String>,
+    /// To all who were absent
+    #[arg(long)]
+    absent: bool,
+    /// The day these papers are due (2026-11-25)
+    #[arg(long, value_name = "DATE", value_parser = day)]
+    due: Option<NaiveDate>,
+}
+
+#[derive(Debug, clap::Args)]
+struct ToArguments {
+    /// The assignment or sheet
+    #[arg(value_name = "FILE")]
+    assignment: PathBuf,
+    #[command(flatten)]
+    roster: RosterArguments,
+    #[command(flatten)]
+    record: RecordArguments,
+    /// Write everyone's numbers to `issued.csv` in this folder, not to standard output
+    #[arg(long, value_name = "DIR")]
+    out: Option<PathBuf>,
+    /// Write one JSON object a paper instead of CSV
+    #[arg(long)]
+    json: bool,
+}
+
+pub(super) fn issue(arguments: &IssueArguments) -> Result<Exit, Failure> {
+    run(&arguments.to, arguments.due, None)
+}
+
+pub(super) fn reissue(arguments: &ReissueArguments) -> Result<Exit, Failure> {
+    let again = if arguments.absent {
+        Again::Absent
+    } else {
+        Again::Students(arguments.student.clone())
+    };
+    run(&arguments.to, arguments.due, Some(&again))
+}
+
+fn run(to: &ToArguments, due: Option<NaiveDate>, again: Option<&Again>) -> Result<Exit, Failure> {
+    let prepared = workflow::prepare(workflow::load(&to.assignment)?)?;
+    let (roster, assumed) = workflow::roster(&to.roster.roster, &to.roster.columns())?;
+    report::show(&assumed);
+    // A folder that is not there is told before anything is issued.
+    let table = to.out.as_deref().map(table).transpose()?;
+    let class = to.record.class.clone();
+    let name = class
+        .clone()
+        .unwrap_or_else(|| workflow::class_of(&to.roster.roster));
+    let request = IssueRequest {
+        prepared: &prepared,
+        roster: &roster,
+        class: &name,
+        class_is_said: class.is_some(),
+        file: to.roster.file(&to.assignment),
+        due,
+        now: now(),
+    };
+    let outcome = match again {
+        None => {
+            let mut record = to.record.open(&to.assignment, OpenMode::Create)?;
+            workflow::issue(&request, &mut record)?
+        }
+        Some(again) => {
+            let mut record = to.record.open(&to.assignment, OpenMode::Write)?;
+            workflow::reissue(&request, again, &mut record)?
+        }
+    };
+    report::show(&outcome.findings);
+    write(to, &prepared, &roster, &outcome, table)?;
+    summary(&prepared.plan, &name, due, &outcome);
+    Ok(Exit::Done)
+}
+
+/// The table of issued papers in a folder.
+fn table(folder: &Path) -> Result<Draft, Failure> {
+    Ok(Draft::create(
+        &folder.join("issued.csv"),
+        issued::is_heading,
+    )?)
+}
+
+fn write(
+    to: &ToArguments,
+    prepared: &Prepared,
+    roster: &Roster,
+    outcome: &IssueOutcome,
+    table: Option<Draft>,
+) -> Result<(), Failure> {
+    let sheet = &prepared.plan.sheet;
+    let name = |issue: &Issue| {
+        let student = roster.find(&issue.student).and_then(|at| roster.get(at));
+        student.map_or("", |student| student.name)
+    };
+    let papers = outcome.papers.iter().map(|issue| issued::Paper {
+        student: &issue.student,
+        name: name(issue),
+        section: issue.section.as_deref().unwrap_or(""),
+        issue: issue.number,
+        code: issue.code.as_str(),
+        values: issue
+            .values
+            .iter()
+            .map(|drawn| {
+                let drawn = drawn.iter();
+                drawn
+                    .map(|drawn| (drawn.name.as_str(), drawn.value.as_str()))
+                    .collect()
+            })
+            .collect(),
+    });
+    let papers: Vec<_> = papers.collect();
+    let csv = || issued::csv(sheet, &papers);
+    if let Some(mut table) = table {
+        let name = table.name().to_owned();
+        let written = table.write_all(&csv());
+        written.map_err(|error| files::FileError::from_io(&name, &error))?;
+        table.commit()?;
+        if !to.json {
+            return Ok(());
+        }
+    }
+    if to.json {
+        print(&issued::json(sheet, &papers))
+    } else {
+        print(&csv())
+    }
+}
+
+/// What was done, on standard error, for the numbers may go to a file.
+fn summary(plan: &Plan, class: &str, due: Option<NaiveDate>, outcome: &IssueOutcome) {
+    let code = crate::text::safe(&plan.sheet.code);
+    let class = crate::text::safe(class);
+    let (all, new) = (outcome.papers.len(), outcome.new);
+    let mut text = format!("{code}, class {class}: {new} papers issued now");
+    if all > new {
+        text += &format!(", {} as issued before", all - new);
+    }
+    if let Some(due) = due {
+        text += &format!(", due {due}");
+    }
+    if outcome.moved > 0 {
+        text += &format!(" (another day than before for {})", outcome.moved);
+    }
+    // That nobody reads it is no failure.
+    let _ = writeln!(std::io::stderr(), "{text}");
+}

@@ -1,0 +1,171 @@
+//! Which record a command works on, and the clock.
+//!
+//! In: `--record` and `--class`, or nothing of them. Out: an open record: the file named, else the one in
+//! the assignment's course folder. Refused: no record where one has to be, with what to do.
+
+use std::path::{Path, PathBuf};
+use std::time::SystemTime;
+
+use chrono::{DateTime, Utc};
+
+use crate::diagnostic::{Diagnostic, Place};
+use crate::record::{IN_MEMORY, OpenMode, Record, RosterFile};
+use crate::roster::Roster;
+use crate::text::DecimalMark;
+use crate::workflow::{self, Failure, Prepared};
+
+use super::mark::RosterArguments;
+use super::report;
+
+/// The record and the class in it.
+#[derive(Debug, clap::Args)]
+pub(super) struct RecordArguments {
+    /// The record of issued papers; by default `paperweight.sqlite` in the course folder
+    #[arg(long, value_name = "FILE")]
+    pub(super) record: Option<PathBuf>,
+    /// What the class is called in the record; by default as its roster's file
+    #[arg(long, value_name = "NAME")]
+    pub(super) class: Option<String>,
+}
+
+impl RecordArguments {
+    /// The record's file for an assignment.
+    pub(super) fn path(&self, assignment: &Path) -> PathBuf {
+        self.record
+            .clone()
+            .unwrap_or_else(|| workflow::record_beside(assignment))
+    }
+
+    /// Whether the record is one that is not kept.
+    pub(super) fn is_in_memory(&self) -> bool {
+        self.record.as_deref() == Some(Path::new(IN_MEMORY))
+    }
+
+    /// Opens a record that has to be there.
+    pub(super) fn open(&self, assignment: &Path, mode: OpenMode) -> Result<Record, Failure> {
+        let path = self.path(assignment);
+        if self.is_in_memory() {
+            let message = "nothing is kept in memory that this could be about";
+            let error = Diagnostic::error("--record", Place::File, message);
+            return Err(failure(
+                error.help("name the file of a record, or leave --record out"),
+            ));
+        }
+        if mode != OpenMode::Create && self.record.is_none() && !path.exists() {
+            return Err(failure(no_record(&path)));
+        }
+        Ok(Record::open(&path, mode)?)
+    }
+}
+
+/// There is no record in the course folder.
+pub(super) fn no_record(path: &Path) -> Diagnostic {
+    let name = path.to_string_lossy();
+    let message = "there is no record here yet, so nothing was issued";
+    Diagnostic::error(&name, Place::File, message).help(
+        "hand papers out with `issue`, or mark a one-off that is not kept with `--record :memory:`",
+    )
+}
+
+/// A class whose roster may be known to the record.
+#[derive(Debug, clap::Args)]
+pub(super) struct ClassArguments {
+    #[command(flatten)]
+    pub(super) record: RecordArguments,
+    /// The class: a CSV file with a heading; by default the one that papers were issued with
+    #[arg(long, value_name = "CSV")]
+    pub(super) roster: Option<PathBuf>,
+}
+
+impl ClassArguments {
+    /// The class that is meant: the one named, that of the roster, or the only one that has papers.
+    pub(super) fn class(&self, record: &Record, prepared: &Prepared) -> Result<String, Failure> {
+        if let Some(class) = &self.record.class {
+            return Ok(class.clone());
+        }
+        if let Some(roster) = &self.roster {
+            return Ok(workflow::class_of(roster));
+        }
+        let sheet = &prepared.plan.sheet.code;
+        let mut classes: Vec<String> = Vec::new();
+        for issue in record.issues(sheet)? {
+            if !classes.contains(&issue.class) {
+                classes.push(issue.class);
+            }
+        }
+        match classes.as_slice() {
+            [class] => Ok(class.clone()),
+            [] => {
+                let message = format!("no paper of `{sheet}` was issued yet");
+                let error = Diagnostic::error(record.name(), Place::File, message);
+                Err(failure(error.help("`issue` hands papers out")))
+            }
+            several => {
+                let classes = several.join(", ");
+                let message = format!("several classes have papers of `{sheet}`: {classes}");
+                let error = Diagnostic::error(record.name(), Place::File, message);
+                Err(failure(error.help("say which one with --class NAME")))
+            }
+        }
+    }
+
+    /// The roster of the class: the one named, else the one that papers were issued with.
+    pub(super) fn roster(
+        &self,
+        record: &Record,
+        class: &str,
+        assignment: &Path,
+    ) -> Result<(Roster, DecimalMark), Failure> {
+        let known = record.roster_of(class)?.unwrap_or_default();
+        let path = match &self.roster {
+            Some(path) => path.clone(),
+            None if known.path.is_empty() => {
+                let message = format!("the roster of the class `{class}` is not known");
+                let error = Diagnostic::error(record.name(), Place::File, message);
+                return Err(failure(error.help("name it with --roster")));
+            }
+            None => workflow::course_folder(assignment).join(&known.path),
+        };
+        let (roster, assumed) = workflow::roster(&path, &known.columns())?;
+        report::show(&assumed);
+        let decimal = if known.comma {
+            DecimalMark::Comma
+        } else {
+            DecimalMark::Point
+        };
+        Ok((roster, decimal))
+    }
+}
+
+impl RosterArguments {
+    /// The roster as the record remembers it: within the course folder by its way from there.
+    pub(super) fn file(&self, assignment: &Path) -> RosterFile {
+        let folder = workflow::course_folder(assignment);
+        let folder = if folder.as_os_str().is_empty() {
+            PathBuf::from(".")
+        } else {
+            folder
+        };
+        let whole = self.roster.canonicalize();
+        let path = match (&whole, folder.canonicalize()) {
+            (Ok(path), Ok(folder)) => path.strip_prefix(&folder).unwrap_or(path),
+            _ => &self.roster,
+        };
+        RosterFile {
+            path: path.to_string_lossy().into_owned(),
+            columns: self.named_columns(),
+            comma: self.decimal() == DecimalMark::Comma,
+        }
+    }
+}
+
+/// Now. The clock is asked here alone; everything below takes it as an argument.
+#[allow(clippy::disallowed_methods, reason = "a shell may ask for the time")]
+pub(super) fn now() -> DateTime<Utc> {
+    SystemTime::now().into()
+}
+
+/// One finding as a failure of the input.
+pub(super) fn failure(error: Diagnostic) -> Failure {
+    Failure::input(vec![error], Vec::new())
+}

@@ -1,0 +1,176 @@
+//! Who was there, who handed in late, what was given back, when it is due.
+//!
+//! In: students by id or paper code, and what to note of them. Out: how many papers it was noted of.
+//! Refused: students without a paper, all of them at once.
+
+use chrono::{DateTime, NaiveDate, Utc};
+
+use crate::diagnostic::{Diagnostic, Place, nearest};
+use crate::record::{Attendance, Deed, Due, DueFor, Issue, NewAct, Record};
+use crate::text::excerpt;
+
+use super::issue::id_of;
+use super::kept::{Kept, never_issued};
+use super::{Failure, Prepared};
+
+/// What to note.
+#[derive(Clone, Debug)]
+pub enum Note {
+    /// Whether there is a paper.
+    Attend(Attendance),
+    /// There is a paper, handed in on that day.
+    HandedIn(NaiveDate),
+    /// The paper was given back.
+    Returned,
+    /// The day the paper is due; `None` where there is no day any more.
+    Due(Option<NaiveDate>),
+}
+
+/// Of whom.
+#[derive(Clone, Debug)]
+pub enum Whom {
+    /// Students, by id or paper code.
+    Students(Vec<String>),
+    /// Everyone of a section.
+    Section(String),
+    /// Everyone of the class; for papers given back, all that were handed in.
+    All,
+}
+
+/// Notes something of students' latest papers. Gives how many papers it was noted of.
+///
+/// # Errors
+/// Students without a paper; then nothing is noted.
+pub fn attend(
+    prepared: &Prepared,
+    class: &str,
+    whom: &Whom,
+    note: &Note,
+    now: DateTime<Utc>,
+    record: &mut Record,
+) -> Result<usize, Failure> {
+    let sheet = &prepared.plan.sheet;
+    let kept = Kept::of(record, &sheet.code, class)?;
+    if kept.issues.is_empty() {
+        let error = never_issued(record.name(), sheet, class);
+        return Err(Failure::input(vec![error], Vec::new()));
+    }
+    let papers = papers(&kept, whom)?;
+    if let Note::Due(day) = note {
+        let number = papers.iter().map(|paper| paper.number).max().unwrap_or(1);
+        let due = |to, number| Due {
+            class: class.to_owned(),
+            number,
+            to,
+            day: *day,
+        };
+        let dues: Vec<Due> = match whom {
+            Whom::All => vec![due(DueFor::Class, number)],
+            Whom::Section(section) => vec![due(DueFor::Section(section.clone()), number)],
+            Whom::Students(_) => papers
+                .iter()
+                .map(|paper| due(DueFor::Student(paper.student.clone()), paper.number))
+                .collect(),
+        };
+        record.set_due(&sheet.code, &dues, now)?;
+        return Ok(papers.len());
+    }
+    let mut acts = Vec::new();
+    let mut count = 0;
+    for paper in papers {
+        let is_there = kept.standing(paper.id).has_paper();
+        let deeds = match note {
+            Note::Attend(attendance) => vec![Deed::Attend {
+                attendance: *attendance,
+            }],
+            Note::HandedIn(day) => vec![
+                Deed::Attend {
+                    attendance: Attendance::Present,
+                },
+                Deed::HandedIn { day: Some(*day) },
+            ],
+            Note::Returned if !is_there && !matches!(whom, Whom::Students(_)) => continue,
+            Note::Returned => vec![Deed::Returned { on: now }],
+            Note::Due(_) => Vec::new(),
+        };
+        count += 1;
+        acts.extend(
+            deeds
+                .into_iter()
+                .map(|deed| NewAct::new(now, paper.id, deed)),
+        );
+    }
+    record.append(&acts)?;
+    Ok(count)
+}
+
+fn papers<'k>(kept: &'k Kept, whom: &Whom) -> Result<Vec<&'k Issue>, Failure> {
+    let latest = |issue: &&Issue| {
+        kept.latest(&issue.student)
+            .is_some_and(|at| at.id == issue.id)
+    };
+    let everyone = || kept.issues.iter().filter(latest);
+    match whom {
+        Whom::All => Ok(everyone().collect()),
+        Whom::Section(section) => {
+            let of = |issue: &&Issue| issue.section.as_deref() == Some(section.as_str());
+            let papers: Vec<&Issue> = everyone().filter(of).collect();
+            if papers.is_empty() {
+                let message = format!(
+                    "no paper was issued to the section `{}`",
+                    excerpt(section, 20)
+                );
+                let sections = kept
+                    .issues
+                    .iter()
+                    .filter_map(|issue| issue.section.as_deref());
+                let error = Diagnostic::error("--section", Place::File, message);
+                return Err(fault(vec![meant(error, section, sections)]));
+            }
+            Ok(papers)
+        }
+        Whom::Students(typed) => {
+            let (mut papers, mut faults) = (Vec::new(), Vec::new());
+            for typed in typed {
+                match paper(kept, typed) {
+                    Ok(paper) => papers.push(paper),
+                    Err(fault) => faults.push(*fault),
+                }
+            }
+            if faults.is_empty() {
+                Ok(papers)
+            } else {
+                Err(fault(faults))
+            }
+        }
+    }
+}
+
+/// The latest paper of a student by id, or the paper that carries a code.
+///
+/// # Errors
+/// Nobody of that id or code.
+pub(super) fn paper<'k>(kept: &'k Kept, typed: &str) -> Result<&'k Issue, Box<Diagnostic>> {
+    let by_code = || {
+        let code = typed.parse().ok()?;
+        kept.issues.iter().find(|issue| issue.code == code)
+    };
+    kept.latest(typed).or_else(by_code).ok_or_else(|| {
+        let found = excerpt(typed, 20);
+        let message = format!("no paper was issued to a student `{found}`, and none has this code");
+        let ids = kept.issues.iter().map(|issue| issue.student.as_str());
+        let error = Diagnostic::error("--student", Place::File, message);
+        Box::new(meant(error, id_of(typed, kept), ids))
+    })
+}
+
+fn meant<'a>(error: Diagnostic, word: &str, known: impl Iterator<Item = &'a str>) -> Diagnostic {
+    match nearest(word, known) {
+        Some(near) => error.help(format!("did you mean `{near}`?")),
+        None => error.help("`issue` hands papers to those who have none"),
+    }
+}
+
+fn fault(list: Vec<Diagnostic>) -> Failure {
+    Failure::input(list, Vec::new())
+}
