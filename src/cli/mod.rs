@@ -4,15 +4,18 @@
 //! commands and their help is the [`Arguments`] type. Messages go to standard error, data to
 //! standard output, and `-` stands for either.
 
+mod adjust;
 mod attend;
 mod check;
 mod explain;
 mod export;
 mod fault;
 mod issue;
+mod keep;
 mod mark;
 mod out;
 mod record;
+mod remark;
 mod report;
 mod schema;
 mod summary;
@@ -76,7 +79,12 @@ enum Command {
     Reissue(issue::ReissueArguments),
     Mark(mark::Arguments),
     Attend(attend::Arguments),
+    Adjust(adjust::Arguments),
+    Remark(remark::Arguments),
     Export(export::Arguments),
+    Backup(keep::BackupArguments),
+    Record(keep::RecordCommand),
+    Purge(keep::PurgeArguments),
     Explain(explain::Arguments),
     Schema(schema::Arguments),
 }
@@ -107,7 +115,12 @@ fn work(arguments: impl IntoIterator<Item = OsString>) -> Exit {
         Command::Reissue(arguments) => issue::reissue(&arguments),
         Command::Mark(arguments) => mark::run(&arguments),
         Command::Attend(arguments) => attend::run(&arguments),
+        Command::Adjust(arguments) => adjust::run(&arguments),
+        Command::Remark(arguments) => remark::run(&arguments),
         Command::Export(arguments) => export::run(&arguments),
+        Command::Backup(arguments) => keep::backup(&arguments),
+        Command::Record(arguments) => keep::on_record(&arguments),
+        Command::Purge(arguments) => keep::purge(&arguments),
         Command::Explain(arguments) => explain::run(&arguments),
         Command::Schema(arguments) => schema::run(&arguments),
     };

@@ -4,6 +4,7 @@
 //! where the pure stages are run in turn and files are opened; the shells hold no rules, and the
 //! stages open no files.
 
+mod adjust;
 mod attend;
 mod check;
 mod class;
@@ -20,6 +21,7 @@ mod mark;
 mod paper;
 mod pool;
 mod prepare;
+mod remark;
 mod row;
 mod tally;
 
@@ -28,6 +30,7 @@ use std::sync::Arc;
 use crate::diagnostic::{Diagnostic, Source};
 use crate::files::FileError;
 
+pub use adjust::{AdjustRequest, Adjusted, Word, adjust};
 pub use attend::{Note, Whom, attend};
 pub use check::{Checked, check};
 pub use drawn::key_of;
@@ -39,6 +42,7 @@ pub use keys::{Issued, Keys};
 pub use load::{Loaded, load, roster};
 pub use mark::{Form, MarkOutcome, MarkRequest, mark, mark_into};
 pub use prepare::{Prepared, prepare};
+pub use remark::{Falls, Move, RemarkRequest, Remarked, Why, remark};
 pub use tally::{PartTally, Tally};
 
 /// Why an act could not be done.

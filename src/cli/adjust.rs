@@ -1,0 +1,117 @@
+//! `paperweight adjust`: the teacher's own word on a mark.
+
+use std::path::PathBuf;
+
+use rust_decimal::Decimal;
+
+use crate::record::{Charge, OpenMode};
+use crate::text::safe;
+use crate::workflow::{self, AdjustRequest, Failure, Word};
+
+use super::record::{ClassArguments, now};
+use super::{Exit, print};
+
+/// Set the points of a part, or let a charge go, with a note
+///
+/// It stands whatever becomes of the proposal under it; `remark` points out where that moved.
+#[derive(Debug, clap::Args)]
+#[command(group = clap::ArgGroup::new("word").required(true))]
+pub(super) struct Arguments {
+    /// The assignment or sheet
+    #[arg(value_name = "FILE")]
+    assignment: PathBuf,
+    #[command(flatten)]
+    class: ClassArguments,
+    /// The student, by id or by the code of the paper
+    #[arg(long, value_name = "ID")]
+    student: String,
+    /// The part
+    #[arg(long, value_name = "PART", required_unless_present_any = ["waive", "charge"])]
+    part: Option<String>,
+    /// Its points
+    #[arg(long, value_name = "POINTS", group = "word")]
+    points: Option<Decimal>,
+    /// Leave its points to the program again
+    #[arg(long, group = "word")]
+    as_proposed: bool,
+    /// Let a charge go; the first two are charges on a part
+    #[arg(long, value_name = "CHARGE", group = "word")]
+    waive: Option<Of>,
+    /// Charge again what was let go
+    #[arg(long, value_name = "CHARGE", group = "word")]
+    charge: Option<Of>,
+    /// Why
+    #[arg(long, value_name = "TEXT")]
+    note: String,
+}
+
+#[derive(Clone, Copy, Debug, clap::ValueEnum)]
+enum Of {
+    Unit,
+    Figures,
+    Misread,
+    Constant,
+    Late,
+}
+
+impl From<Of> for Charge {
+    fn from(of: Of) -> Self {
+        match of {
+            Of::Unit => Self::Unit,
+            Of::Figures => Self::Figures,
+            Of::Misread => Self::Misread,
+            Of::Constant => Self::Constant,
+            Of::Late => Self::Late,
+        }
+    }
+}
+
+pub(super) fn run(arguments: &Arguments) -> Result<Exit, Failure> {
+    let prepared = workflow::prepare(workflow::load(&arguments.assignment)?)?;
+    let mut record = arguments
+        .class
+        .record
+        .open(&arguments.assignment, OpenMode::Write)?;
+    let class = arguments.class.class(&record, &prepared)?;
+    let (roster, decimal) = arguments
+        .class
+        .roster(&record, &class, &arguments.assignment)?;
+    let part = arguments.part.clone();
+    let word = match arguments.waive.or(arguments.charge) {
+        Some(charge) => Word::Waive {
+            part,
+            charge: charge.into(),
+            waived: arguments.waive.is_some(),
+        },
+        None => Word::Points {
+            part: part.unwrap_or_default(),
+            points: arguments.points,
+        },
+    };
+    let request = AdjustRequest {
+        prepared: &prepared,
+        class: &class,
+        roster: Some(&roster),
+        decimal,
+        student: &arguments.student,
+        word: &word,
+        note: &arguments.note,
+        now: now(),
+    };
+    let adjusted = workflow::adjust(&request, &mut record)?;
+    let student = safe(&adjusted.student).into_owned();
+    let (before, after) = (adjusted.before.normalize(), adjusted.after.normalize());
+    let mut text = format!("{student}: total {before} -> {after}");
+    if let (Word::Points { part, points }, Some(proposed)) = (&word, adjusted.proposed) {
+        let points = points.unwrap_or(proposed).normalize();
+        let proposed = proposed.normalize();
+        text += &format!("; ({}) {points}, proposed {proposed}", safe(part));
+    }
+    text.push('\n');
+    if !adjusted.alike.is_empty() {
+        let ids = adjusted.alike.join(" ");
+        text += &format!("the program gave the same reason to: {}\n", safe(&ids));
+    }
+    print(text.as_bytes())?;
+    Ok(Exit::Done)
+}

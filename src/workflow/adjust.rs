@@ -1,0 +1,244 @@
+//! The teacher's own word on a mark.
+//!
+//! In: a paper, a part, and points or a charge to let go, with a note. Out: what the paper comes to
+//! before and after, and the other papers on which the program gave the same reasons. Refused: parts
+//! and students that are not there, points that the part does not have, charges that are none of a
+//! part's or of a paper's.
+
+use chrono::{DateTime, Utc};
+use rust_decimal::Decimal;
+
+use crate::diagnostic::{Diagnostic, Place, nearest};
+use crate::marking::{Marked, PartMark, Reason, Verdict};
+use crate::record::{Charge, Deed, NewAct, Record};
+use crate::roster::Roster;
+use crate::text::{DecimalMark, excerpt};
+
+use super::attend::paper;
+use super::class::ClassMarker;
+use super::kept::{Kept, never_issued};
+use super::{Failure, Prepared};
+
+/// What to change.
+#[derive(Clone, Debug)]
+pub enum Word {
+    /// The points of a part; `None` leaves them to the program again.
+    Points {
+        /// The part.
+        part: String,
+        /// The points.
+        points: Option<Decimal>,
+    },
+    /// A charge let go, or charged again.
+    Waive {
+        /// The part, for charges on a part.
+        part: Option<String>,
+        /// The charge.
+        charge: Charge,
+        /// Whether it is let go.
+        waived: bool,
+    },
+}
+
+/// On whose paper, and why.
+#[derive(Clone, Copy, Debug)]
+pub struct AdjustRequest<'a> {
+    /// The sheet, prepared.
+    pub prepared: &'a Prepared,
+    /// The class.
+    pub class: &'a str,
+    /// Its roster, for the decimal marks; without one `decimal` holds for all.
+    pub roster: Option<&'a Roster>,
+    /// The decimal mark of students for whom the roster does not say it.
+    pub decimal: DecimalMark,
+    /// The student, by id or paper code.
+    pub student: &'a str,
+    /// What to change.
+    pub word: &'a Word,
+    /// Why.
+    pub note: &'a str,
+    /// Now.
+    pub now: DateTime<Utc>,
+}
+
+/// What came of it.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Adjusted {
+    /// The student.
+    pub student: String,
+    /// What the program proposes for the part, where it is about one.
+    pub proposed: Option<Decimal>,
+    /// What the paper came to before.
+    pub before: Decimal,
+    /// What it comes to now.
+    pub after: Decimal,
+    /// Students on whose papers the program gave the same reason for the part.
+    pub alike: Vec<String>,
+}
+
+/// Puts the teacher's word on a paper.
+///
+/// # Errors
+/// See the module; then nothing is changed.
+pub fn adjust(request: &AdjustRequest<'_>, record: &mut Record) -> Result<Adjusted, Failure> {
+    let plan = &request.prepared.plan;
+    let sheet = &plan.sheet;
+    let fault = |error: Diagnostic| Failure::input(vec![error], request.prepared.sources.clone());
+    let mut kept = Kept::of(record, &sheet.code, request.class)?;
+    if kept.issues.is_empty() {
+        return Err(fault(never_issued(record.name(), sheet, request.class)));
+    }
+    let issue = paper(&kept, request.student).map_err(|error| fault(*error))?;
+    let (id, student) = (issue.id, issue.student.clone());
+    let at = match request.word {
+        Word::Points { part, .. } => Some(place(request, part).map_err(fault)?),
+        Word::Waive { part, charge, .. } => {
+            about(request, part.as_deref(), *charge).map_err(fault)?
+        }
+    };
+    let mut marker = ClassMarker::new(plan, request.decimal);
+    let decimal = |student: &str| {
+        let roster = request.roster?;
+        roster.get(roster.find(student)?)?.decimal
+    };
+    let counted = marker
+        .mark(&kept, issue, decimal(&student))
+        .map_err(fault)?;
+    let mark = at.and_then(|at| counted.marked.parts.get(at)).cloned();
+    let (before, proposed) = (counted.account.total, mark.as_ref().map(|mark| mark.points));
+    if counted.marked.parts.is_empty() {
+        let message = format!("the student {student} handed in no paper");
+        let error = Diagnostic::error("--student", Place::File, message);
+        return Err(fault(
+            error.help("`attend --present` says that there is one"),
+        ));
+    }
+    let note = request.note.to_owned();
+    let deed = match request.word.clone() {
+        Word::Points { part, points } => {
+            if let (Some(points), Some(mark)) = (points, &mark) {
+                in_range(points, mark).map_err(fault)?;
+            }
+            Deed::Adjust { part, points, note }
+        }
+        Word::Waive {
+            part,
+            charge,
+            waived,
+        } => Deed::Waive {
+            part,
+            charge,
+            waived,
+            note,
+        },
+    };
+    record.append(&[NewAct::new(request.now, id, deed)])?;
+    kept.catch_up(record, &sheet.code)?;
+    let mut after = before;
+    let mut alike = Vec::new();
+    for issue in &kept.issues {
+        let counted = marker
+            .mark(&kept, issue, decimal(&issue.student))
+            .map_err(fault)?;
+        if issue.id == id {
+            after = counted.account.total;
+        } else if let (Some(at), Some(mark)) = (at, &mark)
+            && is_alike(mark, &counted.marked, at)
+            && !alike.contains(&issue.student)
+        {
+            alike.push(issue.student.clone());
+        }
+    }
+    Ok(Adjusted {
+        student,
+        proposed,
+        before,
+        after,
+        alike,
+    })
+}
+
+/// The place of a part on the paper.
+fn place(request: &AdjustRequest<'_>, part: &str) -> Result<usize, Diagnostic> {
+    let parts = &request.prepared.plan.parts;
+    parts.iter().position(|at| at.id == part).ok_or_else(|| {
+        let message = format!("there is no part `{}`", excerpt(part, 20));
+        let error = Diagnostic::error("--part", Place::File, message);
+        let ids: Vec<&str> = parts.iter().map(|part| part.id.as_str()).collect();
+        match nearest(part, ids.iter().copied()) {
+            Some(near) => error.help(format!("did you mean `{near}`?")),
+            None => error.help(format!("the parts are {}", ids.join(", "))),
+        }
+    })
+}
+
+/// The part that a charge is about, if it is one of a part.
+fn about(
+    request: &AdjustRequest<'_>,
+    part: Option<&str>,
+    charge: Charge,
+) -> Result<Option<usize>, Diagnostic> {
+    match (part, charge) {
+        (Some(part), Charge::Unit | Charge::Figures) => place(request, part).map(Some),
+        (None, Charge::Misread | Charge::Constant | Charge::Late) => Ok(None),
+        (None, _) => {
+            let message = "a charge for a unit or for figures is one of a part";
+            Err(Diagnostic::error("--waive", Place::File, message).help("say which: --part b"))
+        }
+        (Some(_), _) => {
+            let message = "this charge is one of the paper as a whole";
+            Err(Diagnostic::error("--waive", Place::File, message).help("leave --part out"))
+        }
+    }
+}
+
+fn in_range(points: Decimal, mark: &PartMark) -> Result<(), Diagnostic> {
+    if (Decimal::ZERO..=mark.out_of).contains(&points) {
+        return Ok(());
+    }
+    let most = mark.out_of.normalize();
+    let message = format!("expected points from 0 to {most}, found {points}");
+    Err(Diagnostic::error("--points", Place::File, message))
+}
+
+/// Whether the same part of another paper has the same verdict for the same reasons, where the reason
+/// says something: that an answer is right, wrong or blank does not.
+fn is_alike(mark: &PartMark, other: &Marked, at: usize) -> bool {
+    let Some(other) = other.parts.get(at) else {
+        return false;
+    };
+    let says = |mark: &PartMark| {
+        mark.reasons.iter().copied().find(|reason| {
+            matches!(
+                reason,
+                Reason::Accepted(_)
+                    | Reason::OtherConstant { .. }
+                    | Reason::SignCharged
+                    | Reason::FollowedFrom { .. }
+                    | Reason::Impossible { .. }
+                    | Reason::Trivial
+                    | Reason::SlipMade { .. }
+                    | Reason::Truncated
+            )
+        })
+    };
+    let same = match (says(mark), says(other)) {
+        (Some(Reason::SlipMade { slip, .. }), Some(Reason::SlipMade { slip: other, .. })) => {
+            slip == other
+        }
+        (
+            Some(Reason::FollowedFrom { road, .. }),
+            Some(Reason::FollowedFrom { road: other, .. }),
+        ) => road == other,
+        (Some(one), Some(other)) => one == other,
+        _ => false,
+    };
+    let faults = |mark: &PartMark| {
+        (
+            mark.unit.filter(|unit| unit.is_fault()),
+            mark.figures.filter(|figures| figures.is_fault()),
+        )
+    };
+    let has_fault = faults(mark) != (None, None) && mark.verdict != Verdict::Wrong;
+    mark.verdict == other.verdict && (same || (has_fault && faults(mark) == faults(other)))
+}
