@@ -9,7 +9,7 @@ use crate::text::safe;
 use crate::workflow::{self, AdjustRequest, Failure, Word};
 
 use super::record::{ClassArguments, now};
-use super::{Exit, print};
+use super::{Exit, out};
 
 /// Set the points of a part, or let a charge go, with a note
 ///
@@ -112,6 +112,6 @@ pub(super) fn run(arguments: &Arguments) -> Result<Exit, Failure> {
         let ids = adjusted.alike.join(" ");
         text += &format!("the program gave the same reason to: {}\n", safe(&ids));
     }
-    print(text.as_bytes())?;
+    out::rows(text.as_bytes())?;
     Ok(Exit::Done)
 }

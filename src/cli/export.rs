@@ -3,14 +3,12 @@
 use std::io::{self, Write};
 use std::path::{Path, PathBuf};
 
-use crate::files::{Draft, FileError};
-use crate::gradebook::marks;
 use crate::record::{OpenMode, Record};
 use crate::roster::Roster;
 use crate::workflow::{self, Export, ExportRequest, Failure, Form, Prepared};
 
 use super::record::{ClassArguments, now};
-use super::{Exit, print, report, summary};
+use super::{Exit, out, report, summary};
 
 /// Write the marks of a class as they stand in the record
 ///
@@ -54,7 +52,7 @@ pub(super) fn run(arguments: &Arguments) -> Result<Exit, Failure> {
         now: now(),
     };
     let export = workflow::export(&request, &record)?;
-    put(&export, &mut record, &arguments.out, request.form)?;
+    put(&export, &request, &mut record, &arguments.out)?;
     finish(&export, &prepared, &roster, &arguments.out)
 }
 
@@ -62,28 +60,20 @@ pub(super) fn form(json: bool) -> Form {
     if json { Form::JsonLines } else { Form::Csv }
 }
 
-/// Puts marks where they belong, and then keeps in the record that they were taken.
+/// Keeps in the record that the marks were taken, and puts them where they belong.
 pub(super) fn put(
     export: &Export,
+    request: &ExportRequest<'_>,
     record: &mut Record,
-    out: &Path,
-    form: Form,
+    to: &Path,
 ) -> Result<(), Failure> {
-    if out == Path::new("-") {
-        print(&export.bytes)?;
-        return export.accept(record);
+    // A record that takes nothing more is told before there are marks that it knows nothing of.
+    export.accept(record)?;
+    if to == Path::new(out::NAME) {
+        out::rows(&export.bytes)
+    } else {
+        export.put(request, to)
     }
-    let is_ours = match form {
-        Form::Csv => marks::is_marks_heading,
-        Form::JsonLines => |line: &[u8]| line.starts_with(b"{\"student\":"),
-    };
-    let mut draft = Draft::create(out, is_ours)?;
-    let name = draft.name().to_owned();
-    draft
-        .write_all(&export.bytes)
-        .map_err(|error| FileError::from_io(&name, &error))?;
-    draft.commit()?;
-    export.accept(record)
 }
 
 /// Says what came of it.
@@ -91,17 +81,17 @@ pub(super) fn finish(
     export: &Export,
     prepared: &Prepared,
     roster: &Roster,
-    out: &Path,
+    to: &Path,
 ) -> Result<Exit, Failure> {
     let outcome = &export.outcome;
     report::show(&outcome.findings);
     let text = summary::of(&prepared.plan, roster, &outcome.tally);
     // The marks stand where they belong: that nobody reads the summary is no failure.
-    let _ = if out == Path::new("-") {
+    let _ = if to == Path::new(out::NAME) {
         write!(io::stderr(), "{text}")
     } else {
-        let (count, out) = (roster.len(), out.display());
-        writeln!(io::stdout(), "{text}marks for {count} students in {out}")
+        let (count, to) = (roster.len(), to.display());
+        writeln!(io::stdout(), "{text}marks for {count} students in {to}")
     };
     Ok(if outcome.has_findings {
         Exit::Findings

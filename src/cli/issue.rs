@@ -14,7 +14,7 @@ use crate::workflow::{self, Again, Failure, IssueOutcome, IssueRequest, Prepared
 
 use super::mark::{RosterArguments, day};
 use super::record::{RecordArguments, now};
-use super::{Exit, print, report};
+use super::{Exit, out, report};
 
 /// Give every student of a class their numbers, and keep them in the record
 ///
@@ -159,9 +159,9 @@ fn write(
         }
     }
     if to.json {
-        print(&issued::json(sheet, &papers))
+        out::rows(&issued::json(sheet, &papers))
     } else {
-        print(&csv())
+        out::rows(&csv())
     }
 }
 

@@ -8,7 +8,7 @@ use crate::text::safe;
 use crate::workflow::{Failure, Findings};
 
 use super::record::{failure, no_record, now};
-use super::{Exit, print, report};
+use super::{Exit, out, report};
 
 /// Which record, for commands without an assignment.
 #[derive(Debug, clap::Args)]
@@ -46,7 +46,7 @@ pub(super) fn backup(arguments: &BackupArguments) -> Result<Exit, Failure> {
     });
     record.backup(&to)?;
     let name = to.to_string_lossy();
-    print(format!("the record is in {} too, checked\n", safe(&name)).as_bytes())?;
+    out::rows(format!("the record is in {} too, checked\n", safe(&name)).as_bytes())?;
     Ok(Exit::Done)
 }
 
@@ -88,7 +88,7 @@ pub(super) fn on_record(command: &RecordCommand) -> Result<Exit, Failure> {
         list: checked.findings,
         sources: Vec::new(),
     });
-    print(text.as_bytes())?;
+    out::rows(text.as_bytes())?;
     Ok(exit)
 }
 
@@ -138,7 +138,7 @@ pub(super) fn purge(arguments: &PurgeArguments) -> Result<Exit, Failure> {
             text += &format!("  {code:<16} papers of {students} students\n");
         }
         text += "add --yes to delete them for good; backups and other copies are not reached\n";
-        print(text.as_bytes())?;
+        out::rows(text.as_bytes())?;
         return Ok(Exit::Findings);
     }
     let purged = record.purge(class)?;
@@ -148,6 +148,6 @@ pub(super) fn purge(arguments: &PurgeArguments) -> Result<Exit, Failure> {
          backups and other copies of the record still hold them, as do files of marks\n",
         safe(class)
     );
-    print(text.as_bytes())?;
+    out::rows(text.as_bytes())?;
     Ok(Exit::Done)
 }

@@ -214,7 +214,7 @@ fn into_record(
     record.set_roster(&class, &arguments.roster.file(file))?;
     report::show(&entered.findings);
     let export = workflow::export(&request, &record)?;
-    export::put(&export, &mut record, &arguments.out, request.form)?;
+    export::put(&export, &request, &mut record, &arguments.out)?;
     let exit = export::finish(&export, prepared, roster, &arguments.out)?;
     Ok(if entered.has_findings {
         Exit::Findings

@@ -21,11 +21,10 @@ mod schema;
 mod summary;
 
 use std::ffi::OsString;
-use std::io::{IsTerminal, Write};
+use std::io::IsTerminal;
 
 use clap::{Parser, Subcommand};
 
-use crate::files::FileError;
 use crate::workflow::Failure;
 
 /// What the program says of itself when it ends.
@@ -140,14 +139,4 @@ fn work(arguments: impl IntoIterator<Item = OsString>) -> Exit {
 fn is_coloured() -> bool {
     std::env::var_os("NO_COLOR").is_none_or(|value| value.is_empty())
         && std::io::stderr().is_terminal()
-}
-
-/// Writes to standard output; that the reader went away is no error.
-fn print(bytes: &[u8]) -> Result<(), Failure> {
-    match std::io::stdout().write_all(bytes) {
-        Err(error) if error.kind() != std::io::ErrorKind::BrokenPipe => {
-            Err(Failure::from(FileError::from_io("-", &error)))
-        }
-        _ => Ok(()),
-    }
 }

@@ -24,6 +24,16 @@ pub(super) fn data(text: &str) -> Result<(), Failure> {
     }
 }
 
+/// Writes whole rows, which may hold text from files.
+pub(super) fn rows(bytes: &[u8]) -> Result<(), Failure> {
+    let mut rows = Rows::to_stdout();
+    let written = rows.write_all(bytes).and_then(|()| rows.flush());
+    match written {
+        Err(error) if !rows.is_closed() => Err(FileError::from_io(NAME, &error).into()),
+        _ => Ok(()),
+    }
+}
+
 /// Rows as they come, in large pieces.
 #[derive(Debug)]
 pub(super) struct Rows<W: Write> {

@@ -11,7 +11,7 @@ use crate::text::{excerpt, safe};
 use crate::workflow::{self, Failure, Falls, Move, RemarkRequest, Remarked};
 
 use super::record::{ClassArguments, now};
-use super::{Exit, print, report};
+use super::{Exit, out, report};
 
 /// Show every mark that would move if the papers were marked anew, and with --apply take it
 ///
@@ -62,12 +62,12 @@ pub(super) fn run(arguments: &Arguments) -> Result<Exit, Failure> {
     let remarked = workflow::remark(&request, &mut record)?;
     report::show(&remarked.findings);
     if arguments.json {
-        print(json(&remarked.moves).as_bytes())?;
+        out::rows(json(&remarked.moves).as_bytes())?;
     } else {
         let mut text = String::new();
         // Writing into a string cannot fail.
         let _ = show(&remarked, arguments.apply, &mut text);
-        print(text.as_bytes())?;
+        out::rows(text.as_bytes())?;
     }
     let open = !arguments.apply && !remarked.moves.is_empty();
     Ok(if open { Exit::Findings } else { Exit::Done })

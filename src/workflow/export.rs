@@ -5,12 +5,15 @@
 //! answers of students to whom nothing was issued, and marks that would move because the file or the
 //! program has changed: `remark` shows those first.
 
+use std::io::Write;
+use std::path::Path;
+
 use chrono::{DateTime, Utc};
 
 use crate::answer::sheet::{Answers, Codes, StudentEntries};
 use crate::diagnostic::{Diagnostic, Place};
 use crate::feedback;
-use crate::files::Input;
+use crate::files::{Draft, FileError, Input};
 use crate::gradebook::marks;
 use crate::marking::{Marked, Status, Verdict};
 use crate::record::{Account, Deed, IssueId, NewAct, Proposal, Record, Standing, proposal};
@@ -19,6 +22,7 @@ use crate::text::DecimalMark;
 
 use super::class::ClassMarker;
 use super::kept::{Kept, filed, never_issued};
+use super::mark::is_ours;
 use super::paper::{Desk, columns, givens};
 use super::row::Row;
 use super::tally::Tally;
@@ -60,7 +64,21 @@ pub struct Export {
 }
 
 impl Export {
-    /// Keeps in the record what was proposed, once the marks are where they belong.
+    /// Puts the marks into a file that appears complete or not at all. What stands at `path` is
+    /// replaced only if it holds marks of the same parts.
+    ///
+    /// # Errors
+    /// Another file that stands there, a place where none can be written.
+    pub fn put(&self, request: &ExportRequest<'_>, path: &Path) -> Result<(), Failure> {
+        let mut draft = Draft::create(path, is_ours(&request.prepared.plan, request.form))?;
+        let name = draft.name().to_owned();
+        let written = draft.write_all(&self.bytes);
+        written.map_err(|error| FileError::from_io(&name, &error))?;
+        draft.commit()?;
+        Ok(())
+    }
+
+    /// Keeps in the record what was proposed, as the marks are taken.
     ///
     /// # Errors
     /// A busy or failing record.

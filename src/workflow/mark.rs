@@ -99,7 +99,7 @@ pub fn mark_into(
 }
 
 /// Tells by its first line whether a file holds marks of this plan in this form.
-fn is_ours(plan: &Plan, form: Form) -> impl Fn(&[u8]) -> bool + 'static {
+pub(super) fn is_ours(plan: &Plan, form: Form) -> impl Fn(&[u8]) -> bool + 'static {
     let parts: Vec<String> = plan.parts.iter().map(|part| part.id.clone()).collect();
     let code = plan.sheet.code.clone();
     move |line| match form {

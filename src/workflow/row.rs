@@ -57,20 +57,20 @@ impl Row<'_> {
         if form == Form::JsonLines {
             let marked = Marked {
                 status: account.status,
-                total: account.total,
                 ..marked.clone()
             };
             let cells: Vec<String> = self.cells();
             let entry = |part: usize| cells.get(part).map_or("", String::as_str);
-            lines::push(
+            let paper = lines::LinePaper {
                 plan,
-                self.key,
-                &student,
-                &marked,
-                &entry,
-                self.feedback,
-                out,
-            );
+                key: self.key,
+                student,
+                marked: &marked,
+                adjusted: some(account.adjusted),
+                total: some(account.total).filter(|_| whole),
+                feedback: self.feedback,
+            };
+            lines::push(&paper, &entry, out);
             return;
         }
         let mut points: Vec<Option<Decimal>> =

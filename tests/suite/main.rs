@@ -12,6 +12,7 @@ mod draws;
 mod explained;
 mod figures;
 mod judged;
+mod kept;
 mod layering;
 mod lint;
 mod marking;

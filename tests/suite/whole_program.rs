@@ -111,7 +111,7 @@ fn points(object: &Value, name: &str) -> Decimal {
     object[name].as_str().unwrap().parse().unwrap()
 }
 
-fn repository() -> &'static Path {
+pub(crate) fn repository() -> &'static Path {
     Path::new(env!("CARGO_MANIFEST_DIR"))
 }
 
@@ -475,7 +475,12 @@ fn the_order_of_rows_changes_nothing() {
             "--roster",
             roster.to_str().unwrap(),
         ])
-        .args(["--answers", answers.to_str().unwrap()]);
+        .args([
+            "--answers",
+            answers.to_str().unwrap(),
+            "--record",
+            ":memory:",
+        ]);
     let found = run(&mut other).stdout;
     let sorted = |text: &str| {
         let mut rows: Vec<String> = text.lines().map(str::to_owned).collect();
