@@ -9,6 +9,7 @@ use std::io::Write;
 use std::path::Path;
 
 use chrono::{DateTime, Utc};
+use rust_decimal::Decimal;
 
 use crate::answer::sheet::{Answers, Codes, StudentEntries};
 use crate::diagnostic::{Diagnostic, Place};
@@ -16,7 +17,8 @@ use crate::feedback;
 use crate::files::{Draft, FileError, Input};
 use crate::gradebook::marks;
 use crate::marking::{Marked, Status, Verdict};
-use crate::record::{Account, Deed, IssueId, NewAct, Proposal, Record, Standing, proposal};
+use crate::plan::Plan;
+use crate::record::{Account, Charge, Deed, IssueId, NewAct, Proposal, Record, Standing, proposal};
 use crate::roster::{Roster, Student};
 use crate::text::DecimalMark;
 
@@ -227,7 +229,12 @@ pub fn export(request: &ExportRequest<'_>, record: &Record) -> Result<Export, Fa
         };
         tally(&mut outcome.tally, at, marked, account);
         words.clear();
-        feedback::paper(plan, marker.key(), &as_told(marked, account), &mut words);
+        feedback::paper(
+            plan,
+            marker.key(),
+            &as_told(plan, marked, account, standing),
+            &mut words,
+        );
         let row = Row {
             plan,
             student,
@@ -335,8 +342,8 @@ fn bounded(mut list: Vec<Diagnostic>, name: &str) -> Vec<Diagnostic> {
 }
 
 /// Where a student has no paper at all.
-fn absent(out_of: rust_decimal::Decimal) -> (Marked, Account) {
-    let nothing = rust_decimal::Decimal::ZERO;
+fn absent(out_of: Decimal) -> (Marked, Account) {
+    let nothing = Decimal::ZERO;
     let marked = Marked {
         status: Status::Absent,
         parts: Vec::new(),
@@ -363,20 +370,37 @@ fn tally(tally: &mut Tally, at: usize, marked: &Marked, account: &Account) {
     tally.add(at, &marked);
 }
 
-/// The paper as the student is told of it: a part that the teacher gave all its points is right.
-fn as_told(marked: &Marked, account: &Account) -> Marked {
+/// The paper as the student is told of it: a part that the teacher gave all its points is right, and
+/// what was let go counts for nothing.
+fn as_told(plan: &Plan, marked: &Marked, account: &Account, standing: &Standing) -> Marked {
     let mut told = marked.clone();
-    for (mark, more) in told.parts.iter_mut().zip(&account.by_part) {
-        if *more > rust_decimal::Decimal::ZERO && mark.points + *more >= mark.out_of {
-            mark.verdict = match mark.verdict {
-                Verdict::ByEye => Verdict::ByEye,
-                _ => Verdict::Right,
-            };
+    let parts = plan.parts.iter().zip(&mut told.parts).zip(&account.by_part);
+    for ((place, mark), more) in parts {
+        let waived = |charge| standing.is_waived(Some(&place.id), charge);
+        let full = *more > Decimal::ZERO && mark.points + *more >= mark.out_of;
+        if full || waived(Charge::Unit) {
+            mark.points += mark.unit_cost;
+            mark.unit = None;
+            mark.unit_cost = Decimal::ZERO;
+        }
+        if full || waived(Charge::Figures) {
+            mark.points += mark.figures_cost;
+            mark.figures = None;
+            mark.figures_cost = Decimal::ZERO;
+        }
+        if full && mark.points < mark.out_of {
+            if mark.verdict != Verdict::ByEye {
+                mark.verdict = Verdict::Right;
+            }
             mark.points = mark.out_of;
             mark.reasons.clear();
             mark.look = false;
         }
     }
+    if standing.is_waived(None, Charge::Late) {
+        told.late = Decimal::ZERO;
+    }
     told.status = account.status;
+    told.total = account.total;
     told
 }
