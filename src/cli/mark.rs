@@ -174,8 +174,8 @@ pub(super) fn run(arguments: &Arguments) -> Result<Exit, Failure> {
     let _ = if to_pipe {
         write!(io::stderr(), "{text}")
     } else {
-        let (count, out) = (roster.len(), arguments.out.display());
-        writeln!(io::stdout(), "{text}marks for {count} students in {out}")
+        let (students, out) = (summary::students(roster.len()), arguments.out.display());
+        writeln!(io::stdout(), "{text}marks for {students} in {out}")
     };
     Ok(if outcome.has_findings {
         Exit::Findings

@@ -40,7 +40,7 @@ fn write(plan: &Plan, roster: &Roster, tally: &Tally, out: &mut String) -> std::
     let counts: Vec<String> = counts
         .map(|(count, name)| format!("{count} {name}"))
         .collect();
-    writeln!(out, "{} students: {}", tally.students, counts.join(", "))?;
+    writeln!(out, "{}: {}", students(tally.students), counts.join(", "))?;
     if tally.marked > 0 {
         let mean = tally.total / Decimal::from(tally.marked);
         writeln!(
@@ -105,7 +105,26 @@ fn parts(plan: &Plan, tally: &Tally, out: &mut String) -> std::fmt::Result {
     Ok(())
 }
 
+/// A count of students.
+pub(super) fn students(count: usize) -> String {
+    match count {
+        1 => "1 student".to_owned(),
+        _ => format!("{count} students"),
+    }
+}
+
 /// One digit behind the point is enough for a mean.
 fn shown(mean: Decimal) -> String {
     format!("{:.1}", mean.round_dp(1))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::students;
+
+    #[test]
+    fn one_is_not_many() {
+        let counts = [0, 1, 24].map(students);
+        assert_eq!(counts, ["0 students", "1 student", "24 students"]);
+    }
 }

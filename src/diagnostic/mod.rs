@@ -174,25 +174,30 @@ const LONGEST_WORD: usize = 64;
 /// swap of neighbours being one edit: `T1` and `T2` are other names, not mistyped ones. Of equally
 /// near words the first known one wins.
 pub fn nearest<'a>(word: &str, known: impl IntoIterator<Item = &'a str>) -> Option<&'a str> {
-    let typed = word.trim().to_lowercase();
-    let length = typed.chars().count();
-    if length == 0 || length > LONGEST_WORD {
-        return None;
-    }
-    known
-        .into_iter()
-        .filter_map(|candidate| {
-            let lower = candidate.to_lowercase();
-            let longer = length.max(lower.chars().count());
-            if longer > LONGEST_WORD {
-                return None;
-            }
-            let edits = strsim::damerau_levenshtein(&typed, &lower);
-            let forgiven = longer / 3;
-            (edits <= forgiven).then_some((edits, candidate))
-        })
+    near(word, known)
         .min_by_key(|&(edits, _)| edits)
         .map(|(_, candidate)| candidate)
+}
+
+/// All known words that may have been meant, by the rules of [`nearest`], with how many edits lie between.
+pub fn near<'a>(
+    word: &str,
+    known: impl IntoIterator<Item = &'a str>,
+) -> impl Iterator<Item = (usize, &'a str)> {
+    let typed = word.trim().to_lowercase();
+    let length = typed.chars().count();
+    let is_word = (1..=LONGEST_WORD).contains(&length);
+    let known = known.into_iter().filter(move |_| is_word);
+    known.filter_map(move |candidate| {
+        let lower = candidate.to_lowercase();
+        let longer = length.max(lower.chars().count());
+        if longer > LONGEST_WORD {
+            return None;
+        }
+        let edits = strsim::damerau_levenshtein(&typed, &lower);
+        let forgiven = longer / 3;
+        (edits <= forgiven).then_some((edits, candidate))
+    })
 }
 
 #[cfg(test)]

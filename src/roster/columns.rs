@@ -374,11 +374,35 @@ impl Search<'_> {
         let message = match unused[..] {
             [] => return,
             [one] => format!("the column '{}' is not used", excerpt(one, QUOTED)),
-            _ => format!("the columns {} are not used", quoted(unused.into_iter())),
+            _ => format!(
+                "the columns {} are not used",
+                quoted(unused.iter().copied())
+            ),
         };
         let place = self.format.heading_place();
-        self.findings
-            .push(Diagnostic::note(self.format.file(), place, message));
+        let file = self.format.file();
+        self.findings.push(if self.looks_like_answers(&unused) {
+            Diagnostic::warning(file, place, format!("{message}: is this a file of answers?"))
+                .help("the roster is the list of the class; who handed in nothing is absent, and must be on it")
+        } else {
+            Diagnostic::note(file, place, message)
+        });
+    }
+
+    /// Whether the columns left over are those of a file of answers; or all there is besides a column of
+    /// students, which would make a poor roster.
+    fn looks_like_answers(&self, unused: &[&str]) -> bool {
+        let has = |word: &str| unused.iter().any(|heading| plain(heading) == word);
+        let keyed = |heading: &&str| heading.ends_with(".working") || heading.starts_with("given:");
+        let used = self.plain.iter().zip(&self.used);
+        let used: Vec<&str> = used
+            .filter(|(_, used)| **used)
+            .map(|(plain, _)| plain.as_str())
+            .collect();
+        has("handed in")
+            || has("part") && has("entry")
+            || unused.iter().any(keyed)
+            || used[..] == ["student"]
     }
 }
 

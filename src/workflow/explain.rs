@@ -9,8 +9,8 @@ use std::io::Cursor;
 
 use chrono::NaiveDate;
 
-use crate::answer::sheet::{Answers, StudentEntries};
-use crate::diagnostic::{Diagnostic, Place, nearest};
+use crate::answer::sheet::{self, Answers, StudentEntries};
+use crate::diagnostic::{Diagnostic, Place};
 use crate::explain;
 use crate::marking::{Marker, Paper};
 use crate::roster::Roster;
@@ -117,11 +117,7 @@ pub fn explain(request: &ExplainRequest<'_>) -> Result<Explained, Failure> {
 
 fn unknown_student(request: &ExplainRequest<'_>) -> Diagnostic {
     let message = format!("no student on the roster has the id `{}`", request.student);
-    let ids = request.roster.iter().map(|student| student.id);
-    let help = match nearest(request.student, ids) {
-        Some(near) => format!("did you mean `{near}`?"),
-        None => "ids are texts: zeros in front count".to_owned(),
-    };
+    let help = sheet::advice(request.student, request.roster);
     Diagnostic::error("--student", Place::File, message).help(help)
 }
 

@@ -153,13 +153,12 @@ fn assignments() {
 
 #[test]
 fn rosters() {
-    // Answers name students, so they can be read as a roster without names; a note says what is left out.
-    let code = |name: &str| {
-        if name == "answers-for-roster.csv" {
-            0
-        } else {
-            2
-        }
+    // Answers name students, so they can be read as a roster without names; a warning says what they
+    // look like. Those of students that are not in them belong to nobody.
+    let code = |name: &str| match name {
+        "answers-for-roster.csv" => 0,
+        "plain-answers-for-roster.csv" => 1,
+        _ => 2,
     };
     each_file("rosters", 1, |_, name, run| {
         assert_eq!(run.code, code(name), "{name}: {}", run.stderr)
@@ -173,6 +172,9 @@ fn answers() {
     let marked = [
         ("unknown-student.csv", 1),
         ("id-lost-its-zero.csv", 1),
+        ("id-one-digit-off.csv", 1),
+        ("id-of-the-last-one-off.csv", 1),
+        ("name-for-id.csv", 1),
         ("working-beyond.csv", 1),
         ("numbers-beyond-all.csv", 0),
         ("heading-alone.csv", 0),

@@ -3,15 +3,11 @@
 use super::columns::Columns;
 use super::entries::Status;
 use crate::diagnostic::{Diagnostic, Place, nearest};
-use crate::roster::Roster;
 use crate::table::{Format, Row};
 use crate::text::{excerpt, quoted};
 
 /// Columns of a terminal that a quoted cell may take in a message.
 const QUOTED: usize = 40;
-
-/// Rosters up to this size are searched for an id that was mistyped: each search compares with all.
-const SEARCHED: usize = 5_000;
 
 fn headings(format: &Format) -> String {
     quoted(format.heading().iter().map(String::as_str))
@@ -29,6 +25,30 @@ pub(super) fn no_student_column(format: &Format) -> Diagnostic {
     in_heading(format, message).help(
         "the heading is 'student' and the part ids, or 'student', 'part' and 'entry'; the ids are those of the roster",
     )
+}
+
+/// A file that holds something else, by its heading.
+pub(super) fn another_file(format: &Format, what: &str) -> Diagnostic {
+    let message = format!(
+        "expected answers, found what looks like {what}: the headings are {}",
+        headings(format)
+    );
+    in_heading(format, message).help(
+        "--answers takes the file of what stands on the papers, --roster the list of the class",
+    )
+}
+
+/// Only one of the columns that make the layout of an entry a row: `missing` is the other.
+pub(super) fn half_long(format: &Format, missing: &str, meant: Option<&str>) -> Diagnostic {
+    let message = format!(
+        "expected the headings 'student', 'part' and 'entry' for a row an entry, found {}",
+        headings(format)
+    );
+    let help = match meant {
+        Some(meant) => format!("did you mean '{missing}' for '{}'?", excerpt(meant, QUOTED)),
+        None => format!("add the column '{missing}', or head each column of answers with its part"),
+    };
+    in_heading(format, message).help(help)
 }
 
 pub(super) fn student_columns(format: &Format, ids: &[usize]) -> Diagnostic {
@@ -132,47 +152,16 @@ pub(super) fn no_student(file: &str, row: &Row) -> Diagnostic {
     .help("write the id that the roster has for this paper")
 }
 
-pub(super) fn stranger(file: &str, row: &Row, id: &str, roster: &Roster) -> Diagnostic {
-    let message = format!(
-        "no student on the roster has the id '{}': not marked",
-        excerpt(id, QUOTED)
-    );
-    let warning = Diagnostic::warning(file, row.place(), message);
-    let bare = |id: &str| id.trim_start_matches('0').to_lowercase();
-    let alike = roster
-        .iter()
-        .find(|student| bare(student.id) == bare(id))
-        .map(|student| student.id);
-    if let Some(known) = alike {
-        let known = excerpt(known, QUOTED);
-        let help = if known.trim_start_matches('0') == id.trim_start_matches('0') {
-            format!(
-                "the roster has '{known}'; leading zeros are part of an id: format that column as text"
-            )
-        } else {
-            format!("the roster has '{known}'; capital and small letters count")
-        };
-        return warning.help(help);
-    }
-    let near = if roster.len() <= SEARCHED {
-        nearest(id, roster.iter().map(|student| student.id))
-    } else {
-        None
-    };
-    warning.help(match near {
-        Some(near) => format!("did you mean '{}'?", excerpt(near, QUOTED)),
-        None => "correct the id, or add the student to the roster".to_owned(),
-    })
-}
-
-pub(super) fn only_strangers(file: &str, rows: u64) -> Diagnostic {
+pub(super) fn only_strangers(file: &str, rows: u64, are_names: bool) -> Diagnostic {
     let message = match rows {
         1 => "the one student in this file is not on the roster".to_owned(),
         _ => format!("none of the {rows} students in this file is on the roster"),
     };
-    Diagnostic::error(file, Place::File, message).help(
-        "check that answers and roster belong to the same class, and that ids are written alike",
-    )
+    Diagnostic::error(file, Place::File, message).help(if are_names {
+        "put the ids of the roster in the column of students, not names: two may have the same"
+    } else {
+        "check that answers and roster belong to the same class, and that ids are written alike"
+    })
 }
 
 pub(super) fn no_rows(file: &str) -> Diagnostic {

@@ -6,6 +6,9 @@ use crate::diagnostic::Findings;
 use crate::roster::{is_id_heading, is_roster_heading};
 use crate::table::{Format, Row};
 
+/// Headings that only a file of marks has, all of them.
+const MARKS: [&str; 3] = ["paper_cost", "out_of", "feedback"];
+
 /// Columns by place.
 #[derive(Clone, Debug)]
 pub(super) enum Layout {
@@ -42,7 +45,16 @@ impl Layout {
                 .iter()
                 .position(|heading| heading.eq_ignore_ascii_case(name))
         };
-        let long = with("part").zip(with("entry"));
+        if MARKS.iter().all(|name| with(name).is_some()) {
+            findings.push(fault::another_file(format, "a file of marks"));
+            return None;
+        }
+        let (part, entry) = (with("part"), with("entry"));
+        if let Some(missing) = half_long(part, entry, headings, columns) {
+            findings.push(fault::half_long(format, missing.0, missing.1));
+            return None;
+        }
+        let long = part.zip(entry);
         let slots: Vec<_> = match long {
             None => headings
                 .iter()
@@ -50,6 +62,14 @@ impl Layout {
                 .collect(),
             Some(_) => vec![None; headings.len()],
         };
+        let is_entry = |slot: &Option<usize>| slot.is_some_and(|slot| columns.is_entry(slot));
+        if long.is_none()
+            && !slots.iter().any(is_entry)
+            && headings.iter().any(|heading| is_roster_heading(heading))
+        {
+            findings.push(fault::another_file(format, "a roster"));
+            return None;
+        }
         let free = |column: usize| {
             slots[column].is_none()
                 && long.is_none_or(|(part, entry)| column != part && column != entry)
@@ -101,6 +121,30 @@ impl Layout {
             None => Self::Wide { student, slots },
         })
     }
+}
+
+/// Of a heading that has only one of the two columns of the long layout: the name of the other, and the
+/// heading that may have been meant by it, if just one is left. Neither name can be the id of a part.
+fn half_long<'h>(
+    part: Option<usize>,
+    entry: Option<usize>,
+    headings: &'h [String],
+    columns: &Columns,
+) -> Option<(&'static str, Option<&'h str>)> {
+    let missing = match (part, entry) {
+        (Some(_), None) => "entry",
+        (None, Some(_)) => "part",
+        _ => return None,
+    };
+    let mut others = headings.iter().enumerate().filter(|(column, heading)| {
+        let known = is_id_heading(heading) || is_roster_heading(heading) || heading.is_empty();
+        !known && Some(*column) != part.or(entry) && slot(columns, heading).is_none()
+    });
+    let meant = match (others.next(), others.next()) {
+        (Some((_, heading)), None) => Some(heading.as_str()),
+        _ => None,
+    };
+    Some((missing, meant))
 }
 
 /// Part ids and givens are names and keep their case; the other headings are words.

@@ -11,9 +11,10 @@
 //!   of a student stand together.
 //!
 //! The file is read twice: a scan checks all of it and keeps 8 bytes a student; then each student's
-//! rows are read where they begin. A paper code may stand for the student. Refused, all at once: unknown columns and parts, rows that do not
-//! fit, a student or a part that comes twice, dates and status words that are none, entries of someone
-//! absent. Rows of students who are not on the roster are told, and the rest goes on.
+//! rows are read where they begin. A paper code may stand for the student. Refused, all at once: another
+//! file by its heading, unknown columns and parts, rows that do not fit, a student or a part that comes
+//! twice, dates and status words that are none, entries of someone absent. Rows of students who are not
+//! on the roster are told, and the rest goes on.
 
 mod columns;
 mod entries;
@@ -21,11 +22,13 @@ mod fault;
 mod layout;
 mod read;
 mod scan;
+mod stranger;
 
 pub use columns::{Columns, PartColumn};
 pub use entries::{Status, StudentEntries, date};
 pub use read::AnswerReader;
 pub use scan::{Answers, Codes};
+pub use stranger::advice;
 
 #[cfg(test)]
 mod tests;

@@ -7,6 +7,7 @@ use super::entries::{Status, parse_date};
 use super::fault;
 use super::layout::{self, Layout};
 use super::read::AnswerReader;
+use super::stranger::Strangers;
 use crate::diagnostic::{Diagnostic, Findings, Severity};
 use crate::roster::Roster;
 use crate::table::{Format, IN_ORDER, OUT_OF_ORDER, Row, Table};
@@ -77,7 +78,7 @@ impl<'a, R: Read + Seek> Answers<'a, R> {
                 ..Group::default()
             },
             students: 0,
-            strangers: 0,
+            strangers: Strangers::default(),
             findings,
         };
         scan.run();
@@ -104,7 +105,7 @@ impl<'a, R: Read + Seek> Answers<'a, R> {
             offsets,
             coded,
             findings,
-            strangers,
+            strangers: strangers.count(),
         })
     }
 
@@ -170,7 +171,7 @@ struct Scan<'a, R> {
     lines: Vec<u32>,
     group: Group,
     students: u64,
-    strangers: u64,
+    strangers: Strangers,
     findings: Findings,
 }
 
@@ -208,13 +209,17 @@ impl<R: Read + Seek> Scan<'_, R> {
             }
         }
         self.end_group();
+        // Who may have been meant is known only where all rows are.
+        self.strangers
+            .tell(self.roster, &self.offsets, &mut self.findings);
         if self.students == 0 && self.findings.errors() == 0 {
             self.findings
                 .push(fault::no_rows(self.table.format().file()));
-        } else if self.strangers == self.students && self.findings.errors() == 0 {
+        } else if self.strangers.count() == self.students && self.findings.errors() == 0 {
             self.findings.push(fault::only_strangers(
                 self.table.format().file(),
-                self.strangers,
+                self.students,
+                self.strangers.are_names(self.roster),
             ));
         }
     }
@@ -256,11 +261,7 @@ impl<R: Read + Seek> Scan<'_, R> {
             return;
         }
         let Some(student) = student else {
-            self.strangers += 1;
-            let roster = self.roster;
-            findings.push_with(Severity::Warning, |file| {
-                fault::stranger(file, row, id, roster)
-            });
+            self.strangers.add(row.place(), id);
             return;
         };
         self.group.student = Some(student);

@@ -151,8 +151,7 @@ fn what_is_wrong_is_told() {
         (
             "student,name\ns1,Ada\n",
             &[
-                "1 the column 'name' is not used: the roster says this",
-                "1 expected columns for the parts 'a', 'b' and 'turn', found the headings 'student' and 'name'",
+                "1 expected answers, found what looks like a roster: the headings are 'student' and 'name'",
             ],
         ),
         (
