@@ -90,8 +90,8 @@ pub(super) fn finish(
     let _ = if to == Path::new(out::NAME) {
         write!(io::stderr(), "{text}")
     } else {
-        let (count, to) = (roster.len(), to.display());
-        writeln!(io::stdout(), "{text}marks for {count} students in {to}")
+        let (students, to) = (summary::students(roster.len()), to.display());
+        writeln!(io::stdout(), "{text}marks for {students} in {to}")
     };
     Ok(if outcome.has_findings {
         Exit::Findings

@@ -32,7 +32,7 @@ use crate::workflow::Failure;
 pub enum Exit {
     /// Done. Illegible entries are reported and are no error.
     Done = 0,
-    /// The work has findings: warnings of `check`, rows that belong to nobody.
+    /// The work has findings: warnings of `check`, rows that belong to nobody, answers that fit nobody.
     Findings = 1,
     /// Bad input or bad arguments.
     BadInput = 2,
@@ -56,7 +56,7 @@ A first round, from the folder this program comes in:
 Exit codes:
   0  done; entries that cannot be read are reported, which is no error; also where the reader of
      standard output goes away early
-  1  the work has findings: warnings of `check`, rows that belong to nobody
+  1  the work has findings: warnings of `check`, rows that belong to nobody, answers that fit nobody
   2  bad input: a file or an argument is wrong
   3  the machine failed: a full disk, a lock
 

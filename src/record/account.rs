@@ -81,8 +81,8 @@ fn let_go(id: &str, mark: &PartMark, standing: &Standing) -> Decimal {
     gone.map(|(_, cost)| *cost).sum()
 }
 
-/// What the paper gets back of its own charges.
-fn paper_let_go(plan: &Plan, marked: &Marked, standing: &Standing) -> Decimal {
+/// What the paper gets back of its own charges, 0 or above.
+pub fn paper_let_go(plan: &Plan, marked: &Marked, standing: &Standing) -> Decimal {
     let charges = paper_charges(plan, marked);
     let left = charges
         .iter()

@@ -12,7 +12,7 @@ pub mod issue;
 pub mod state;
 pub mod store;
 
-pub use account::{Account, account, paper_charges, proposal};
+pub use account::{Account, account, paper_charges, paper_let_go, proposal};
 pub use act::{
     AcceptedPart, Act, ActId, Attendance, Charge, Deed, IssueId, Keying, NewAct, Proposal,
 };

@@ -18,13 +18,16 @@ use crate::files::{Draft, FileError, Input};
 use crate::gradebook::marks;
 use crate::marking::{Marked, Status, Verdict};
 use crate::plan::Plan;
-use crate::record::{Account, Charge, Deed, IssueId, NewAct, Proposal, Record, Standing, proposal};
+use crate::record::{
+    Account, Charge, Deed, IssueId, NewAct, Proposal, Record, Standing, paper_let_go, proposal,
+};
 use crate::roster::{Roster, Student};
 use crate::text::DecimalMark;
 
 use super::class::ClassMarker;
 use super::kept::{Kept, filed, never_issued};
 use super::mark::is_ours;
+use super::misfit::{self, Numbers};
 use super::paper::{Desk, columns, givens};
 use super::row::Row;
 use super::tally::Tally;
@@ -273,6 +276,9 @@ pub fn export(request: &ExportRequest<'_>, record: &Record) -> Result<Export, Fa
             .list
             .push(warning.help("`issue` hands papers to those who have none"));
     }
+    let misfit = misfit::warning(plan, &outcome.tally, Numbers::Issued, record.name());
+    outcome.has_findings |= misfit.is_some();
+    outcome.findings.list.extend(misfit);
     Ok(export)
 }
 
@@ -397,6 +403,7 @@ fn as_told(plan: &Plan, marked: &Marked, account: &Account, standing: &Standing)
             mark.look = false;
         }
     }
+    told.paper_cost += paper_let_go(plan, marked, standing);
     if standing.is_waived(None, Charge::Late) {
         told.late = Decimal::ZERO;
     }

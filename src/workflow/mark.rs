@@ -25,6 +25,7 @@ use crate::roster::{Roster, Student};
 use crate::text::DecimalMark;
 
 use super::keys::{Issued, Keys};
+use super::misfit::{self, Numbers};
 use super::paper::{Desk, columns};
 use super::pool::{self, lost};
 use super::tally::Tally;
@@ -77,7 +78,7 @@ pub struct MarkOutcome {
     /// What was assumed, left aside or belongs to nobody.
     pub findings: Findings,
     /// Whether something is left for the teacher to settle: rows that belong to nobody, points
-    /// that cannot be.
+    /// that cannot be, answers that fit nobody.
     pub has_findings: bool,
 }
 
@@ -194,6 +195,9 @@ pub fn mark(
     )?;
     outcome.has_findings |= !faults.is_empty();
     outcome.findings.list.extend(bounded(faults, name));
+    let misfit = misfit::warning(plan, &outcome.tally, Numbers::Drawn, name);
+    outcome.has_findings |= misfit.is_some();
+    outcome.findings.list.extend(misfit);
     Ok(outcome)
 }
 

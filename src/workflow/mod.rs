@@ -18,6 +18,7 @@ mod kept;
 mod keys;
 mod load;
 mod mark;
+mod misfit;
 mod paper;
 mod pool;
 mod prepare;

@@ -387,6 +387,68 @@ fn a_reader_that_goes_away_is_no_failure() {
     }
 }
 
+/// Each class held against the numbers of another seed: the marks are worth nothing, and it is said.
+#[test]
+fn answers_that_fit_nobody_are_told() {
+    let folder = tempfile::tempdir().unwrap();
+    let assignments = folder.path().join("assignments");
+    fs::create_dir(&assignments).unwrap();
+    let other_seed = |text: String| {
+        let lines = text.lines().map(|line| match line.starts_with("seed") {
+            true => "seed = 1\n".to_owned(),
+            false => format!("{line}\n"),
+        });
+        lines.collect::<String>()
+    };
+    for (code, ..) in CLASSES {
+        let file = format!("assignments/{code}.toml");
+        let text = fs::read_to_string(repository().join(&file)).unwrap();
+        fs::write(folder.path().join(file), other_seed(text)).unwrap();
+    }
+    for (code, set, _) in CLASSES {
+        let mark = |more: &[&str]| {
+            let mut command = program();
+            command
+                .current_dir(folder.path())
+                .args(["mark", &format!("assignments/{code}.toml"), "--roster"])
+                .arg(repository().join(format!("rosters/{set}.csv")))
+                .arg("--answers")
+                .arg(repository().join(answers_of(code, set)))
+                .args(more);
+            run(&mut command)
+        };
+        let found = mark(&["--record", ":memory:"]);
+        assert_eq!(found.code, 1, "{code}: {}", found.stderr);
+        assert!(found.stderr.contains("given to other numbers?"), "{code}");
+        assert!(found.stderr.contains("seed and code"), "{code}");
+        if code == "ropes-1" {
+            let mut issue = program();
+            issue
+                .current_dir(folder.path())
+                .args(["issue", "assignments/ropes-1.toml", "--roster"])
+                .arg(repository().join(format!("rosters/{set}.csv")));
+            assert_eq!(run(&mut issue).code, 0);
+            let found = mark(&["--out", "marks.csv"]);
+            assert_eq!(found.code, 1, "{}", found.stderr);
+            assert!(found.stderr.contains("given to other numbers?"));
+            assert!(found.stderr.contains("this assignment and this class"));
+        }
+    }
+    // Few papers prove nothing, and the classes as they are fit.
+    let few = folder.path().join("few.csv");
+    let text = fs::read_to_string(repository().join(answers_of("ropes-1", "set-3"))).unwrap();
+    let rows: Vec<&str> = text.lines().take(5).collect();
+    fs::write(&few, rows.join("\n") + "\n").unwrap();
+    let mut command = program();
+    command
+        .args(["mark"])
+        .arg(assignments.join("ropes-1.toml"))
+        .args(["--roster", "rosters/set-3.csv", "--answers"])
+        .args([few.to_str().unwrap(), "--record", ":memory:"]);
+    let found = run(&mut command);
+    assert_eq!(found.code, 0, "{}", found.stderr);
+}
+
 /// A table in the layout of a row an entry, and the other way round.
 fn turned(answers: &str, parts: &[&str]) -> String {
     let mut table = csv::Reader::from_reader(answers.as_bytes());
