@@ -4,15 +4,18 @@ use std::path::PathBuf;
 
 use chrono::NaiveDate;
 
-use crate::workflow::{self, ExplainRequest, Failure};
+use crate::record::{OpenMode, Record};
+use crate::workflow::{self, ExplainRequest, Failure, Kept, Prepared};
 
 use super::mark::{RosterArguments, day};
+use super::record::RecordArguments;
 use super::{Exit, out};
 
 /// Show the whole reckoning for one student, step by step
 ///
 /// For the teacher: it shows the key. Entries are given as on the paper; parts left out count as
-/// blank. Without any `--part` it shows the student's numbers and key.
+/// blank. Without any `--part` it shows what was keyed of the paper, or else the student's numbers and
+/// key. Where papers were issued, the numbers are those of the record; `--record :memory:` leaves it aside.
 #[derive(Debug, clap::Args)]
 pub(super) struct Arguments {
     /// The assignment or sheet
@@ -20,7 +23,9 @@ pub(super) struct Arguments {
     assignment: PathBuf,
     #[command(flatten)]
     roster: RosterArguments,
-    /// The student's id, as on the roster
+    #[command(flatten)]
+    record: RecordArguments,
+    /// The student's id, as on the roster, or the code of the paper
     #[arg(long, value_name = "ID")]
     student: String,
     /// What stands on the paper, `b="2.1 m/s^2"`, and what a file of answers may say besides:
@@ -37,6 +42,7 @@ pub(super) fn run(arguments: &Arguments) -> Result<Exit, Failure> {
     let (roster, assumed) =
         workflow::roster(&arguments.roster.roster, &arguments.roster.columns())?;
     super::report::show(&assumed);
+    let kept = kept(arguments, &prepared)?;
     let explained = workflow::explain(&ExplainRequest {
         prepared: &prepared,
         roster: &roster,
@@ -44,8 +50,22 @@ pub(super) fn run(arguments: &Arguments) -> Result<Exit, Failure> {
         entries: &arguments.parts,
         due: arguments.due,
         decimal: arguments.roster.decimal(),
+        kept: kept.as_ref(),
     })?;
     super::report::show(&explained.findings);
     out::data(&explained.text)?;
     Ok(Exit::Done)
+}
+
+/// What a record holds of the class, where there is one.
+fn kept(arguments: &Arguments, prepared: &Prepared) -> Result<Option<Kept>, Failure> {
+    let RecordArguments { record, class } = &arguments.record;
+    let path = arguments.record.path(&arguments.assignment);
+    if arguments.record.is_in_memory() || (record.is_none() && !path.exists()) {
+        return Ok(None);
+    }
+    let record = Record::open(&path, OpenMode::Read)?;
+    let roster = &arguments.roster.roster;
+    let class = class.clone().unwrap_or_else(|| workflow::class_of(roster));
+    Ok(Some(Kept::of(&record, &prepared.plan.sheet.code, &class)?))
 }

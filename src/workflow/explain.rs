@@ -1,7 +1,8 @@
 //! Explains the marks of one student.
 //!
 //! In: a prepared sheet, a roster, the student and what stands on the paper. Out: the reckoning as
-//! text; where nothing is said to stand there, the student's numbers and key. Refused: an unknown
+//! text; where nothing is said to stand there, what the record holds of the paper, or else the
+//! student's numbers and key. Refused: an unknown
 //! student, parts and givens that do not exist, doubled ones. Entries take the way that a file of
 //! answers takes, in its long layout.
 
@@ -12,13 +13,15 @@ use chrono::NaiveDate;
 use crate::answer::sheet::{self, Answers, StudentEntries};
 use crate::diagnostic::{Diagnostic, Place};
 use crate::explain;
-use crate::marking::{Marker, Paper};
+use crate::marking::{Key, Marker, Paper};
 use crate::roster::Roster;
 use crate::text::DecimalMark;
 
+use super::drawn::key_of;
+use super::kept::Kept;
 use super::keys::Issued;
 use super::paper::{Desk, columns};
-use super::{Failure, Findings, Prepared};
+use super::{Failure, Findings, Prepared, attend, row};
 
 /// How entries are named in messages.
 const ENTRIES: &str = "--part";
@@ -38,6 +41,9 @@ pub struct ExplainRequest<'a> {
     pub due: Option<NaiveDate>,
     /// The decimal mark where the roster does not say it.
     pub decimal: DecimalMark,
+    /// What the record holds of the class, if there is one: the numbers of a paper that was issued are
+    /// those it was issued with, and with no entries given what was keyed is explained.
+    pub kept: Option<&'a Kept>,
 }
 
 /// What there is to show.
@@ -56,22 +62,57 @@ pub struct Explained {
 pub fn explain(request: &ExplainRequest<'_>) -> Result<Explained, Failure> {
     let plan = &request.prepared.plan;
     let fault = |list| Failure::input(list, request.prepared.sources.clone());
-    let Some(at) = request.roster.find(request.student) else {
+    let issue = request
+        .kept
+        .and_then(|kept| attend::paper(kept, request.student).ok());
+    let student = issue.map_or(request.student, |issue| &issue.student);
+    let Some(at) = request.roster.find(student) else {
         return Err(fault(vec![unknown_student(request)]));
     };
-    let issued = Issued::to(request.prepared, request.roster)?;
-    let mut keys = issued.keys();
-    let key = keys
-        .of(at, request.student)
-        .map_err(|finding| fault(vec![finding]))?;
+    let mut key = Key::default();
+    match issue {
+        Some(issue) => key_of(plan, issue, &mut key).map_err(|finding| fault(vec![finding]))?,
+        None => {
+            let issued = Issued::to(request.prepared, request.roster)?;
+            let mut keys = issued.keys();
+            let own = keys
+                .of(at, student)
+                .map_err(|finding| fault(vec![finding]))?;
+            key.clone_from(own);
+        }
+    }
+    let key = &key;
+    let kept = request.kept.zip(issue);
+    let due = request
+        .due
+        .or_else(|| kept.and_then(|(kept, issue)| kept.due(issue)));
+    let desk = Desk::new(plan, due, request.decimal);
+    let decimal = request.roster.get(at).and_then(|student| student.decimal);
     if request.entries.is_empty() {
+        let standing = kept.map(|(kept, issue)| kept.standing(issue.id));
+        let text = match standing.filter(|standing| standing.has_paper()) {
+            None => explain::key(plan, key),
+            Some(standing) => {
+                let mut paper = Paper::default();
+                desk.fill_from(standing, due, decimal, &mut paper, &mut Vec::new());
+                let cells = row::cells(plan, standing);
+                let cells: Vec<&str> = cells.iter().map(String::as_str).collect();
+                explain::paper(&explain::Case {
+                    plan,
+                    key,
+                    paper: &paper,
+                    marked: &Marker::new(plan).mark(key, &paper),
+                    entries: &cells,
+                })
+            }
+        };
         return Ok(Explained {
-            text: explain::key(plan, key),
+            text,
             findings: Findings::default(),
         });
     }
     let columns = columns(&plan.sheet);
-    let rows = rows(request.student, request.entries).map_err(fault)?;
+    let rows = rows(student, request.entries).map_err(fault)?;
     // Arguments have no lines.
     let without_place = |mut list: Vec<Diagnostic>| {
         list.iter_mut()
@@ -89,10 +130,8 @@ pub fn explain(request: &ExplainRequest<'_>) -> Result<Explained, Failure> {
     reader
         .read(at, &mut entries)
         .map_err(|finding| fault(vec![*finding]))?;
-    let desk = Desk::new(plan, request.due, request.decimal);
     let mut paper = Paper::default();
     let mut faults = Vec::new();
-    let decimal = request.roster.get(at).and_then(|student| student.decimal);
     desk.fill(&entries, decimal, &mut paper, &mut faults);
     if !faults.is_empty() {
         let finding = |message| Diagnostic::error(ENTRIES, Place::File, message);

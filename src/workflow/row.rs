@@ -26,22 +26,21 @@ pub(super) struct Row<'a> {
     pub(super) partial: bool,
 }
 
-impl Row<'_> {
-    /// What stands in the place for each part, as a file of answers has it.
-    fn cells(&self) -> Vec<String> {
-        let parts = self.plan.parts.iter();
-        let cell = |place: &PaperPart| {
-            let part = &self.plan.sheet.problems[place.problem].parts[place.part];
-            if matches!(part.kind, PartKind::Eye(_)) {
-                let points = self.standing.working(&place.id);
-                return points.map_or(String::new(), |points| points.to_string());
-            }
-            let entry = self.standing.entry(&place.id);
-            entry.map_or("", Keyed::as_entry).to_owned()
-        };
-        parts.map(cell).collect()
-    }
+/// What stands in the place for each part, as a file of answers has it.
+pub(super) fn cells(plan: &Plan, standing: &Standing) -> Vec<String> {
+    let cell = |place: &PaperPart| {
+        let part = &plan.sheet.problems[place.problem].parts[place.part];
+        if matches!(part.kind, PartKind::Eye(_)) {
+            let points = standing.working(&place.id);
+            return points.map_or(String::new(), |points| points.to_string());
+        }
+        let entry = standing.entry(&place.id);
+        entry.map_or("", Keyed::as_entry).to_owned()
+    };
+    plan.parts.iter().map(cell).collect()
+}
 
+impl Row<'_> {
     /// Appends the row.
     pub(super) fn push(&self, form: Form, out: &mut Vec<u8>) {
         let Self {
@@ -59,7 +58,7 @@ impl Row<'_> {
                 status: account.status,
                 ..marked.clone()
             };
-            let cells: Vec<String> = self.cells();
+            let cells: Vec<String> = cells(plan, self.standing);
             let entry = |part: usize| cells.get(part).map_or("", String::as_str);
             let paper = lines::LinePaper {
                 plan,

@@ -233,6 +233,21 @@ fn another_paper_is_unlike_those_before_and_its_code_opens_it() {
             .collect::<Vec<_>>()
     };
     assert_eq!(others(&after), others(&before));
+    // What is explained is that paper, with its own numbers and what was keyed of it.
+    let explain = [&["explain"], &ROPES[..], &["--student", student]].concat();
+    let explained = course.ends(0, &explain).stdout;
+    let numbers: Vec<&str> = row(&again, student).split(',').skip(5).collect();
+    for number in &numbers {
+        assert!(explained.contains(number), "{number}: {explained}");
+    }
+    assert!(explained.contains("3 of 3"), "{explained}");
+    let one_off = course
+        .ends(0, &[&explain[..], &["--record", ":memory:"]].concat())
+        .stdout;
+    assert!(
+        numbers.iter().any(|number| !one_off.contains(number)),
+        "{one_off}"
+    );
     // A wrong character in it belongs to nobody.
     let wrong = format!(
         "{}{}",
