@@ -43,6 +43,10 @@ pub(super) struct Arguments {
     /// Why
     #[arg(long, value_name = "TEXT")]
     note: String,
+    /// What the student reckoned, with the assignment's names (`mB*(g + a)`): looked for on all
+    /// papers, and shown as the lines that would make it a rule in the file
+    #[arg(long, value_name = "EXPRESSION", requires = "points")]
+    because: Option<String>,
 }
 
 #[derive(Clone, Copy, Debug, clap::ValueEnum)]
@@ -96,6 +100,7 @@ pub(super) fn run(arguments: &Arguments) -> Result<Exit, Failure> {
         student: &arguments.student,
         word: &word,
         note: &arguments.note,
+        because: arguments.because.as_deref(),
         now: now(),
     };
     let adjusted = workflow::adjust(&request, &mut record)?;
@@ -111,6 +116,20 @@ pub(super) fn run(arguments: &Arguments) -> Result<Exit, Failure> {
     if !adjusted.alike.is_empty() {
         let ids = adjusted.alike.join(" ");
         text += &format!("the program gave the same reason to: {}\n", safe(&ids));
+    }
+    if let Some(offer) = &adjusted.offer {
+        let fits = if offer.fits.is_empty() {
+            "no paper".to_owned()
+        } else {
+            offer.fits.join(" ")
+        };
+        text += &format!(
+            "the expression fits: {}\nto make it a rule, put this before line {} of {}, then `remark`:\n\n{}",
+            safe(&fits),
+            offer.line,
+            safe(&offer.file),
+            offer.lines
+        );
     }
     out::rows(text.as_bytes())?;
     Ok(Exit::Done)

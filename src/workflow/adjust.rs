@@ -17,6 +17,7 @@ use crate::text::{DecimalMark, excerpt};
 use super::attend::paper;
 use super::class::ClassMarker;
 use super::kept::{Kept, never_issued};
+use super::offer::{self, Offer};
 use super::{Failure, Prepared};
 
 /// What to change.
@@ -57,6 +58,9 @@ pub struct AdjustRequest<'a> {
     pub word: &'a Word,
     /// Why.
     pub note: &'a str,
+    /// What the student reckoned, as an expression of the assignment's names: it is looked for on the
+    /// other papers.
+    pub because: Option<&'a str>,
     /// Now.
     pub now: DateTime<Utc>,
 }
@@ -74,6 +78,8 @@ pub struct Adjusted {
     pub after: Decimal,
     /// Students on whose papers the program gave the same reason for the part.
     pub alike: Vec<String>,
+    /// The rule behind it, where the teacher said what the student reckoned.
+    pub offer: Option<Offer>,
 }
 
 /// Puts the teacher's word on a paper.
@@ -132,6 +138,30 @@ pub fn adjust(request: &AdjustRequest<'_>, record: &mut Record) -> Result<Adjust
             note,
         },
     };
+    // A rule that the file would not take is told before anything is changed.
+    let rule = match (request.because, at, &mark, &deed) {
+        (
+            Some(because),
+            Some(at),
+            Some(mark),
+            Deed::Adjust {
+                points: Some(points),
+                ..
+            },
+        ) => {
+            let share = share(request, at, mark, *points);
+            let reading = (request.roster, request.decimal);
+            Some(offer::offer(
+                request.prepared,
+                at,
+                because,
+                share,
+                &kept,
+                reading,
+            )?)
+        }
+        _ => None,
+    };
     record.append(&[NewAct::new(request.now, id, deed)])?;
     kept.catch_up(record, &sheet.code)?;
     let mut after = before;
@@ -155,7 +185,21 @@ pub fn adjust(request: &AdjustRequest<'_>, record: &mut Record) -> Result<Adjust
         before,
         after,
         alike,
+        offer: rule,
     })
+}
+
+/// The share of the points for its value that a part was given, to two places.
+fn share(request: &AdjustRequest<'_>, at: usize, mark: &PartMark, points: Decimal) -> Decimal {
+    let plan = &request.prepared.plan;
+    let place = &plan.parts[at];
+    let part = &plan.sheet.problems[place.problem].parts[place.part];
+    let value = part.points - Decimal::from(part.working.len());
+    if points >= mark.out_of || value <= Decimal::ZERO {
+        return Decimal::ONE;
+    }
+    let share = (points - mark.working) / value;
+    share.round_dp(2).clamp(Decimal::ZERO, Decimal::ONE)
 }
 
 /// The place of a part on the paper.

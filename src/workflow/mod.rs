@@ -19,6 +19,7 @@ mod keys;
 mod load;
 mod mark;
 mod misfit;
+mod offer;
 mod paper;
 mod pool;
 mod prepare;
@@ -42,6 +43,7 @@ pub use kept::{Kept, class_of, course_folder, filed, open_record, record_beside}
 pub use keys::{Issued, Keys};
 pub use load::{Loaded, load, roster};
 pub use mark::{Form, MarkOutcome, MarkRequest, mark, mark_into};
+pub use offer::Offer;
 pub use prepare::{Prepared, prepare};
 pub use remark::{Falls, Move, RemarkRequest, Remarked, Why, remark};
 pub use tally::{PartTally, Tally};

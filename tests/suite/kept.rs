@@ -459,6 +459,75 @@ fn the_teachers_word_stands_and_adds_up() {
     );
 }
 
+/// What was found right on one paper is looked for on the others, and offered as lines that the file
+/// takes as they are.
+#[test]
+fn an_adjustment_leads_to_the_rule_behind_it() {
+    let course = Course::new();
+    course.issue();
+    course.mark(ANSWERS);
+    let adjust = |because: &str| {
+        let rest = ["--points", "3", "--note", "so", "--because", because];
+        course.run(
+            &[
+                &["adjust", ROPES[0], "--student", "004772", "--part", "c"],
+                &rest[..],
+            ]
+            .concat(),
+        )
+    };
+    let refused = adjust("mB*(g + a");
+    assert_eq!(refused.code, 2);
+    assert!(
+        refused.stderr.contains("expected `)`"),
+        "{}",
+        refused.stderr
+    );
+    assert_eq!(
+        cell(&course.export(), "004772", "adjusted"),
+        "0",
+        "nothing was changed"
+    );
+    let found = adjust("mB*(g + a)");
+    assert_eq!(found.code, 0, "{}", found.stderr);
+    // 004260 has it, too, with the acceleration counted the other way: 4.75 kg (9.8 - 0.840) m/s² is 42.6 N.
+    assert!(
+        found
+            .stdout
+            .contains("the expression fits: 004260 004772\n"),
+        "{}",
+        found.stdout
+    );
+    let (told, lines) = found.stdout.split_once("\n\n").unwrap();
+    let (_, line) = told.split_once("before line ").unwrap();
+    let line: usize = line.split(' ').next().unwrap().parse().unwrap();
+    let text = fs::read_to_string(course.path(ROPES[0])).unwrap();
+    let mut file: Vec<&str> = text.lines().collect();
+    file.splice(line - 1..line - 1, lines.lines().chain([""]));
+    course.write(ROPES[0], &(file.join("\n") + "\n"));
+    let back = [
+        "adjust",
+        ROPES[0],
+        "--student",
+        "004772",
+        "--part",
+        "c",
+        "--as-proposed",
+        "--note",
+        "a rule",
+    ];
+    course.ends(0, &back);
+    course.ends(0, &["remark", ROPES[0], "--apply"]);
+    let after = course.export();
+    assert_eq!(
+        (
+            cell(&after, "004772", "c"),
+            cell(&after, "004772", "adjusted")
+        ),
+        ("2", "0")
+    );
+}
+
 #[test]
 fn what_moves_is_shown_before_it_moves() {
     let course = Course::new();

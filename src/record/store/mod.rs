@@ -87,9 +87,9 @@ pub struct Progress {
     pub roster: Option<RosterFile>,
     /// Students who have a paper.
     pub students: usize,
-    /// Students about whose papers something was done.
+    /// Papers about which something was done, at most as many as there are students.
     pub touched: usize,
-    /// The last thing done.
+    /// The last thing done, where it is among the latest thousand acts in the record.
     pub last: Option<DateTime<Utc>>,
 }
 

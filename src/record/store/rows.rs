@@ -254,40 +254,47 @@ pub(super) fn progress(
     connection: &Connection,
     files: &Files,
 ) -> Result<Vec<Progress>, RecordError> {
-    // The last act of a paper is found through the index; a student counts once, however many papers
-    // they had.
+    // All of it from two indexes and nothing of the rows. A student's papers are numbered from 1, so the
+    // first ones are the students.
     let select = "
-        WITH papers AS (
-            SELECT id, sheet, class, student,
-                   (SELECT max(acts.id) FROM acts WHERE acts.issue = issues.id) AS last
-            FROM issues),
-        classed AS (
-            SELECT sheet, class, count(DISTINCT student) AS students,
-                   count(DISTINCT CASE WHEN last NOT NULL THEN student END) AS touched,
-                   max(last) AS last, max(id) AS newest
-            FROM papers GROUP BY sheet, class)
-        SELECT classed.sheet, classed.class, students, touched, acts.at, files.title, roster
+        WITH classed AS (
+            SELECT sheet, class, sum(number = 1) AS students, max(id) AS newest,
+                   sum(EXISTS (SELECT 1 FROM acts WHERE acts.issue = issues.id)) AS touched
+            FROM issues GROUP BY sheet, class)
+        SELECT classed.sheet, classed.class, students, min(touched, students), files.title, roster
         FROM classed
             JOIN issues ON issues.id = newest
             JOIN files ON files.digest = issues.file
             LEFT JOIN classes ON classes.name = classed.class
-            LEFT JOIN acts ON acts.id = last
         ORDER BY classed.sheet, classed.class";
-    all(connection, select, [], files, |row| {
+    let mut found = all(connection, select, [], files, |row| {
         Ok(Ok(Progress {
+            last: None,
             sheet: row.get(0)?,
             class: row.get(1)?,
             students: count(row, 2)?,
             touched: count(row, 3)?,
-            last: row
-                .get::<_, Option<String>>(4)?
-                .as_deref()
-                .and_then(from_moment),
-            title: row.get(5)?,
+            title: row.get(4)?,
             roster: row
-                .get::<_, Option<String>>(6)?
+                .get::<_, Option<String>>(5)?
                 .as_deref()
                 .and_then(from_json),
         }))
-    })
+    })?;
+    // Newest first: what is met first of a class is the last thing done.
+    let latest = "SELECT issues.sheet, issues.class, acts.at
+                  FROM acts JOIN issues ON issues.id = acts.issue
+                  WHERE acts.id > (SELECT max(id) FROM acts) - 1000 ORDER BY acts.id DESC";
+    let latest: Vec<(String, String, String)> = all(connection, latest, [], files, |row| {
+        Ok(Ok((row.get(0)?, row.get(1)?, row.get(2)?)))
+    })?;
+    for (sheet, class, at) in latest {
+        let of = |known: &&mut Progress| known.sheet == sheet && known.class == class;
+        if let Some(known) = found.iter_mut().find(of)
+            && known.last.is_none()
+        {
+            known.last = from_moment(&at);
+        }
+    }
+    Ok(found)
 }
