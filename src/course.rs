@@ -81,6 +81,15 @@ pub fn code_of(text: &str) -> Option<(String, Span)> {
     Some((code.to_string(), Span::new(place.start, place.end)))
 }
 
+/// The title an assignment file gives itself.
+pub fn title_of(text: &str) -> Option<String> {
+    let (document, _) = DeTable::parse_recoverable(text);
+    match document.get_ref().get("title")?.get_ref() {
+        DeValue::String(title) => Some(title.to_string()),
+        _ => None,
+    }
+}
+
 /// Whether a file is a sheet, which names the problems on it.
 pub fn names_problems(text: &str) -> bool {
     DeTable::parse_recoverable(text)

@@ -6,7 +6,7 @@
 //!
 //! Modules stand in the order of that way; a module uses only those above it
 //! (`tests/suite/layering.rs` holds this). Clock, seed, paths and bytes are arguments;
-//! disk and terminal are touched in `files`, `record`, `workflow` and `cli` alone.
+//! disk and terminal are touched in `files`, `record`, `workflow`, `tui` and `cli` alone.
 
 pub mod text;
 
@@ -45,5 +45,7 @@ pub mod files;
 pub mod record;
 
 pub mod workflow;
+
+pub mod tui;
 
 pub mod cli;

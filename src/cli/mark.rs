@@ -2,6 +2,7 @@
 
 use std::io::{self, IsTerminal, Write};
 use std::path::{Path, PathBuf};
+use std::sync::Arc;
 use std::thread;
 use std::time::{Duration, Instant};
 
@@ -13,6 +14,7 @@ use crate::files::{self, FileError, Input};
 use crate::record::{OpenMode, Record};
 use crate::roster::{Roster, RosterColumns};
 use crate::text::DecimalMark;
+use crate::workflow::desk::Class;
 use crate::workflow::{self, ExportRequest, Failure, Findings, Form, MarkRequest, Prepared};
 
 use super::record::{RecordArguments, failure, now};
@@ -36,9 +38,9 @@ pub(super) struct Arguments {
     assignment: PathBuf,
     #[command(flatten)]
     roster: RosterArguments,
-    /// The answers; `-` reads them from standard input
+    /// The answers; `-` reads them from standard input. Without them the desk opens on the stack
     #[arg(long, value_name = "CSV")]
-    answers: PathBuf,
+    answers: Option<PathBuf>,
     /// Where the marks go; only marks of the same parts are replaced, and only when all is marked.
     /// `-` writes them to standard output row by row, so a run that fails leaves the first rows there
     #[arg(long, value_name = "CSV", default_value = "-")]
@@ -123,15 +125,18 @@ impl RosterArguments {
 }
 
 pub(super) fn run(arguments: &Arguments) -> Result<Exit, Failure> {
+    let Some(answers_path) = &arguments.answers else {
+        return on_the_desk(arguments);
+    };
     let prepared = workflow::prepare(workflow::load(&arguments.assignment)?)?;
     let (roster, assumed) =
         workflow::roster(&arguments.roster.roster, &arguments.roster.columns())?;
     report::show(&assumed);
-    let answers_name = arguments.answers.to_string_lossy();
-    let answers = if is_pipe(&arguments.answers) {
+    let answers_name = answers_path.to_string_lossy();
+    let answers = if is_pipe(answers_path) {
         Input::from_pipe(io::stdin().lock(), &answers_name)?
     } else {
-        files::open(&arguments.answers)?
+        files::open(answers_path)?
     };
     if !arguments.record.is_in_memory() {
         return into_record(arguments, &prepared, &roster, (answers, &answers_name));
@@ -182,6 +187,26 @@ pub(super) fn run(arguments: &Arguments) -> Result<Exit, Failure> {
     } else {
         Exit::Done
     })
+}
+
+/// Opens the desk on the stack: with its record, or as a one-off.
+fn on_the_desk(arguments: &Arguments) -> Result<Exit, Failure> {
+    let path = &arguments.roster.roster;
+    let (roster, assumed) = workflow::roster(path, &arguments.roster.columns())?;
+    report::show(&assumed);
+    let name = arguments.record.class.clone();
+    let class = Class {
+        roster: Arc::new(roster),
+        name: name.unwrap_or_else(|| workflow::class_of(path)),
+        decimal: arguments.roster.decimal(),
+    };
+    let file = &arguments.assignment;
+    let record = if arguments.record.is_in_memory() {
+        None
+    } else {
+        Some(arguments.record.open(file, OpenMode::Write)?)
+    };
+    super::desk::one_stack(file, class, record)
 }
 
 /// Puts the answers into the record, then marks what stands there.

@@ -7,6 +7,7 @@
 mod adjust;
 mod attend;
 mod check;
+mod desk;
 mod explain;
 mod export;
 mod fault;
@@ -68,11 +69,12 @@ and destroy them by the rules of your school.";
 #[command(name = "paperweight", version, about, long_about = LONG_ABOUT, after_help = AFTER_HELP, max_term_width = 100)]
 struct Arguments {
     #[command(subcommand)]
-    command: Command,
+    command: Option<Command>,
 }
 
 #[derive(Debug, Subcommand)]
 enum Command {
+    Desk(desk::Arguments),
     Check(check::Arguments),
     Issue(issue::IssueArguments),
     Reissue(issue::ReissueArguments),
@@ -86,6 +88,13 @@ enum Command {
     Purge(keep::PurgeArguments),
     Explain(explain::Arguments),
     Schema(schema::Arguments),
+}
+
+impl Command {
+    /// What the program does if it is not told.
+    fn desk() -> Self {
+        Self::Desk(desk::Arguments::default())
+    }
 }
 
 /// Runs the program with these arguments, the first being its own name. A fault of the program is
@@ -108,7 +117,9 @@ fn work(arguments: impl IntoIterator<Item = OsString>) -> Exit {
             };
         }
     };
-    let outcome = match arguments.command {
+    let command = arguments.command.unwrap_or_else(Command::desk);
+    let outcome = match command {
+        Command::Desk(arguments) => desk::run(&arguments),
         Command::Check(arguments) => check::run(&arguments),
         Command::Issue(arguments) => issue::issue(&arguments),
         Command::Reissue(arguments) => issue::reissue(&arguments),

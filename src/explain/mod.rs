@@ -22,7 +22,7 @@ use crate::plan::{PartPlan, Plan, answer_part};
 use crate::quantity::{Unit, round_to_figures};
 
 use page::{Page, TOGETHER};
-pub use reason::reason;
+pub use reason::{reason, slip};
 
 /// A paper to be explained.
 #[derive(Clone, Copy, Debug)]
@@ -66,6 +66,15 @@ pub fn paper(case: &Case<'_>) -> String {
     page.gap();
     page.heading("What the student is told");
     page.line("", &told);
+    page.finish()
+}
+
+/// The reckoning of part `at` alone; empty where there is no paper or no such part.
+pub fn one_part(case: &Case<'_>, at: usize) -> String {
+    let mut page = Page::default();
+    if at < case.marked.parts.len() {
+        part(case, at, &mut Marker::new(case.plan), &mut page);
+    }
     page.finish()
 }
 

@@ -184,6 +184,11 @@ fn slip_of(assignment: &Assignment, part: usize, slip: usize) -> String {
     text
 }
 
+/// A foreseen slip of part `at` of the paper, by what it is in the file.
+pub fn slip(plan: &Plan, at: usize, slip: usize) -> String {
+    slip_of(plan.assignment(at), plan.parts[at].part, slip)
+}
+
 /// A chance as `1 in 40`.
 pub(super) fn one_in(chance: f64) -> String {
     if chance < 1e-6 {

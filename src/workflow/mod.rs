@@ -8,6 +8,7 @@ mod adjust;
 mod attend;
 mod check;
 mod class;
+pub mod desk;
 mod difference;
 mod drawn;
 mod explain;

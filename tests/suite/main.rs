@@ -4,6 +4,7 @@
 #![allow(clippy::unwrap_used, clippy::expect_used, clippy::panic)]
 
 mod assignment_errors;
+mod at_the_desk;
 mod bad_input;
 mod classes;
 mod csv_in;
@@ -13,6 +14,7 @@ mod explained;
 mod figures;
 mod judged;
 mod kept;
+mod keying;
 mod layering;
 mod lint;
 mod marking;
@@ -22,8 +24,11 @@ mod published;
 mod readings;
 mod safe_text;
 mod schema;
+mod screens;
+mod session;
 mod students;
 mod told;
+mod typist;
 mod units;
 mod whole_program;
 mod words;

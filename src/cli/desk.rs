@@ -1,0 +1,70 @@
+//! `paperweight` alone, or `paperweight desk`: the desk of a course folder.
+
+use std::path::{Path, PathBuf};
+use std::sync::Arc;
+
+use crate::record::{OpenMode, Record};
+use crate::tui::{self, Start};
+use crate::workflow::desk::{Class, Stack};
+use crate::workflow::{self, Failure, course_folder};
+
+use super::Exit;
+
+/// Open the desk: the assignments by class, and a stack of papers to mark (as without a command)
+///
+/// The course folder is the nearest one around the working folder that holds `assignments` and
+/// `rosters`. Papers are handed out with `issue` first; `mark FILE --roster CSV --record :memory:`
+/// marks a one-off.
+#[derive(Debug, Default, clap::Args)]
+pub(super) struct Arguments {
+    /// The record; by default `paperweight.sqlite` in the course folder
+    #[arg(long, value_name = "FILE")]
+    record: Option<PathBuf>,
+}
+
+pub(super) fn run(arguments: &Arguments) -> Result<Exit, Failure> {
+    let here = std::env::current_dir().unwrap_or_else(|_| PathBuf::from("."));
+    let around = course_folder(&here.join("here"));
+    // A path from the working folder is shorter to read in messages.
+    let root = around
+        .strip_prefix(&here)
+        .map_or(around.clone(), Path::to_owned);
+    let record = match &arguments.record {
+        Some(path) => workflow::open_record(path, OpenMode::Write)?,
+        None => {
+            let path = workflow::record_beside(&root.join("here"));
+            if path.exists() {
+                workflow::open_record(&path, OpenMode::Write)?
+            } else {
+                Record::in_memory()?
+            }
+        }
+    };
+    tui::run(Start::Folder { root, record }, has_color())?;
+    Ok(Exit::Done)
+}
+
+/// Opens the desk on one sheet and one class; without a record the roster is issued on the spot.
+pub(super) fn one_stack(
+    file: &Path,
+    class: Class,
+    record: Option<Record>,
+) -> Result<Exit, Failure> {
+    let prepared = Stack::sheet(file)?;
+    let record = match record {
+        Some(record) => record,
+        None => Stack::one_off(&prepared, &class, tui::now())?,
+    };
+    let start = Start::Stack {
+        prepared: Arc::clone(&prepared),
+        class,
+        record,
+    };
+    tui::run(start, has_color())?;
+    Ok(Exit::Done)
+}
+
+/// Whether the user wants colour; the desk draws on a terminal only.
+fn has_color() -> bool {
+    std::env::var_os("NO_COLOR").is_none_or(|value| value.is_empty())
+}

@@ -1,0 +1,230 @@
+//! What the desk does outside itself: opens stacks, saves acts, reads answers, writes marks.
+//!
+//! In: effects. Out: what happened, as events for the desk; what fails is said there and nothing is
+//! lost by it. This holds no rules: each act of the teacher is a function of `workflow`.
+
+use std::path::{Path, PathBuf};
+use std::sync::Arc;
+use std::sync::mpsc::Sender;
+
+use chrono::{DateTime, Utc};
+
+use crate::diagnostic::Diagnostic;
+use crate::record::Record;
+use crate::workflow::desk::course::{self, Line};
+use crate::workflow::desk::{Class, Outcome, Stack, Writer};
+use crate::workflow::{Failure, Kept, Prepared};
+
+use super::model::{Model, Place};
+use super::update::{Effect, Event, update};
+
+/// What the desk is opened on.
+#[derive(Debug)]
+pub enum Start {
+    /// A course folder with its record.
+    Folder {
+        /// The folder.
+        root: PathBuf,
+        /// Its record; one in memory where nothing was issued yet.
+        record: Record,
+    },
+    /// One sheet and one class.
+    Stack {
+        /// The sheet.
+        prepared: Arc<Prepared>,
+        /// The class.
+        class: Class,
+        /// The record, in which the papers were issued.
+        record: Record,
+    },
+}
+
+/// Said when the thread that owns the record is gone, which only a fault of ours can cause.
+const UNREACHABLE: &str = "the record cannot be reached any more; please open the desk again";
+
+/// What the loop does next.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Next {
+    /// It goes on.
+    GoOn,
+    /// The terminal rings.
+    Ring,
+    /// The shell gets the terminal for a while.
+    Suspend,
+    /// The desk closes.
+    Leave,
+}
+
+/// The world around the desk.
+#[derive(Debug)]
+pub(super) struct Outside {
+    root: Option<PathBuf>,
+    writer: Writer,
+}
+
+impl Outside {
+    /// Opens the record, and lays on the desk what it starts with.
+    pub(super) fn open(
+        start: Start,
+        model: &mut Model,
+        now: DateTime<Utc>,
+        tell: Sender<Event>,
+    ) -> Result<Self, Failure> {
+        let hear = move |outcome| {
+            let event = match outcome {
+                Outcome::Saved(first, real) => Event::Saved(first, real),
+                Outcome::Failed(why) => Event::NotSaved(why),
+            };
+            // The desk may be closed already.
+            let _ = tell.send(event);
+        };
+        if let Some(user) = std::env::var_os("USER").or_else(|| std::env::var_os("USERNAME")) {
+            model.marker = user.to_string_lossy().into_owned();
+        }
+        match start {
+            Start::Folder { root, record } => {
+                let lines = course::lines(&root, record.progress()?)?;
+                model.course.folder = Some(folder_name(&root));
+                model.place = Place::Course;
+                update(model, Event::Course(lines), now);
+                Ok(Self {
+                    root: Some(root),
+                    writer: Writer::start(record, hear),
+                })
+            }
+            Start::Stack {
+                prepared,
+                class,
+                record,
+            } => {
+                model.saving.in_memory = record.path().is_none();
+                let kept = Kept::of(&record, &prepared.plan.sheet.code, &class.name)?;
+                let stack = Stack::open(prepared, class, kept);
+                update(model, Event::Opened(Box::new(stack)), now);
+                Ok(Self {
+                    root: None,
+                    writer: Writer::start(record, hear),
+                })
+            }
+        }
+    }
+
+    /// Waits until all is saved.
+    pub(super) fn close(self) {
+        self.writer.close();
+    }
+
+    /// Does what the desk asks for.
+    pub(super) fn carry_out(
+        &mut self,
+        effect: Effect,
+        model: &mut Model,
+        now: DateTime<Utc>,
+    ) -> Next {
+        let done = match effect {
+            Effect::Save(acts) => {
+                self.writer.save(acts);
+                return Next::GoOn;
+            }
+            Effect::Ring => return Next::Ring,
+            Effect::Suspend => return Next::Suspend,
+            Effect::Leave => return Next::Leave,
+            Effect::Open(line) => self.stack(&line),
+            Effect::Refresh => self.lines(),
+            Effect::Preview(file) => preview(model, &file),
+            Effect::Export(file) => self.export(model, file, now),
+        };
+        let event = done.unwrap_or_else(|failure| Event::Failed(in_a_line(&failure)));
+        for effect in update(model, event, now) {
+            let next = self.carry_out(effect, model, now);
+            if next != Next::GoOn {
+                return next;
+            }
+        }
+        Next::GoOn
+    }
+
+    fn stack(&self, line: &Line) -> Result<Event, Failure> {
+        let root = self.root.clone().unwrap_or_default();
+        let (Some(file), Some(roster)) = (&line.file, &line.roster) else {
+            return Ok(Event::Failed(format!(
+                "the file or the roster of {} {} is not in the course folder any more",
+                line.code, line.class
+            )));
+        };
+        let prepared = Stack::sheet(file)?;
+        let class = Class::read(&root, &line.class, roster)?;
+        let (code, name) = (line.code.clone(), line.class.clone());
+        let kept = self
+            .writer
+            .with(move |record| Kept::of(record, &code, &name));
+        match kept {
+            Some(kept) => Ok(Event::Opened(Box::new(Stack::open(prepared, class, kept?)))),
+            None => Ok(Event::Failed(UNREACHABLE.to_owned())),
+        }
+    }
+
+    fn export(&self, model: &Model, file: String, now: DateTime<Utc>) -> Result<Event, Failure> {
+        let Some(stack) = &model.stack else {
+            return Ok(Event::Failed("no stack is open".to_owned()));
+        };
+        if model.saving.failed.is_some() {
+            let why = "not everything is saved yet: marks are written once it is";
+            return Ok(Event::Failed(why.to_owned()));
+        }
+        let acts = stack.acts().len();
+        match self.writer.with(stack.export(PathBuf::from(&file), now)) {
+            Some(written) => written.map(|()| Event::Exported(file, acts)),
+            None => Ok(Event::Failed(UNREACHABLE.to_owned())),
+        }
+    }
+
+    fn lines(&self) -> Result<Event, Failure> {
+        let progress = self.writer.with(|record| record.progress());
+        let root = self.root.clone().unwrap_or_default();
+        Ok(Event::Course(course::lines(
+            &root,
+            progress.transpose()?.unwrap_or_default(),
+        )?))
+    }
+}
+
+fn preview(model: &Model, file: &str) -> Result<Event, Failure> {
+    let Some(stack) = &model.stack else {
+        return Ok(Event::Failed("no stack is open".to_owned()));
+    };
+    let (changes, findings) = stack.changes(Path::new(file))?;
+    let findings = findings.iter().map(line_of).collect();
+    Ok(Event::Previewed(file.to_owned(), changes, findings))
+}
+
+fn folder_name(root: &Path) -> String {
+    let full = std::fs::canonicalize(root).unwrap_or_else(|_| root.to_owned());
+    full.file_name()
+        .unwrap_or(full.as_os_str())
+        .to_string_lossy()
+        .into_owned()
+}
+
+/// A failure in one line.
+fn in_a_line(failure: &Failure) -> String {
+    let list = &failure.findings().list;
+    let more = list.len().saturating_sub(1);
+    let first = list.first().map_or_else(|| "it failed".to_owned(), line_of);
+    if more > 0 {
+        format!("{first} (and {more} more)")
+    } else {
+        first
+    }
+}
+
+fn line_of(finding: &Diagnostic) -> String {
+    let line = finding
+        .line_column(&[])
+        .map_or(String::new(), |(line, _)| format!(", line {line}"));
+    let help = finding
+        .help
+        .as_deref()
+        .map_or(String::new(), |help| format!("; {help}"));
+    format!("{}{line}: {}{help}", finding.file, finding.message)
+}

@@ -1,0 +1,169 @@
+//! Finding a paper: a few letters narrow the list, Enter opens.
+//!
+//! In: letters of a code, an id, a name, or initials. Out: the paper. With nothing typed Enter takes
+//! the next paper to do in roster order, so that a sorted stack needs one key a paper.
+
+use ratatui::Frame;
+use ratatui::layout::Rect;
+use tui_input::{Input, InputRequest};
+
+use crate::workflow::desk::{Progress, Stack};
+
+use super::super::keys::Action;
+use super::super::model::{Model, Place};
+use super::super::paint::{self, Role, Row, Side};
+use super::super::update::{Effect, edit};
+use super::paper;
+
+/// What is being looked for.
+#[derive(Clone, Debug, Default)]
+pub struct State {
+    /// What was typed.
+    pub input: Input,
+    /// The papers it may mean, likeliest first.
+    pub found: Vec<usize>,
+    /// Which of them is chosen.
+    pub at: usize,
+}
+
+/// Begins a search; `after` is the paper that was marked last.
+pub fn open(model: &mut Model, after: Option<usize>) {
+    model.find.input.reset();
+    let Some(stack) = &model.stack else {
+        return;
+    };
+    model.find.found = stack.find("");
+    model.find.at = next_to_do(stack, after).unwrap_or_else(|| after.unwrap_or(0));
+}
+
+/// The next paper with something to do, in roster order and around.
+fn next_to_do(stack: &Stack, after: Option<usize>) -> Option<usize> {
+    let count = stack.papers().len();
+    let start = after.map_or(0, |after| after + 1);
+    (0..count).map(|step| (start + step) % count).find(|&at| {
+        let progress = stack.papers()[at].progress(stack.plan());
+        matches!(progress, Progress::ToDo | Progress::Begun)
+    })
+}
+
+/// Text typed into the search.
+pub fn typed(model: &mut Model, request: InputRequest) {
+    edit(&mut model.find.input, request);
+    if let Some(stack) = &model.stack {
+        model.find.found = stack.find(model.find.input.value());
+        model.find.at = 0;
+    }
+}
+
+/// What an action does here.
+pub fn act(model: &mut Model, action: Action) -> Vec<Effect> {
+    let last = model.find.found.len().saturating_sub(1);
+    match action {
+        Action::Up => model.find.at = model.find.at.saturating_sub(1),
+        Action::Down => model.find.at = (model.find.at + 1).min(last),
+        Action::Enter => match model.find.found.get(model.find.at) {
+            Some(&at) => {
+                let field = model
+                    .stack
+                    .as_ref()
+                    .map_or(0, |stack| paper::first_open(stack, at));
+                paper::open(model, at, field);
+                model.go(Place::Paper);
+            }
+            None => {
+                model.say("no paper fits; Backspace takes a letter back");
+                return vec![Effect::Ring];
+            }
+        },
+        Action::Back => {
+            if !model.find.input.value().is_empty() {
+                open(model, None);
+            } else if model.course.is_there() {
+                model.place = Place::Course;
+                model.trail.clear();
+                return vec![Effect::Refresh];
+            }
+        }
+        _ => {}
+    }
+    Vec::new()
+}
+
+/// The words and role for how far a paper is.
+pub fn progress(progress: Progress) -> (Role, &'static str) {
+    let role = match progress {
+        Progress::ToDo | Progress::Absent | Progress::Excused => Role::Dim,
+        Progress::Begun => Role::Plain,
+        Progress::Look => Role::Look,
+        Progress::Done => Role::Good,
+    };
+    (role, progress.name())
+}
+
+/// Draws the screen.
+pub fn view(model: &Model, frame: &mut Frame<'_>, area: Rect) {
+    let Some(stack) = &model.stack else {
+        return;
+    };
+    let state = &model.find;
+    let theme = model.theme;
+    let columns = usize::from(area.width);
+    let label = "  find a paper  ";
+    let room = columns.saturating_sub(label.len() + 12).max(4);
+    let (shown, at) = paint::typed(&state.input, room);
+    let count = match state.found.len() {
+        0 => "none".to_owned(),
+        1 => "1 paper".to_owned(),
+        count => format!("{count} papers"),
+    };
+    let search = Row::new(theme)
+        .text(Role::Dim, label)
+        .text(Role::Strong, &shown)
+        .ending(columns, Role::Dim, &count);
+    let list = area.height.saturating_sub(2);
+    let top = top(state.at, state.found.len(), usize::from(list));
+    let lines = state
+        .found
+        .iter()
+        .enumerate()
+        .skip(top)
+        .map(|(index, &paper)| line(model, stack, paper, columns).here(index == state.at));
+    let blank = Row::new(theme);
+    paint::rows(frame, area, [search, blank].into_iter().chain(lines));
+    if model.prompt.is_none() {
+        paint::cursor(frame, area, label.len() + at, 0);
+    }
+}
+
+/// The first line shown of a list, so that the chosen one is seen with what stands around it.
+pub fn top(at: usize, count: usize, height: usize) -> usize {
+    at.saturating_sub(height / 2)
+        .min(count.saturating_sub(height))
+}
+
+/// One paper of a list, by name and without its marks: a screen may be seen by others.
+pub fn line(model: &Model, stack: &Stack, paper: usize, columns: usize) -> Row {
+    let on_desk = &stack.papers()[paper];
+    let student = stack.student(paper);
+    let (role, words) = progress(on_desk.progress(stack.plan()));
+    let name = columns.saturating_sub(2 + 12 + 9 + 8 + 14);
+    let name = if on_desk.issue.number > 1 {
+        (
+            name,
+            format!("{} (issue {})", student.name, on_desk.issue.number),
+        )
+    } else {
+        (name, student.name.to_owned())
+    };
+    Row::new(model.theme)
+        .gap(2)
+        .cell(11, Side::Left, Role::Plain, student.id)
+        .gap(1)
+        .cell(name.0, Side::Left, Role::Plain, &name.1)
+        .gap(1)
+        .cell(7, Side::Left, Role::Dim, student.section.unwrap_or(""))
+        .gap(1)
+        .cell(8, Side::Left, Role::Dim, on_desk.issue.code.as_str())
+        .cell(13, Side::Left, role, words)
+        .gap(1)
+}

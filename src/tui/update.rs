@@ -1,0 +1,461 @@
+//! What happens on the desk: one event in, the changed model and what is to be done outside out.
+//!
+//! Pure: the clock is an argument, and disk, terminal and record are touched only by whoever
+//! carries out the [`Effect`]s.
+
+use chrono::{DateTime, Utc};
+use crossterm::event::{KeyCode, KeyEvent, KeyModifiers};
+use tui_input::{Input, InputRequest};
+
+use crate::record::{Act, ActId, Deed, Keying, NewAct};
+use crate::workflow::desk::{Change, Stack, course::Line};
+
+use super::keys::{self, Action};
+use super::model::{Model, Place, Tone, Waiting};
+use super::screens::{across, class, course, find, help, import, paper, prompt};
+
+/// The longest text that a field takes, in characters.
+pub const LONGEST: usize = 200;
+
+/// What comes in.
+#[derive(Debug)]
+pub enum Event {
+    /// A key.
+    Key(KeyEvent),
+    /// Text pasted.
+    Paste(String),
+    /// The terminal has another size.
+    Resize,
+    /// A stack was laid on the desk.
+    Opened(Box<Stack>),
+    /// The assignments by class, read anew.
+    Course(Vec<Line>),
+    /// The record holds acts that waited: the provisional number of the first, and their real ones.
+    Saved(ActId, Vec<ActId>),
+    /// The record could not take acts; it is tried again.
+    NotSaved(String),
+    /// Marks were written to this file, as of so many acts.
+    Exported(String, usize),
+    /// What a file of answers would do.
+    Previewed(String, Vec<Change>, Vec<String>),
+    /// Something asked for outside failed.
+    Failed(String),
+}
+
+/// What is to be done outside.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Effect {
+    /// Save these acts; they carry provisional numbers.
+    Save(Vec<Act>),
+    /// Lay this line of the start screen on the desk.
+    Open(Box<Line>),
+    /// Read the course folder anew.
+    Refresh,
+    /// Write the marks to this file.
+    Export(String),
+    /// Read this file of answers for a preview.
+    Preview(String),
+    /// Ring: something was typed that needs a look, and eyes may be on the paper.
+    Ring,
+    /// Let the shell have the terminal.
+    Suspend,
+    /// End.
+    Leave,
+}
+
+/// Does what an event means.
+pub fn update(model: &mut Model, event: Event, now: DateTime<Utc>) -> Vec<Effect> {
+    match event {
+        Event::Key(key) => pressed(model, key, now),
+        Event::Paste(text) => pasted(model, &text),
+        Event::Resize => Vec::new(),
+        Event::Opened(stack) => opened(model, *stack),
+        Event::Course(lines) => {
+            course::take(model, lines);
+            Vec::new()
+        }
+        Event::Saved(first, real) => {
+            if let Some(stack) = &mut model.stack {
+                stack.acknowledge(first, &real);
+            }
+            model.saving.failed = None;
+            while let Some(waiting) = model.saving.waiting.front() {
+                if waiting.first > first {
+                    break;
+                }
+                model.saving.saved = model.saving.waiting.pop_front().map(|done| done.words);
+            }
+            Vec::new()
+        }
+        Event::NotSaved(why) => {
+            model.saving.failed = Some(why);
+            Vec::new()
+        }
+        Event::Exported(file, acts) => {
+            model.saving.exported = Some(acts);
+            model.say(format!("marks written to {file}"));
+            Vec::new()
+        }
+        Event::Previewed(file, changes, findings) => {
+            import::open(model, file, changes, findings);
+            Vec::new()
+        }
+        Event::Failed(why) => {
+            model.tell(Tone::Alarm, why);
+            Vec::new()
+        }
+    }
+}
+
+fn pressed(model: &mut Model, key: KeyEvent, now: DateTime<Utc>) -> Vec<Effect> {
+    let action = keys::action(model, key);
+    if action != Some(Action::Leave) {
+        model.leaving = false;
+    }
+    match action {
+        Some(action) => {
+            model.say("");
+            act(model, action, now)
+        }
+        None => {
+            if let Some(request) = typing(key) {
+                typed(model, request)
+            } else {
+                Vec::new()
+            }
+        }
+    }
+}
+
+fn act(model: &mut Model, action: Action, now: DateTime<Utc>) -> Vec<Effect> {
+    match action {
+        Action::Leave => return leave(model),
+        Action::Suspend => return vec![Effect::Suspend],
+        Action::Help => {
+            model.help = match model.help {
+                None => Some(0),
+                Some(_) => None,
+            };
+            return Vec::new();
+        }
+        Action::Undo => return undo(model, now, Stack::undo, "taken back"),
+        Action::Redo => return undo(model, now, Stack::redo, "brought back"),
+        _ => {}
+    }
+    if model.help.is_some() {
+        help::act(model, action);
+        return Vec::new();
+    }
+    if model.prompt.is_some() {
+        return prompt::act(model, action, now);
+    }
+    match action {
+        Action::Hide => {
+            model.hide = !model.hide;
+            model.panel &= !model.hide;
+            model.say(if model.hide {
+                "verdicts are hidden"
+            } else {
+                "verdicts are shown"
+            });
+            return Vec::new();
+        }
+        Action::Again => return again(model),
+        Action::Class => {
+            class::open(model);
+            return Vec::new();
+        }
+        Action::Across => {
+            across::open(model);
+            return Vec::new();
+        }
+        Action::Attend => {
+            prompt::attend(model);
+            return Vec::new();
+        }
+        _ => {}
+    }
+    match model.place {
+        Place::Course => course::act(model, action),
+        Place::Find => find::act(model, action),
+        Place::Paper => paper::act(model, action, now),
+        Place::Across => across::act(model, action, now),
+        Place::Class => class::act(model, action),
+        Place::Import => import::act(model, action, now),
+    }
+}
+
+/// Text typed into whatever takes text.
+fn typed(model: &mut Model, request: InputRequest) -> Vec<Effect> {
+    if model.help.is_some() {
+        return Vec::new();
+    }
+    if let Some(prompt) = &mut model.prompt {
+        edit(&mut prompt.input, request);
+        prompt.fault = None;
+        return Vec::new();
+    }
+    match model.place {
+        Place::Course => course::typed(model, request),
+        Place::Find => find::typed(model, request),
+        Place::Paper => paper::typed(model, request),
+        Place::Across => across::typed(model, request),
+        Place::Class | Place::Import => {}
+    }
+    Vec::new()
+}
+
+/// A paste is one text for one field, whatever is in it: breaks become blanks, controls are left
+/// out, and it is cut at the field's limit.
+fn pasted(model: &mut Model, text: &str) -> Vec<Effect> {
+    let mut taken = 0;
+    for c in text.chars() {
+        if taken == LONGEST {
+            let limit =
+                format!("a field takes {LONGEST} characters; the rest of the paste was left out");
+            model.tell(Tone::Look, limit);
+            return vec![Effect::Ring];
+        }
+        let c = match c {
+            '\n' | '\r' | '\t' => ' ',
+            c if c.is_control() => continue,
+            c => c,
+        };
+        taken += 1;
+        typed(model, InputRequest::InsertChar(c));
+    }
+    Vec::new()
+}
+
+/// Changes a text that is being typed, up to the limit of a field.
+pub(super) fn edit(input: &mut Input, request: InputRequest) {
+    let grows = matches!(request, InputRequest::InsertChar(_));
+    if !grows || input.value().chars().count() < LONGEST {
+        input.handle(request);
+    }
+}
+
+/// What a key that is no command does to a text.
+fn typing(key: KeyEvent) -> Option<InputRequest> {
+    let control = key.modifiers.contains(KeyModifiers::CONTROL);
+    let alt = key.modifiers.contains(KeyModifiers::ALT);
+    Some(match key.code {
+        KeyCode::Char(c) if !control && !alt => InputRequest::InsertChar(c),
+        // AltGr is control and alt together on some systems.
+        KeyCode::Char(c) if control && alt => InputRequest::InsertChar(c),
+        KeyCode::Char('w') if control => InputRequest::DeletePrevWord,
+        KeyCode::Backspace if control || alt => InputRequest::DeletePrevWord,
+        KeyCode::Backspace => InputRequest::DeletePrevChar,
+        KeyCode::Delete => InputRequest::DeleteNextChar,
+        KeyCode::Left if control => InputRequest::GoToPrevWord,
+        KeyCode::Left => InputRequest::GoToPrevChar,
+        KeyCode::Right if control => InputRequest::GoToNextWord,
+        KeyCode::Right => InputRequest::GoToNextChar,
+        KeyCode::Home => InputRequest::GoToStart,
+        KeyCode::End => InputRequest::GoToEnd,
+        _ => return None,
+    })
+}
+
+fn opened(model: &mut Model, stack: Stack) -> Vec<Effect> {
+    let count = stack.papers().len();
+    model.saving.exported = Some(stack.acts().len());
+    model.stack = Some(stack);
+    model.keying = Keying::First;
+    model.place = Place::Find;
+    model.trail = if model.course.is_there() {
+        vec![Place::Course]
+    } else {
+        Vec::new()
+    };
+    model.across = across::State::default();
+    model.class = class::State::default();
+    find::open(model, None);
+    if count == 0 {
+        model.tell(Tone::Look, "no student of this class was issued a paper");
+    } else {
+        model.say("type a few letters of a name, an id or a code; Enter opens");
+    }
+    Vec::new()
+}
+
+/// Leaves, unless something would be lost and this was not said yet.
+fn leave(model: &mut Model) -> Vec<Effect> {
+    if model.leaving || !model.would_lose() {
+        return vec![Effect::Leave];
+    }
+    model.leaving = true;
+    let text = if model.saving.failed.is_some() {
+        "not everything is saved yet; ^C again leaves without it"
+    } else {
+        "no record, and marks not written since: ^C again leaves without them"
+    };
+    model.tell(Tone::Alarm, text);
+    Vec::new()
+}
+
+/// Keys a second time, or the first time again.
+fn again(model: &mut Model) -> Vec<Effect> {
+    model.keying = match model.keying {
+        Keying::First => Keying::Second,
+        Keying::Second => Keying::First,
+    };
+    model.panel = false;
+    if model.place == Place::Paper {
+        paper::refresh(model);
+    }
+    model.say(match model.keying {
+        Keying::First => "first keying",
+        Keying::Second => "second keying: what was keyed first is not shown; where the two differ it is said at once",
+    });
+    Vec::new()
+}
+
+fn undo(
+    model: &mut Model,
+    now: DateTime<Utc>,
+    acts: fn(&Stack, DateTime<Utc>) -> Vec<NewAct>,
+    done: &str,
+) -> Vec<Effect> {
+    let Some(stack) = &model.stack else {
+        return Vec::new();
+    };
+    let new = acts(stack, now);
+    let Some(first) = new.first() else {
+        model.say(format!("nothing to be {done}"));
+        return Vec::new();
+    };
+    let about = match first.deed {
+        Deed::TakeBack { act } => origin(stack, act),
+        _ => None,
+    };
+    let paper = stack.paper_of(first.issue);
+    let words = about.map_or_else(|| "the last thing".to_owned(), told);
+    let field = about.and_then(|deed| part_of(stack, deed));
+    let id = paper.map_or("", |paper| stack.student(paper).id);
+    let saved = format!("{done}: {id} {words}");
+    let effects = save(model, new, saved);
+    if let (Some(paper), Place::Paper) = (paper, model.place) {
+        let field = field.unwrap_or(model.paper.field);
+        paper::open(model, paper, field);
+    }
+    model.say(format!("{done}: {words}"));
+    effects
+}
+
+/// What an act did, or the act that it took back.
+fn origin(stack: &Stack, id: ActId) -> Option<&Deed> {
+    let deed = &stack.acts().iter().rev().find(|act| act.id == id)?.deed;
+    match deed {
+        Deed::TakeBack { act } if *act < id => origin(stack, *act),
+        _ => Some(deed),
+    }
+}
+
+/// The field an act is about.
+fn part_of(stack: &Stack, deed: &Deed) -> Option<usize> {
+    let part = match deed {
+        Deed::Entry { part, .. }
+        | Deed::Unreadable { part, .. }
+        | Deed::Clear { part, .. }
+        | Deed::Working { part, .. }
+        | Deed::Adjust { part, .. } => part,
+        _ => return None,
+    };
+    stack
+        .plan()
+        .parts
+        .iter()
+        .position(|place| place.id == *part)
+}
+
+/// An act in words.
+pub(super) fn told(deed: &Deed) -> String {
+    match deed {
+        Deed::Entry { part, text, .. } if text.trim().is_empty() => format!("({part}) blank"),
+        Deed::Entry { part, text, .. } => format!("({part}) {text}"),
+        Deed::Unreadable { part, .. } => format!("({part}) unreadable"),
+        Deed::Clear { part, .. } => format!("({part}) cleared"),
+        Deed::Working {
+            part,
+            points: Some(points),
+        } => format!("({part}) {points} by eye"),
+        Deed::Working { part, points: None } => format!("({part}) no points by eye"),
+        Deed::Misread {
+            given,
+            value: Some(value),
+        } => format!("misread {given} = {value}"),
+        Deed::Misread { given, value: None } => format!("{given} not misread"),
+        Deed::Adjust {
+            part,
+            points: Some(points),
+            ..
+        } => format!("({part}) set to {}", points.normalize()),
+        Deed::Adjust {
+            part, points: None, ..
+        } => format!("({part}) as proposed"),
+        Deed::Waive { part, waived, .. } => {
+            let what = if *waived {
+                "charge let go"
+            } else {
+                "charged again"
+            };
+            part.as_ref()
+                .map_or_else(|| what.to_owned(), |part| format!("({part}) {what}"))
+        }
+        Deed::Attend { attendance } => match attendance {
+            crate::record::Attendance::Present => "present".to_owned(),
+            crate::record::Attendance::Absent => "absent".to_owned(),
+            crate::record::Attendance::Excused => "excused".to_owned(),
+        },
+        Deed::HandedIn { day: Some(day) } => format!("handed in {day}"),
+        Deed::HandedIn { day: None } => "no day handed in".to_owned(),
+        Deed::Opinion { part, points, .. } => {
+            format!("({part}) second marking {}", points.normalize())
+        }
+        Deed::Returned { .. } => "returned".to_owned(),
+        Deed::Accept { .. } => "marks taken".to_owned(),
+        Deed::TakeBack { .. } => "taken back".to_owned(),
+    }
+}
+
+/// Does deeds to one paper, in one go that one undo takes back.
+pub(super) fn deeds(
+    model: &mut Model,
+    paper: usize,
+    deeds: Vec<Deed>,
+    now: DateTime<Utc>,
+) -> Vec<Effect> {
+    let Some(stack) = &model.stack else {
+        return Vec::new();
+    };
+    let Some(on_desk) = stack.papers().get(paper) else {
+        return Vec::new();
+    };
+    let issue = on_desk.issue.id;
+    let words = match deeds.as_slice() {
+        [] => return Vec::new(),
+        [one] => told(one),
+        [first, ..] => format!("{}, and {} more", told(first), deeds.len() - 1),
+    };
+    let words = format!("{} {words}", stack.student(paper).id);
+    let new = deeds
+        .into_iter()
+        .map(|deed| NewAct::new(now, issue, deed))
+        .collect();
+    save(model, new, words)
+}
+
+/// Does acts at once, and has them saved.
+pub(super) fn save(model: &mut Model, new: Vec<NewAct>, words: String) -> Vec<Effect> {
+    let Some(stack) = &mut model.stack else {
+        return Vec::new();
+    };
+    let acts = stack.provisional(new);
+    let Some(first) = acts.first().map(|act| act.id) else {
+        return Vec::new();
+    };
+    stack.apply(&acts);
+    model.saving.waiting.push_back(Waiting { first, words });
+    vec![Effect::Save(acts)]
+}

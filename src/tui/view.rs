@@ -1,0 +1,196 @@
+//! Draws the desk: a line of where one is, the screen, what is saved, the keys.
+//!
+//! In: the model. Out: one frame. A terminal too small to work in gets a sentence that says so.
+
+use ratatui::Frame;
+use ratatui::layout::Rect;
+
+use super::keys::{KEYS, places};
+use super::model::{Model, Place, Tone};
+use super::paint::{self, Role, Row};
+use super::screens::{across, class, course, find, help, import, paper, prompt};
+
+/// The smallest terminal that can be worked in.
+pub const SMALLEST: (u16, u16) = (60, 14);
+
+/// Draws the desk.
+pub fn view(model: &Model, frame: &mut Frame<'_>) {
+    let area = frame.area();
+    if area.width < SMALLEST.0 || area.height < SMALLEST.1 {
+        return small(model, frame, area);
+    }
+    let columns = usize::from(area.width);
+    let line = |y: u16, height: u16| Rect { y, height, ..area };
+    paint::rows(
+        frame,
+        line(0, 2),
+        [header(model, columns), paint::rule(model.theme, area.width)],
+    );
+    let body = line(2, area.height - 5);
+    if model.help.is_some() {
+        help::view(model, frame, body);
+    } else {
+        match model.place {
+            Place::Course => course::view(model, frame, body),
+            Place::Find => find::view(model, frame, body),
+            Place::Paper => paper::view(model, frame, body),
+            Place::Across => across::view(model, frame, body),
+            Place::Class => class::view(model, frame, body),
+            Place::Import => import::view(model, frame, body),
+        }
+    }
+    let foot = line(area.height - 3, 2);
+    match &model.prompt {
+        Some(asked) if model.help.is_none() => prompt::view(model, asked, frame, foot),
+        _ => paint::rows(frame, foot, [said(model, columns), saved(model, columns)]),
+    }
+    paint::rows(frame, line(area.height - 1, 1), [bar(model, columns)]);
+}
+
+fn small(model: &Model, frame: &mut Frame<'_>, area: Rect) {
+    let (columns, lines) = SMALLEST;
+    let text =
+        format!("Too small a window: the desk needs {columns} by {lines}. All is kept; ^C leaves.");
+    let lines = paint::wrapped(&text, usize::from(area.width).max(1));
+    let rows = lines
+        .iter()
+        .map(|line| Row::new(model.theme).text(Role::Plain, line));
+    paint::rows(frame, area, rows);
+}
+
+/// Where one is: the sheet, the class, how far it is.
+fn header(model: &Model, columns: usize) -> Row {
+    let row = Row::new(model.theme).gap(1);
+    let Some(stack) = model
+        .stack
+        .as_ref()
+        .filter(|_| model.place != Place::Course)
+    else {
+        let folder = model.course.folder.as_deref().unwrap_or("");
+        return row
+            .text(Role::Strong, "Paperweight")
+            .gap(2)
+            .text(Role::Dim, folder);
+    };
+    let sheet = &stack.plan().sheet;
+    let done = stack
+        .papers()
+        .iter()
+        .filter(|paper| paper.progress(stack.plan()).is_settled())
+        .count();
+    let mut right = format!(
+        "{}   {done} of {} done",
+        stack.class(),
+        stack.papers().len()
+    );
+    if model.keying == crate::record::Keying::Second {
+        right.push_str("   SECOND KEYING");
+    } else if model.hide {
+        right.push_str("   verdicts hidden");
+    }
+    let title =
+        columns.saturating_sub(crate::text::width(&sheet.code) + crate::text::width(&right) + 7);
+    let title = crate::text::excerpt(&sheet.title, title.max(1)).into_owned();
+    row.text(Role::Strong, &sheet.code)
+        .gap(2)
+        .text(Role::Plain, &title)
+        .ending(columns - 1, Role::Dim, &right)
+}
+
+/// What the desk has to say.
+fn said(model: &Model, columns: usize) -> Row {
+    let role = match model.message.tone {
+        Tone::Plain => Role::Plain,
+        Tone::Look => Role::Look,
+        Tone::Alarm => Role::Alarm,
+    };
+    let text = &model.message.text;
+    Row::new(model.theme).gap(1).cell(
+        columns.saturating_sub(2),
+        paint::Side::Left,
+        if text.is_empty() { Role::Plain } else { role },
+        text,
+    )
+}
+
+/// Whether what was keyed is in the record.
+fn saved(model: &Model, columns: usize) -> Row {
+    let saving = &model.saving;
+    let row = Row::new(model.theme).gap(1);
+    let room = columns.saturating_sub(2);
+    if let Some(why) = &saving.failed {
+        let first = saving
+            .waiting
+            .front()
+            .map_or("", |waiting| waiting.words.as_str());
+        let more = saving.waiting.len().saturating_sub(1);
+        let more = if more > 0 {
+            format!(" and {more} more")
+        } else {
+            String::new()
+        };
+        let text = format!("NOT SAVED: {first}{more}; kept here and tried again. {why}");
+        return row.cell(room, paint::Side::Left, Role::Alarm, &text);
+    }
+    if let Some(waiting) = saving.waiting.back() {
+        return row.cell(
+            room,
+            paint::Side::Left,
+            Role::Dim,
+            &format!("saving    {}", waiting.words),
+        );
+    }
+    match &saving.saved {
+        Some(words) if saving.in_memory => row.text(Role::Dim, "kept      ").cell(
+            room.saturating_sub(10),
+            paint::Side::Left,
+            Role::Dim,
+            &format!("{words}   (no record: export before you leave)"),
+        ),
+        Some(words) => row.text(Role::Good, "saved").gap(5).cell(
+            room.saturating_sub(10),
+            paint::Side::Left,
+            Role::Dim,
+            words,
+        ),
+        None => row,
+    }
+}
+
+/// The keys that hold now, as many as fit; those that do nothing now are dim.
+fn bar(model: &Model, columns: usize) -> Row {
+    let mut row = Row::new(model.theme);
+    let places = places(model);
+    let shown = places
+        .iter()
+        .flat_map(|place| KEYS.iter().filter(move |binding| binding.place == *place));
+    let keys = if model.help.is_none() && model.can_undo() {
+        "^U undo  F1 keys"
+    } else {
+        "F1 keys"
+    };
+    for binding in shown {
+        let Some(key) = binding.keys.first().filter(|_| !binding.short.is_empty()) else {
+            continue;
+        };
+        let name = key.name();
+        let reserved = ["F1", "^U"].contains(&name.as_str());
+        let columns_needed = name.chars().count() + binding.short.chars().count() + 5 + keys.len();
+        if reserved || row.used() + columns_needed > columns {
+            continue;
+        }
+        let is_on = (binding.when)(model);
+        let (key_role, role) = if is_on {
+            (Role::Strong, Role::Plain)
+        } else {
+            (Role::Dim, Role::Dim)
+        };
+        row = row
+            .gap(1)
+            .text(key_role, &name)
+            .gap(1)
+            .text(role, binding.short)
+            .gap(1);
+    }
+    row.ending(columns.saturating_sub(1), Role::Strong, keys)
+}

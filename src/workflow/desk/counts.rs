@@ -1,0 +1,278 @@
+//! How far a class is, and how its parts went.
+//!
+//! In: the papers of a stack. Out: how far each paper is; counts over the class, totals, and for
+//! each part its facility and the commonest mistakes.
+
+use rust_decimal::Decimal;
+
+use crate::assignment::PartKind;
+use crate::explain;
+use crate::marking::{PartMark, Reason, Status, Verdict};
+use crate::plan::Plan;
+use crate::record::{Attendance, Keyed};
+
+use super::{OnDesk, Stack};
+
+/// How far a paper is.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Progress {
+    /// Nobody got there yet.
+    ToDo,
+    /// Some of its parts are keyed.
+    Begun,
+    /// Everything is keyed, and something needs the teacher's look.
+    Look,
+    /// Everything is keyed.
+    Done,
+    /// There is no paper.
+    Absent,
+    /// There is none, and none is wanted.
+    Excused,
+}
+
+impl Progress {
+    /// Whether nothing more is to be done.
+    pub fn is_settled(self) -> bool {
+        matches!(self, Self::Done | Self::Absent | Self::Excused)
+    }
+
+    /// In words.
+    pub fn name(self) -> &'static str {
+        match self {
+            Self::ToDo => "to do",
+            Self::Begun => "begun",
+            Self::Look => "needs a look",
+            Self::Done => "done",
+            Self::Absent => "absent",
+            Self::Excused => "excused",
+        }
+    }
+}
+
+impl OnDesk {
+    /// How far the paper is.
+    pub fn progress(&self, plan: &Plan) -> Progress {
+        match self.standing.attendance {
+            Some(Attendance::Absent) => return Progress::Absent,
+            Some(Attendance::Excused) => return Progress::Excused,
+            _ if !self.standing.has_paper() => return Progress::ToDo,
+            _ => {}
+        }
+        let is_open = |part| !self.is_keyed(plan, part) && !self.is_adjusted(plan, part);
+        let open = (0..plan.parts.len()).any(is_open);
+        let empty = self.standing.attendance == Some(Attendance::Present)
+            && self
+                .standing
+                .parts
+                .values()
+                .all(|part| part.first.is_none() && part.working.is_none());
+        if open && !empty {
+            return Progress::Begun;
+        }
+        let look = self.points.status == Status::NeedsALook || self.key.is_err();
+        let differs = self.standing.parts.values().any(|part| part.differs());
+        if look || differs || !self.faults.is_empty() {
+            Progress::Look
+        } else {
+            Progress::Done
+        }
+    }
+
+    /// Whether something stands there for a part: an entry, or points where it is judged by eye.
+    pub fn is_keyed(&self, plan: &Plan, part: usize) -> bool {
+        let place = &plan.parts[part];
+        let model = &plan.assignment(part).parts[place.part];
+        match model.kind {
+            PartKind::Eye(_) => self.standing.working(&place.id).is_some(),
+            _ => self.standing.entry(&place.id).is_some(),
+        }
+    }
+
+    /// Whether the teacher set the points of a part.
+    pub fn is_adjusted(&self, plan: &Plan, part: usize) -> bool {
+        let standing = self.standing.get(&plan.parts[part].id);
+        standing.is_some_and(|part| part.adjustment.is_some())
+    }
+}
+
+/// Counts over a class.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Counts {
+    /// Papers that nobody got to yet.
+    pub to_do: usize,
+    /// Papers that are partly keyed.
+    pub begun: usize,
+    /// Papers that need a look.
+    pub look: usize,
+    /// Papers that are done.
+    pub done: usize,
+    /// Students without a paper.
+    pub absent: usize,
+    /// Students of whom none is wanted.
+    pub excused: usize,
+    /// Papers handed in late.
+    pub late: usize,
+    /// Totals of the papers that are done, in the order of the roster.
+    pub totals: Vec<Decimal>,
+    /// What a paper is out of.
+    pub out_of: Decimal,
+    /// Each part.
+    pub parts: Vec<PartCounts>,
+}
+
+/// How one part went on the papers on which it is keyed.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct PartCounts {
+    /// Papers on which it is keyed.
+    pub keyed: usize,
+    /// Points earned on them.
+    pub points: Decimal,
+    /// What they were out of.
+    pub out_of: Decimal,
+    /// What went wrong, commonest first.
+    pub mistakes: Vec<Mistake>,
+}
+
+/// A mistake and how many made it.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Mistake {
+    /// In words.
+    pub words: String,
+    /// On so many papers.
+    pub count: usize,
+}
+
+impl PartCounts {
+    /// Points earned as a share of what there was; nothing before a paper is keyed.
+    pub fn facility(&self) -> Option<Decimal> {
+        (self.out_of > Decimal::ZERO).then(|| self.points / self.out_of)
+    }
+}
+
+impl Counts {
+    /// How many papers there are.
+    pub fn papers(&self) -> usize {
+        self.to_do + self.begun + self.look + self.done + self.absent + self.excused
+    }
+
+    /// How many need nothing more.
+    pub fn settled(&self) -> usize {
+        self.done + self.absent + self.excused
+    }
+
+    /// Mean of the papers that are done.
+    pub fn mean(&self) -> Option<Decimal> {
+        let count = self.totals.len();
+        (count > 0).then(|| self.totals.iter().sum::<Decimal>() / Decimal::from(count))
+    }
+
+    /// Whole points in one step of a histogram of about five.
+    pub fn step(&self) -> Decimal {
+        (self.out_of / Decimal::from(5)).ceil().max(Decimal::ONE)
+    }
+
+    /// How many totals lie in each step of so many points, from 0 on; full marks are in the last.
+    pub fn histogram(&self, step: Decimal) -> Vec<usize> {
+        if step <= Decimal::ZERO {
+            return Vec::new();
+        }
+        let at = |points: Decimal| usize::try_from((points / step).floor()).unwrap_or(0);
+        let last = usize::try_from((self.out_of / step).ceil())
+            .unwrap_or(0)
+            .max(1)
+            - 1;
+        let mut counts = vec![0; last + 1];
+        for total in &self.totals {
+            counts[at(*total).min(last)] += 1;
+        }
+        counts
+    }
+}
+
+impl Stack {
+    /// Counts over the class. Of a student with several papers each counts.
+    pub fn counts(&self) -> Counts {
+        let plan = self.plan();
+        let mut counts = Counts {
+            out_of: plan.sheet.points(),
+            parts: vec![PartCounts::default(); plan.parts.len()],
+            ..Counts::default()
+        };
+        for paper in &self.papers {
+            let progress = paper.progress(plan);
+            let count = match progress {
+                Progress::ToDo => &mut counts.to_do,
+                Progress::Begun => &mut counts.begun,
+                Progress::Look => &mut counts.look,
+                Progress::Done => &mut counts.done,
+                Progress::Absent => &mut counts.absent,
+                Progress::Excused => &mut counts.excused,
+            };
+            *count += 1;
+            counts.late += usize::from(paper.paper.days_late > 0);
+            if progress == Progress::Done {
+                counts.totals.push(paper.points.total);
+            }
+            for (at, (mark, part)) in paper.marked.parts.iter().zip(&mut counts.parts).enumerate() {
+                if !paper.is_keyed(plan, at) {
+                    continue;
+                }
+                part.keyed += 1;
+                part.points += paper.points.parts.get(at).copied().unwrap_or_default();
+                part.out_of += mark.out_of;
+                if let Some(words) = mistake(plan, at, mark) {
+                    match part
+                        .mistakes
+                        .iter_mut()
+                        .find(|mistake| mistake.words == words)
+                    {
+                        Some(mistake) => mistake.count += 1,
+                        None => part.mistakes.push(Mistake { words, count: 1 }),
+                    }
+                }
+            }
+        }
+        for part in &mut counts.parts {
+            part.mistakes
+                .sort_by_key(|mistake| std::cmp::Reverse(mistake.count));
+        }
+        counts
+    }
+
+    /// Whether both keyings of a part of a paper are there and differ.
+    pub fn differs(&self, paper: usize, part: usize) -> bool {
+        let id = &self.plan().parts[part].id;
+        let standing = self
+            .papers
+            .get(paper)
+            .and_then(|paper| paper.standing.get(id));
+        standing.is_some_and(|part| match (&part.first, &part.second) {
+            (Some(Keyed::Text(first)), Some(Keyed::Text(second))) => first.trim() != second.trim(),
+            _ => part.differs(),
+        })
+    }
+}
+
+/// What went wrong with a part, in words that are the same for the same mistake.
+fn mistake(plan: &Plan, at: usize, mark: &PartMark) -> Option<String> {
+    match mark.verdict {
+        Verdict::Slip => {
+            let made = mark.reasons.iter().find_map(|reason| match reason {
+                Reason::SlipMade { slip, .. } => {
+                    let words = explain::slip(plan, at, *slip);
+                    Some(words.trim_start_matches("foreseen ").to_owned())
+                }
+                _ => None,
+            });
+            made.or_else(|| Some("a foreseen slip".to_owned()))
+        }
+        Verdict::WrongSign => Some("the sign".to_owned()),
+        Verdict::Several => Some("several answers".to_owned()),
+        Verdict::Blank => Some("blank".to_owned()),
+        Verdict::Unreadable => Some("cannot be read".to_owned()),
+        Verdict::Wrong => Some("wrong, no cause known".to_owned()),
+        _ if mark.unit.is_some_and(|unit| unit.is_fault()) => Some("unit".to_owned()),
+        _ if mark.figures.is_some_and(|figures| figures.is_fault()) => Some("figures".to_owned()),
+        _ => None,
+    }
+}

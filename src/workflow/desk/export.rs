@@ -1,0 +1,42 @@
+//! The marks of a stack, taken from its record.
+//!
+//! In: the stack and where the marks go. Out: work for the thread that owns the record, done after
+//! all that waits to be saved. The marks are those of [`workflow::export`](super::super::export),
+//! which also keeps what was proposed; no mark is reckoned here.
+
+use std::path::PathBuf;
+use std::sync::Arc;
+
+use chrono::{DateTime, Utc};
+
+use crate::record::Record;
+
+use super::super::{ExportRequest, Failure, Form, export};
+use super::Stack;
+
+impl Stack {
+    /// Writes the marks to the file at `path`, once it is given the record.
+    pub fn export(
+        &self,
+        path: PathBuf,
+        now: DateTime<Utc>,
+    ) -> impl FnOnce(&mut Record) -> Result<(), Failure> + Send + 'static {
+        let prepared = Arc::clone(&self.prepared);
+        let roster = Arc::clone(&self.roster);
+        let (class, decimal) = (self.class.clone(), self.decimal);
+        move |record| {
+            let request = ExportRequest {
+                prepared: &prepared,
+                roster: &roster,
+                class: &class,
+                decimal,
+                form: Form::Csv,
+                partial: false,
+                now,
+            };
+            let export = export(&request, record)?;
+            export.accept(record)?;
+            export.put(&request, &path)
+        }
+    }
+}

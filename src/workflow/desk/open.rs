@@ -1,0 +1,164 @@
+//! Lays a stack on the desk.
+//!
+//! In: a prepared sheet, a class, what the record holds of both. Out: the stack, every paper marked
+//! once. A paper whose numbers do not fit today's file is kept and says so. For a one-off the
+//! roster is issued on the spot, in a record that lives as long as the program.
+
+use std::path::Path;
+use std::sync::Arc;
+
+use chrono::{DateTime, Utc};
+use rustc_hash::FxHashMap;
+
+use crate::marking::{Key, Marked, Paper, Status};
+use crate::record::{Act, Record, RosterFile, Standing};
+use crate::roster::{Roster, RosterColumns};
+use crate::text::DecimalMark;
+
+use super::super::{Failure, IssueRequest, Kept, Prepared, issue, key_of, load, prepare, roster};
+use super::{OnDesk, Points, Stack, handles};
+
+/// A class as it was read.
+#[derive(Clone, Debug)]
+pub struct Class {
+    /// Its students.
+    pub roster: Arc<Roster>,
+    /// Its name.
+    pub name: String,
+    /// The decimal mark of students for whom the roster does not say it.
+    pub decimal: DecimalMark,
+}
+
+impl Class {
+    /// Reads a class where the record says that its roster lies, in the course folder `root`.
+    ///
+    /// # Errors
+    /// A roster that cannot be read.
+    pub fn read(root: &Path, name: &str, file: &RosterFile) -> Result<Self, Failure> {
+        let [id, names, section, decimal] = file.columns.clone();
+        let columns = RosterColumns {
+            id,
+            name: names,
+            section,
+            decimal,
+        };
+        let (roster, _) = roster(&root.join(&file.path), &columns)?;
+        Ok(Self {
+            roster: Arc::new(roster),
+            name: name.to_owned(),
+            decimal: if file.comma {
+                DecimalMark::Comma
+            } else {
+                DecimalMark::Point
+            },
+        })
+    }
+}
+
+impl Stack {
+    /// Reads and prepares the sheet in the file at `path`.
+    ///
+    /// # Errors
+    /// All that is wrong with it.
+    pub fn sheet(path: &Path) -> Result<Arc<Prepared>, Failure> {
+        Ok(Arc::new(prepare(load(path)?)?))
+    }
+
+    /// The papers of a class with what was done to them.
+    pub fn open(prepared: Arc<Prepared>, class: Class, kept: Kept) -> Self {
+        let plan = &prepared.plan;
+        let Kept {
+            issues, acts, dues, ..
+        } = kept;
+        let mut papers: Vec<OnDesk> = issues
+            .into_iter()
+            .filter_map(|issue| {
+                let student = class.roster.find(&issue.student)?;
+                let mut key = Key::default();
+                let solved = key_of(plan, &issue, &mut key).map_err(|fault| fault.message);
+                let marked = Marked {
+                    status: Status::NeedsALook,
+                    parts: Vec::new(),
+                    paper_cost: rust_decimal::Decimal::ZERO,
+                    late: rust_decimal::Decimal::ZERO,
+                    total: rust_decimal::Decimal::ZERO,
+                    out_of: plan.sheet.points(),
+                };
+                let standing = Standing::default();
+                Some(OnDesk {
+                    handles: handles(&issue, &class.roster.get(student)?),
+                    due: dues.of(&issue),
+                    issue,
+                    student,
+                    key: solved.map(|()| key),
+                    points: Points::of(plan, &standing, &marked),
+                    standing,
+                    paper: Paper::default(),
+                    marked,
+                    faults: Vec::new(),
+                })
+            })
+            .collect();
+        papers.sort_by_key(|paper| (paper.student, paper.issue.number));
+        let by_issue: FxHashMap<_, _> = papers
+            .iter()
+            .enumerate()
+            .map(|(at, paper)| (paper.issue.id, at))
+            .collect();
+        let mut stack = Self {
+            prepared,
+            roster: class.roster,
+            class: class.name,
+            decimal: class.decimal,
+            papers,
+            by_issue,
+            acts: Vec::new(),
+            next: 0,
+        };
+        stack.lay(acts);
+        stack
+    }
+
+    /// Issues every student of the class a paper in a record of its own, for a one-off.
+    ///
+    /// # Errors
+    /// Requirements that cannot be met for so many, a draw without a key.
+    pub fn one_off(
+        prepared: &Prepared,
+        class: &Class,
+        now: DateTime<Utc>,
+    ) -> Result<Record, Failure> {
+        let mut record = Record::in_memory()?;
+        let request = IssueRequest {
+            prepared,
+            roster: &class.roster,
+            class: &class.name,
+            class_is_said: true,
+            file: RosterFile {
+                path: String::new(),
+                columns: [const { None }; 4],
+                comma: class.decimal == DecimalMark::Comma,
+            },
+            due: None,
+            now,
+        };
+        issue(&request, &mut record)?;
+        Ok(record)
+    }
+
+    /// Folds all acts and marks every paper once.
+    fn lay(&mut self, acts: Vec<Act>) {
+        self.acts = acts;
+        self.acts
+            .retain(|act| self.by_issue.contains_key(&act.issue));
+        let mut by_paper: Vec<Vec<&Act>> = vec![Vec::new(); self.papers.len()];
+        for act in &self.acts {
+            by_paper[self.by_issue[&act.issue]].push(act);
+        }
+        let standings: Vec<Standing> = by_paper.into_iter().map(Standing::of).collect();
+        for (at, standing) in standings.into_iter().enumerate() {
+            self.papers[at].standing = standing;
+            self.mark(at);
+        }
+    }
+}

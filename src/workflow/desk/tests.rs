@@ -1,0 +1,289 @@
+//! Stacks as they lie on the desk: found, marked at once, undone, numbered.
+
+use std::path::Path;
+
+use chrono::DateTime;
+
+use super::*;
+use crate::record::{Keying, OpenMode, Record};
+use crate::workflow::{Kept, class_of};
+
+fn now(second: i64) -> DateTime<Utc> {
+    DateTime::from_timestamp(1_790_000_000 + second, 0).unwrap()
+}
+
+fn folder() -> &'static Path {
+    Path::new(env!("CARGO_MANIFEST_DIR"))
+}
+
+/// The shipped ropes and class.
+fn shipped() -> (Record, Stack) {
+    let prepared = Stack::sheet(&folder().join("assignments/ropes-1.toml")).unwrap();
+    let path = folder().join("rosters/set-3.csv");
+    let (roster, _) = crate::workflow::roster(&path, &Default::default()).unwrap();
+    let class = Class {
+        roster: Arc::new(roster),
+        name: class_of(&path),
+        decimal: DecimalMark::Point,
+    };
+    let record = Stack::one_off(&prepared, &class, now(0)).unwrap();
+    let kept = Kept::of(&record, "ropes-1", "set-3").unwrap();
+    (record, Stack::open(prepared, class, kept))
+}
+
+fn key(stack: &Stack, paper: usize, part: &str, text: &str) -> NewAct {
+    let deed = Deed::Entry {
+        part: part.into(),
+        keying: Keying::First,
+        text: text.into(),
+    };
+    NewAct::new(now(1), stack.papers()[paper].issue.id, deed)
+}
+
+fn done(stack: &mut Stack, new: Vec<NewAct>) -> Vec<Act> {
+    let acts = stack.provisional(new);
+    stack.apply(&acts);
+    acts
+}
+
+#[test]
+fn a_few_letters_find_a_paper() {
+    let (_, stack) = shipped();
+    let id = |query: &str| {
+        let found = stack.find(query);
+        found.first().map(|&at| stack.student(at).id.to_owned())
+    };
+    for (query, expected) in [
+        ("ao", "004071"),
+        ("71", "004071"),
+        ("okonjo", "004071"),
+        ("amnia", "004071"),
+        ("OF", "000095"),
+        ("sarg", "004788"),
+        ("agard", "004788"),
+        ("jwo", "004613"),
+        ("thor", "004607"),
+        ("欧", "004402"),
+        ("θκ", "004315"),
+        ("004855", "004855"),
+        ("zzzz", ""),
+    ] {
+        let expected = (!expected.is_empty()).then(|| expected.to_owned());
+        assert_eq!(id(query), expected, "{query}");
+    }
+    let code = stack.papers()[7].issue.code;
+    assert_eq!(stack.find(&code.as_str().to_lowercase())[0], 7);
+    assert_eq!(stack.find("").len(), 24);
+}
+
+#[test]
+fn two_letters_find_every_paper_of_the_class() {
+    let (_, stack) = shipped();
+    for at in 0..stack.papers().len() {
+        let student = stack.student(at);
+        let folded = find::folded(student.name);
+        let words = folded
+            .split(|c: char| !c.is_alphanumeric())
+            .filter(|word| !word.is_empty());
+        let initials: String = words
+            .filter_map(|word| word.chars().next())
+            .take(2)
+            .collect();
+        let tails: String = student.id.chars().skip(student.id.len() - 2).collect();
+        let code: String = stack.papers()[at]
+            .issue
+            .code
+            .as_str()
+            .chars()
+            .take(2)
+            .collect();
+        let queries = [initials, tails, code];
+        let found = queries
+            .iter()
+            .any(|query| stack.find(query).first() == Some(&at));
+        assert!(found, "{} by any of {queries:?}", student.name);
+    }
+}
+
+#[test]
+fn papers_to_do_come_before_those_that_are_done() {
+    let (_, mut stack) = shipped();
+    let both = stack.find("ana k");
+    let (first, second) = (both[0], both[1]);
+    let new = ["a", "b", "c", "d"]
+        .map(|part| key(&stack, first, part, ""))
+        .to_vec();
+    done(&mut stack, new);
+    assert_eq!(stack.find("ana k")[0], second);
+}
+
+#[test]
+fn an_entry_is_marked_at_once_and_taken_back() {
+    let (_, mut stack) = shipped();
+    let plan_parts = stack.plan().parts.len();
+    assert_eq!(stack.papers()[0].progress(stack.plan()), Progress::ToDo);
+    let new = vec![key(&stack, 0, "c", "55.6 N")];
+    done(&mut stack, new);
+    let paper = &stack.papers()[0];
+    assert!(
+        paper.mark(2).unwrap().verdict.is_right(),
+        "{:?}",
+        paper.mark(2)
+    );
+    assert_eq!(paper.progress(stack.plan()), Progress::Begun);
+    assert_eq!(paper.marked.parts.len(), plan_parts);
+    let back = stack.undo(now(2));
+    done(&mut stack, back);
+    assert_eq!(stack.papers()[0].entry("c"), None);
+    assert_eq!(stack.papers()[0].progress(stack.plan()), Progress::ToDo);
+    let again = stack.redo(now(3));
+    done(&mut stack, again);
+    assert_eq!(stack.papers()[0].entry("c"), Some("55.6 N"));
+}
+
+#[test]
+fn numbers_of_the_record_take_the_place_of_provisional_ones() {
+    let (mut record, mut stack) = shipped();
+    for (part, text) in [("a", "down"), ("b", "1 m/s^2"), ("b", "2 m/s^2")] {
+        let new = vec![key(&stack, 3, part, text)];
+        let acts = done(&mut stack, new.clone());
+        let real = record.append(&new).unwrap();
+        stack.acknowledge(acts[0].id, &real);
+    }
+    let back = stack.undo(now(5));
+    let acts = done(&mut stack, back.clone());
+    // What is taken back carries the record's number by now.
+    let real = record.append(&back).unwrap();
+    stack.acknowledge(acts[0].id, &real);
+    assert_eq!(stack.papers()[3].entry("b"), Some("1 m/s^2"));
+    let kept = Kept::of(&record, "ropes-1", "set-3").unwrap();
+    assert_eq!(stack.acts(), kept.acts);
+}
+
+#[test]
+fn a_stack_laid_anew_stands_as_it_stood() {
+    let (record, mut stack) = shipped();
+    let writer = Writer::start(record, |_| {});
+    for (paper, part, text) in [(0, "a", "down"), (0, "b", "0.899 m/s^2"), (5, "c", "?")] {
+        let new = vec![key(&stack, paper, part, text)];
+        writer.save(done(&mut stack, new));
+    }
+    // Undone before the record has answered.
+    let back = stack.undo(now(9));
+    writer.save(done(&mut stack, back));
+    let kept = writer
+        .with(|record| Kept::of(record, "ropes-1", "set-3"))
+        .unwrap()
+        .unwrap();
+    assert_eq!(kept.acts.len(), 4);
+    let class = Class {
+        roster: Arc::new(stack.roster().clone()),
+        name: "set-3".into(),
+        decimal: DecimalMark::Point,
+    };
+    let again = Stack::open(Arc::clone(&stack.prepared), class, kept);
+    for (one, other) in stack.papers().iter().zip(again.papers()) {
+        assert_eq!(one.standing, other.standing);
+        assert_eq!(one.marked, other.marked);
+    }
+    writer.close();
+}
+
+#[test]
+fn what_the_record_refuses_is_told_and_saved_once_it_can_be() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("paperweight.sqlite");
+    let (_, mut stack) = shipped();
+    let mut record = Record::open(&path, OpenMode::Create).unwrap();
+    let class = Class {
+        roster: Arc::new(stack.roster().clone()),
+        name: "set-3".into(),
+        decimal: DecimalMark::Point,
+    };
+    let request = crate::workflow::IssueRequest {
+        prepared: &stack.prepared,
+        roster: &class.roster,
+        class: "set-3",
+        class_is_said: true,
+        file: crate::record::RosterFile {
+            path: "set-3.csv".into(),
+            columns: [const { None }; 4],
+            comma: false,
+        },
+        due: None,
+        now: now(0),
+    };
+    crate::workflow::issue(&request, &mut record).unwrap();
+    let (tell, told) = std::sync::mpsc::channel();
+    let writer = Writer::start(record, move |outcome| tell.send(outcome).unwrap());
+    // Another copy holds the record for longer than this one waits at first.
+    let other = rusqlite::Connection::open(&path).unwrap();
+    other.execute_batch("BEGIN IMMEDIATE").unwrap();
+    let new = vec![key(&stack, 0, "a", "up")];
+    writer.save(done(&mut stack, new));
+    let new = vec![key(&stack, 0, "a", "down")];
+    writer.save(done(&mut stack, new));
+    let failed = told
+        .recv_timeout(std::time::Duration::from_secs(20))
+        .unwrap();
+    assert!(matches!(failed, Outcome::Failed(_)), "{failed:?}");
+    other.execute_batch("COMMIT").unwrap();
+    drop(other);
+    let mut saved = Vec::new();
+    while saved.len() < 2 {
+        match told
+            .recv_timeout(std::time::Duration::from_secs(20))
+            .unwrap()
+        {
+            Outcome::Saved(first, ids) => saved.push((first, ids)),
+            Outcome::Failed(_) => {}
+        }
+    }
+    assert!(
+        saved[0].0 < saved[1].0,
+        "in the order in which they were keyed"
+    );
+    writer.close();
+    let record = Record::open(&path, OpenMode::Read).unwrap();
+    assert_eq!(record.acts("ropes-1").unwrap().len(), 2);
+}
+
+#[test]
+fn counts_follow_the_papers() {
+    let (_, mut stack) = shipped();
+    let answers = [
+        ("a", "down"),
+        ("b", "0.899 m/s^2"),
+        ("c", "55.6 N"),
+        ("d", "21.4 N"),
+    ];
+    let mut new: Vec<NewAct> = answers
+        .map(|(part, text)| key(&stack, 0, part, text))
+        .to_vec();
+    let issue = stack.papers()[0].issue.id;
+    let eye = Deed::Working {
+        part: "e".into(),
+        points: Some(3),
+    };
+    new.push(NewAct::new(now(1), issue, eye));
+    let absent = Deed::Attend {
+        attendance: crate::record::Attendance::Absent,
+    };
+    new.push(NewAct::new(now(1), stack.papers()[1].issue.id, absent));
+    new.push(key(&stack, 2, "c", "1 N"));
+    done(&mut stack, new);
+    let counts = stack.counts();
+    assert_eq!(
+        (counts.done, counts.absent, counts.begun, counts.to_do),
+        (1, 1, 1, 21)
+    );
+    assert_eq!(counts.totals, [rust_decimal::Decimal::from(13)]);
+    assert_eq!(counts.step(), rust_decimal::Decimal::from(3));
+    assert_eq!(counts.histogram(counts.step()), [0, 0, 0, 0, 1]);
+    assert_eq!(counts.parts[2].keyed, 2);
+    assert_eq!(
+        counts.parts[2].facility(),
+        Some(rust_decimal::Decimal::new(5, 1))
+    );
+    assert_eq!(counts.parts[2].mistakes[0].words, "wrong, no cause known");
+}

@@ -1,0 +1,152 @@
+//! The thread that owns the record: saves acts one after the other, and reads for the desk.
+//!
+//! In: acts with provisional numbers, in their order. Out: their real numbers once they are
+//! durable, or why they are not; then they are kept here and tried again, before any that came
+//! later. Nothing is given up while the thread lives; [`Writer::close`] waits until all is saved or
+//! cannot be.
+
+use std::collections::VecDeque;
+use std::sync::mpsc::{self, Receiver, RecvTimeoutError, Sender};
+use std::thread::{self, JoinHandle};
+use std::time::Duration;
+
+use rustc_hash::FxHashMap;
+
+use crate::record::{Act, ActId, Deed, NewAct, Record, RecordError};
+
+/// How long to wait before what failed is tried again.
+const AGAIN: Duration = Duration::from_secs(1);
+
+/// What became of acts.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Outcome {
+    /// They are durable: the provisional number of the first, and all real ones.
+    Saved(ActId, Vec<ActId>),
+    /// They are not, and are tried again; in words.
+    Failed(String),
+}
+
+type Work = Box<dyn FnOnce(&mut Record) + Send>;
+
+enum Job {
+    Save(Vec<Act>),
+    With(Work),
+}
+
+/// A record on its thread.
+#[derive(Debug)]
+pub struct Writer {
+    jobs: Option<Sender<Job>>,
+    thread: Option<JoinHandle<()>>,
+}
+
+impl Writer {
+    /// Gives the record its thread; `tell` hears what becomes of acts, there.
+    pub fn start(record: Record, tell: impl Fn(Outcome) + Send + 'static) -> Self {
+        let (jobs, queue) = mpsc::channel();
+        let thread = thread::spawn(move || run(record, &queue, &tell));
+        Self {
+            jobs: Some(jobs),
+            thread: Some(thread),
+        }
+    }
+
+    /// Has acts saved, in one transaction.
+    pub fn save(&self, acts: Vec<Act>) {
+        self.send(Job::Save(acts));
+    }
+
+    /// Does something with the record, after all that was sent before; `None` if its thread is gone.
+    pub fn with<T: Send + 'static>(
+        &self,
+        work: impl FnOnce(&mut Record) -> T + Send + 'static,
+    ) -> Option<T> {
+        let (done, result) = mpsc::channel();
+        self.send(Job::With(Box::new(move |record| {
+            // Who asked may be gone by now.
+            let _ = done.send(work(record));
+        })));
+        result.recv().ok()
+    }
+
+    /// Ends the thread once all is saved, or the record takes no more.
+    pub fn close(mut self) {
+        self.jobs = None;
+        if let Some(thread) = self.thread.take() {
+            // A panic there was told already.
+            let _ = thread.join();
+        }
+    }
+
+    fn send(&self, job: Job) {
+        if let Some(jobs) = &self.jobs {
+            // The thread ends only when this sender is gone, or with a panic, which is told.
+            let _ = jobs.send(job);
+        }
+    }
+}
+
+fn run(mut record: Record, queue: &Receiver<Job>, tell: &dyn Fn(Outcome)) {
+    let mut waiting: VecDeque<Vec<Act>> = VecDeque::new();
+    let mut real: FxHashMap<ActId, ActId> = FxHashMap::default();
+    loop {
+        let job = if waiting.is_empty() {
+            queue.recv().map_err(|_| RecvTimeoutError::Disconnected)
+        } else {
+            queue.recv_timeout(AGAIN)
+        };
+        let is_last = matches!(job, Err(RecvTimeoutError::Disconnected));
+        match job {
+            Ok(Job::Save(acts)) => waiting.push_back(acts),
+            Ok(Job::With(work)) => work(&mut record),
+            Err(_) => {}
+        }
+        while let Some(acts) = waiting.front() {
+            match save(&mut record, acts, &mut real) {
+                Ok(ids) => {
+                    let first = acts.first().map_or(ActId(0), |act| act.id);
+                    waiting.pop_front();
+                    tell(Outcome::Saved(first, ids));
+                }
+                Err(error) => {
+                    let said = error.diagnostic();
+                    let help = said
+                        .help
+                        .as_deref()
+                        .map_or(String::new(), |help| format!("; {help}"));
+                    tell(Outcome::Failed(format!(
+                        "{}: {}{help}",
+                        said.file, said.message
+                    )));
+                    break;
+                }
+            }
+        }
+        if is_last {
+            return;
+        }
+    }
+}
+
+/// Saves acts, with real numbers in the place of provisional ones that they take back.
+fn save(
+    record: &mut Record,
+    acts: &[Act],
+    real: &mut FxHashMap<ActId, ActId>,
+) -> Result<Vec<ActId>, RecordError> {
+    let new: Vec<NewAct> = acts
+        .iter()
+        .map(|act| {
+            let deed = match &act.deed {
+                Deed::TakeBack { act } => Deed::TakeBack {
+                    act: real.get(act).copied().unwrap_or(*act),
+                },
+                other => other.clone(),
+            };
+            NewAct::new(act.at, act.issue, deed)
+        })
+        .collect();
+    let ids = record.append(&new)?;
+    real.extend(acts.iter().map(|act| act.id).zip(ids.iter().copied()));
+    Ok(ids)
+}

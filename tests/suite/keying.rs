@@ -1,0 +1,401 @@
+//! What keys do on the desk: from keys to what stands on the paper.
+
+use paperweight::tui::model::{Place, Tone};
+use paperweight::tui::update::{Effect, Event, LONGEST};
+
+use crate::typist::Typist;
+
+/// Amina Okonjo-Bello's answers of the shipped class: `down`, 0.899 m/s², 55.6 N, 21.4 N, 3.
+const ALL: &str = "ao<Enter>down<Enter>0.899<Tab>55.6<Tab>21.4<Tab>3<Enter>";
+
+#[test]
+fn keys_and_what_stands_then() {
+    let cases = [
+        ("", "Find"),
+        ("ao<Enter>", "Paper 004071 at a Entry"),
+        ("<Enter>", "Paper 004071 at a Entry"),
+        (
+            "ao<Enter>down<Enter>",
+            "Paper 004071 at b Entry; a `down` right",
+        ),
+        (
+            "ao<Enter>down<Enter>0.899<Tab>",
+            "Paper 004071 at c Entry; a `down` right; b `0.899 m/s²` right",
+        ),
+        // the whole paper, then back at the search
+        (
+            ALL,
+            "Find; a `down` right; b `0.899 m/s²` right; c `55.6 N` right; d `21.4 N` right; e working 3",
+        ),
+        // nothing there, and something that cannot be read: one key each
+        (
+            "ao<Enter><Enter>?",
+            "Paper 004071 at c Entry; a `` blank; b unreadable unreadable",
+        ),
+        // a question mark within an entry is typed
+        ("ao<Enter><Down>3?", "Paper 004071 at b Entry `3?`"),
+        // back to the field before, typing replaces what stands there
+        (
+            "ao<Enter>up<Enter><Up>down<Enter>",
+            "Paper 004071 at b Entry; a `down` right",
+        ),
+        // Enter on what stands there keeps it as it is
+        (
+            "ao<Enter>up<Enter><Up><Enter>",
+            "Paper 004071 at b Entry; a `up` wrong",
+        ),
+        // and Backspace mends it
+        (
+            "ao<Enter>downn<Enter><Up><Back><Enter>",
+            "Paper 004071 at b Entry; a `down` right",
+        ),
+        // undo and redo go to the field they are about
+        (
+            "ao<Enter>up<Enter>1 N<Enter><^U>",
+            "Paper 004071 at b Entry; a `up` wrong",
+        ),
+        (
+            "ao<Enter>up<Enter>1 N<Enter><^U><^U>",
+            "Paper 004071 at a Entry",
+        ),
+        (
+            "ao<Enter>up<Enter><^U><^Y>",
+            "Paper 004071 at a Entry `up`; a `up` wrong",
+        ),
+        // points for working: right at the end of an entry, a digit
+        (
+            "ao<Enter><Down>9 m/s^2<Right>1<Enter>",
+            "Paper 004071 at c Entry; b `9 m/s^2` wrong, working 1",
+        ),
+        (
+            "ao<Enter><Down>9 m/s^2<Right>7<Enter>",
+            "Paper 004071 at b Working `7`; b `9 m/s^2` wrong",
+        ),
+        // a wrong answer with working leads there at the end of the paper
+        (
+            "ao<Enter>down<Enter>9<Tab>55.6<Tab>21.4<Tab>3<Enter>",
+            "Paper 004071 at b Working; a `down` right; b `9 m/s²` wrong; c `55.6 N` right; d `21.4 N` right; e working 3",
+        ),
+        (
+            "ao<Enter>down<Enter>9<Tab>55.6<Tab>21.4<Tab>3<Enter>2<Enter>",
+            "Find; a `down` right; b `9 m/s²` wrong, working 2; c `55.6 N` right; d `21.4 N` right; e working 3",
+        ),
+        // entries in each other's place change places, in one go
+        (
+            "ao<Enter><Down><Down>21.4 N<Enter>55.6 N<Enter><Up><^T>c<Enter>",
+            "Paper 004071 at d Entry `21.4 N`; c `55.6 N` right; d `21.4 N` right",
+        ),
+        (
+            "ao<Enter><Down><Down>21.4 N<Enter>55.6 N<Enter><Up><^T>c<Enter><^U>",
+            "Paper 004071 at c Entry `21.4 N`; c `21.4 N` wrong; d `55.6 N` wrong",
+        ),
+        (
+            "ao<Enter>down<Enter><Up><^T>nod a<Enter>",
+            "Paper 004071 at a Entry",
+        ),
+        // adjusting needs a reason
+        ("ao<Enter><Down><^A>2<Enter>", "Paper 004071 at b Entry"),
+        (
+            "ao<Enter><Down><^A>2 right idea<Enter>",
+            "Paper 004071 at b Entry; b set 2 right idea",
+        ),
+        (
+            "ao<Enter><Down><^A>2 right idea<Enter><^A><^W><^W><Back><Back><Enter>",
+            "Paper 004071 at b Entry",
+        ),
+        (
+            "ao<Enter><Down><^A>5 too many<Enter>",
+            "Paper 004071 at b Entry",
+        ),
+        ("ao<Enter><^A>1 x<Esc>", "Paper 004071 at a Entry"),
+        // misread numbers, absence, days
+        (
+            "ao<Enter><^R>ms 3.2 kg<Enter>",
+            "Paper 004071 at a Entry; misread mS 3.2 kg",
+        ),
+        (
+            "ao<Enter><^R>mS = 3.2<Enter>",
+            "Paper 004071 at a Entry; misread mS 3.2",
+        ),
+        ("ao<Enter><^R>mS 3.2 s<Enter>", "Paper 004071 at a Entry"),
+        ("ao<^E>a<Enter>", "Find; Absent"),
+        ("ao<^E>exc<Enter>", "Find; Excused"),
+        ("ao<^E>2026-11-25<Enter>", "Find; handed in 2026-11-25"),
+        ("ao<^E>soon<Enter>", "Find"),
+        // a second keying does not touch the first
+        (
+            "ao<Enter>down<Enter><Up><^K>up<Enter>",
+            "Paper 004071 at b Entry; a `down` right, second `up`",
+        ),
+        // to another paper in roster order
+        ("ao<Enter><^N>", "Paper 004118 at a Entry"),
+        ("ao<Enter><^N><^P>", "Paper 004071 at a Entry"),
+        // nobody of that name
+        ("qqqq<Enter>", "Find"),
+    ];
+    for (keys, expected) in cases {
+        let mut typist = Typist::at("ropes-1", "set-3");
+        typist.press(keys);
+        assert_eq!(typist.facts(), expected, "{keys}");
+    }
+}
+
+#[test]
+fn a_charge_is_let_go_with_one_key_and_charged_again() {
+    let mut typist = Typist::at("ropes-1", "set-3");
+    typist.press("ao<Enter><Down><Down>55.6<Enter><Up>");
+    let points = |typist: &Typist| {
+        typist.stack().papers()[0].points.parts[2]
+            .normalize()
+            .to_string()
+    };
+    assert_eq!(points(&typist), "2");
+    typist.press("<^X>");
+    assert_eq!(points(&typist), "3");
+    typist.press("<^X>");
+    assert_eq!(points(&typist), "2");
+}
+
+#[test]
+fn what_cannot_be_read_is_said_at_once_and_rings() {
+    let mut typist = Typist::at("ropes-1", "set-3");
+    typist.press("ao<Enter>down<Enter>2.8.5 m/s^2<Enter>");
+    assert_eq!(typist.effects, [Effect::Ring]);
+    assert_eq!(typist.model.message.tone, Tone::Look);
+    assert!(
+        typist.facts().contains("b `2.8.5 m/s^2` unreadable"),
+        "{}",
+        typist.facts()
+    );
+}
+
+#[test]
+fn a_second_keying_that_differs_is_said_at_once() {
+    let mut typist = Typist::at("ropes-1", "set-3");
+    typist.press("ao<Enter>down<Enter>0.899<Tab><Esc><^K>ao<Enter><Up><Up>");
+    typist.press("down<Enter>");
+    assert_eq!(typist.model.message.text, "");
+    typist.press("0.889<Tab>");
+    assert!(
+        typist.model.message.text.contains("otherwise"),
+        "{:?}",
+        typist.model.message
+    );
+    assert_eq!(typist.effects, [Effect::Ring]);
+}
+
+#[test]
+fn hidden_verdicts_are_hidden_everywhere() {
+    let mut typist = Typist::at("ropes-1", "set-3");
+    typist.press("<^V>ao<Enter>down<Enter>9<Tab>");
+    for screen in ["", "<^G>", "<Esc><^L>", "<Esc><Esc>"] {
+        typist.press(screen);
+        let text = crate::screens::text(&typist.model, 120, 40);
+        for word in ["wrong", "right", "/4", "0 of 13"] {
+            assert!(!text.contains(word), "{word} after {screen}\n{text}");
+        }
+    }
+    // Nor does the way through the paper tell: no points for working are asked for.
+    typist.press("ao<Enter>55<Tab>21.4<Tab>3<Enter>");
+    assert_eq!(typist.model.place, Place::Find);
+}
+
+#[test]
+fn a_paste_is_one_text_for_one_field() {
+    let mut typist = Typist::at("ropes-1", "set-3");
+    typist.press("ao<Enter><Down>");
+    typist.event(Event::Paste("1.2\r\n\u{1b}[31mm/s^2\t".into()));
+    assert_eq!(typist.model.paper.input.value(), "1.2  [31mm/s^2 ");
+    let megabyte = "9".repeat(1_000_000);
+    typist.event(Event::Paste(megabyte));
+    assert_eq!(typist.model.paper.input.value().chars().count(), LONGEST);
+    assert!(
+        typist.model.message.text.contains("left out"),
+        "{:?}",
+        typist.model.message
+    );
+    typist.press("<Enter>");
+    assert_eq!(typist.model.paper.field, 2);
+}
+
+#[test]
+fn across_a_part_points_are_keyed_paper_by_paper() {
+    let mut typist = Typist::at("ropes-1", "set-3");
+    typist.press("ao<Enter><Down>9<Tab><Esc>nod<Enter><Down>9<Tab><Up><^G>");
+    assert_eq!(typist.model.across.part, 1);
+    assert_eq!(typist.model.across.found, [0, 1]);
+    typist.press("<Up>1<Enter>2<Enter>");
+    let working = |typist: &Typist, at: usize| typist.stack().papers()[at].standing.working("b");
+    assert_eq!(
+        (working(&typist, 0), working(&typist, 1)),
+        (Some(1), Some(2))
+    );
+    // every paper with 1 on (b)'s working
+    typist.press("ffffffff");
+    assert_eq!(typist.model.across.found, [0]);
+    // a second marking sees neither points nor verdicts
+    typist.press("s");
+    let text = crate::screens::text(&typist.model, 100, 30);
+    assert!(!text.contains("wrong") && !text.contains("1/2"), "{text}");
+    typist.press("2,5<Enter>s");
+    typist.model.paper.paper = 0;
+    assert!(typist.facts().contains("second 2.5"), "{}", typist.facts());
+}
+
+#[test]
+fn leaving_asks_twice_only_where_something_would_be_lost() {
+    let mut typist = Typist::at("ropes-1", "set-3");
+    typist.press("ao<Enter>down<Enter><^C>");
+    assert_eq!(typist.effects, [Effect::Leave], "all is saved");
+    let mut typist = Typist::at("ropes-1", "set-3");
+    typist.model.saving.in_memory = true;
+    typist.press("ao<Enter>down<Enter><^C>");
+    assert_eq!(typist.effects, []);
+    assert_eq!(typist.model.message.tone, Tone::Alarm);
+    typist.press("<^C>");
+    assert_eq!(typist.effects, [Effect::Leave]);
+}
+
+#[test]
+fn what_is_not_saved_is_said_until_it_is() {
+    let mut typist = Typist::at("ropes-1", "set-3");
+    typist.record = None;
+    typist.press("ao<Enter>down<Enter>");
+    let shown = |typist: &Typist| crate::screens::text(&typist.model, 100, 24);
+    assert!(
+        shown(&typist).contains("saving    004071 (a) down"),
+        "{}",
+        shown(&typist)
+    );
+    let first = typist.model.saving.waiting[0].first;
+    typist.event(Event::NotSaved("the disk is full".into()));
+    let text = shown(&typist);
+    assert!(text.contains("NOT SAVED: 004071 (a) down"), "{text}");
+    assert!(text.contains("the disk is full"), "{text}");
+    typist.event(Event::Saved(first, vec![paperweight::record::ActId(1)]));
+    assert!(
+        shown(&typist).contains("saved     004071 (a) down"),
+        "{}",
+        shown(&typist)
+    );
+}
+
+#[test]
+fn a_file_of_answers_is_shown_first_and_taken_back_in_one() {
+    let mut typist = Typist::at("ropes-1", "set-3");
+    typist.press("ao<Enter>up<Enter><Esc><^L>i");
+    let file = concat!(env!("CARGO_MANIFEST_DIR"), "/tests/data/ropes-1-set-3.csv");
+    typist.press(file);
+    typist.press("<Enter>");
+    assert_eq!(typist.effects, [Effect::Preview(file.into())]);
+    let (changes, findings) = typist.stack().changes(file.as_ref()).unwrap();
+    assert!(findings.is_empty(), "{findings:?}");
+    let acts = changes.len();
+    typist.event(Event::Previewed("answers.csv".into(), changes, Vec::new()));
+    assert_eq!(typist.model.place, Place::Import);
+    let text = crate::screens::text(&typist.model, 80, 24);
+    assert!(
+        text.contains(&format!("{} added, 1 changed", acts - 1)),
+        "{text}"
+    );
+    typist.press("<Enter>");
+    assert_eq!(typist.stack().papers()[0].entry("a"), Some("down"));
+    assert!(
+        typist.stack().changes(file.as_ref()).unwrap().0.is_empty(),
+        "nothing is left to do"
+    );
+    typist.press("<^U>");
+    assert_eq!(typist.stack().papers()[0].entry("a"), Some("up"));
+    assert_eq!(typist.stack().papers()[1].entry("a"), None);
+}
+
+/// Keystroke-level model (Card, Moran and Newell 1983; the times are quoted from memory): a key of an
+/// average typist, a thought, and, an estimate, the paper turned over.
+const KEY: f64 = 0.28;
+const THOUGHT: f64 = 1.35;
+const TURN: f64 = 2.0;
+
+#[test]
+fn an_answer_takes_one_key_beyond_its_own_and_a_paper_three_to_be_found() {
+    let path = concat!(env!("CARGO_MANIFEST_DIR"), "/tests/data/ropes-1-set-3.csv");
+    let mut reader = csv::Reader::from_path(path).unwrap();
+    let rows: Vec<std::collections::BTreeMap<String, String>> =
+        reader.deserialize().map(|row| row.unwrap()).collect();
+    let mut typist = Typist::at("ropes-1", "set-3");
+    let (mut papers, mut answers, mut own, mut found, mut working) = (0, 0, 0, 0, 0);
+    for row in rows.iter().filter(|row| row["status"].is_empty()) {
+        let id = &row["student"];
+        let at = typist
+            .stack()
+            .papers()
+            .iter()
+            .position(|paper| paper.issue.student == *id)
+            .unwrap();
+        let initials: String = typist
+            .stack()
+            .student(at)
+            .name
+            .split_whitespace()
+            .filter_map(|word| word.chars().next())
+            .take(2)
+            .collect();
+        let code = typist.stack().papers()[at].issue.code;
+        let handles = [
+            initials,
+            id[id.len() - 2..].to_owned(),
+            code.as_str()[..2].to_owned(),
+            id[id.len() - 3..].to_owned(),
+        ];
+        let shortest = handles
+            .iter()
+            .find(|handle| typist.stack().find(handle).first() == Some(&at));
+        let handle = shortest.unwrap_or_else(|| panic!("{id} by none of {handles:?}"));
+        typist.press(handle);
+        typist.press("<Enter>");
+        found += handle.chars().count() + 1;
+        papers += 1;
+        for part in ["a", "b", "c", "d", "e"] {
+            let text = row[part].as_str();
+            let unit = match part {
+                "b" => " m/s^2",
+                _ => " N",
+            };
+            answers += 1;
+            match text.strip_suffix(unit).filter(|number| {
+                number
+                    .bytes()
+                    .all(|b| b.is_ascii_digit() || b"-.".contains(&b))
+            }) {
+                Some(number) if part != "a" => {
+                    own += number.chars().count();
+                    typist.press(&format!("{number}<Tab>"));
+                }
+                // One key keeps it as unreadable and goes on.
+                _ if text == "?" => typist.press("?"),
+                _ => {
+                    own += text.chars().count();
+                    typist.press(&format!("{text}<Enter>"));
+                }
+            }
+        }
+        // Points for the working that is open, a digit and Enter each.
+        while typist.model.paper.closing && typist.model.place == Place::Paper {
+            let part = &typist.stack().plan().parts[typist.model.paper.field].id;
+            let points = row[&format!("{part}.working")].clone();
+            working += points.chars().count() + 1;
+            typist.press(&format!("{points}<Enter>"));
+        }
+        assert_eq!(typist.model.place, Place::Find, "{id}");
+        typist.effects.clear();
+    }
+    assert_eq!(
+        typist.count,
+        own + answers + found + working,
+        "no key beyond these"
+    );
+    assert!(found <= 3 * papers, "{found} keys for {papers} papers");
+    // Five answers of four characters with the unit key: a thought for each and one for the paper.
+    let keys = 5.0 * (4.0 + 1.0) + found as f64 / papers as f64;
+    let seconds = keys * KEY + 6.0 * THOUGHT + TURN;
+    assert!(seconds <= 20.0, "{seconds}");
+}
