@@ -5,7 +5,7 @@ use std::path::PathBuf;
 use serde::Serialize;
 
 use crate::diagnostic::{Diagnostic, Severity, Source};
-use crate::lint::{self, ProblemReport};
+use crate::lint::{self, ProblemReport, Report, SheetReport};
 use crate::text;
 use crate::workflow::{self, Checked, Failure, Findings};
 
@@ -29,6 +29,7 @@ pub(super) struct Arguments {
 #[derive(Serialize)]
 struct File<'a> {
     file: String,
+    sheet: Option<&'a SheetReport>,
     problems: &'a [ProblemReport],
     findings: Vec<Finding<'a>>,
 }
@@ -52,7 +53,7 @@ pub(super) fn run(arguments: &Arguments) -> Result<Exit, Failure> {
             Err(Failure::Input(findings)) => {
                 exit = Exit::BadInput;
                 if arguments.json {
-                    out::data(&line(&file, &[], &findings.list, &findings))?;
+                    out::data(&line(&file, &Report::default(), &findings.list, &findings))?;
                 } else {
                     report::show(&findings);
                 }
@@ -80,12 +81,7 @@ fn show(file: &str, checked: Checked, json: bool, further: bool) -> Result<(), F
         sources: checked.sources,
     };
     if json {
-        return out::data(&line(
-            file,
-            &checked.report.problems,
-            &findings.list,
-            &findings,
-        ));
+        return out::data(&line(file, &checked.report, &findings.list, &findings));
     }
     let gap = if further { "\n" } else { "" };
     out::data(&format!("{gap}{}", lint::show(&checked.report)))?;
@@ -93,12 +89,7 @@ fn show(file: &str, checked: Checked, json: bool, further: bool) -> Result<(), F
     Ok(())
 }
 
-fn line(
-    file: &str,
-    problems: &[ProblemReport],
-    list: &[Diagnostic],
-    findings: &Findings,
-) -> String {
+fn line(file: &str, report: &Report, list: &[Diagnostic], findings: &Findings) -> String {
     let sources: Vec<&Source> = findings.sources.iter().map(|source| &**source).collect();
     let finding = |diagnostic: &'_ Diagnostic| {
         let place = diagnostic.line_column(&sources);
@@ -123,7 +114,8 @@ fn line(
         .collect();
     let object = File {
         file: file.to_owned(),
-        problems,
+        sheet: report.sheet.as_ref(),
+        problems: &report.problems,
         findings,
     };
     let mut line = Vec::new();

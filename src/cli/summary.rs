@@ -45,7 +45,8 @@ fn write(plan: &Plan, roster: &Roster, tally: &Tally, out: &mut String) -> std::
         let mean = tally.total / Decimal::from(tally.marked);
         writeln!(
             out,
-            "mean of the marked papers: {} of {}",
+            "mean of the {} marked: {} of {}",
+            tally.marked,
             shown(mean),
             sheet.points().normalize()
         )?;
@@ -100,6 +101,14 @@ fn parts(plan: &Plan, tally: &Tally, out: &mut String) -> std::fmt::Result {
             count.unreadable,
             count.units,
             count.figures,
+        )?;
+    }
+    // Not the papers of the mean above the table: those to look at are in this one too.
+    if tally.papers() != tally.marked {
+        writeln!(
+            out,
+            "  mean of a part: of all {} papers handed in",
+            tally.papers()
         )?;
     }
     Ok(())

@@ -22,6 +22,8 @@ mod usage;
 mod variety;
 mod view;
 
+use rust_decimal::Decimal;
+
 use crate::assignment::{PartKind, PartRules};
 use crate::diagnostic::{Diagnostic, Place};
 use crate::plan::{Plan, Road};
@@ -35,10 +37,23 @@ use view::View;
 /// What `check` found.
 #[derive(Clone, Debug, Default)]
 pub struct Report {
+    /// The sheet that names the problems; nothing for an assignment by itself.
+    pub sheet: Option<SheetReport>,
     /// Problem by problem, each from top to bottom of its file.
     pub findings: Vec<Diagnostic>,
     /// The problems of the sheet, in order.
     pub problems: Vec<ProblemReport>,
+}
+
+/// What is to be known of a sheet as a whole.
+#[derive(Clone, Debug, serde::Serialize)]
+pub struct SheetReport {
+    /// Its code.
+    pub code: String,
+    /// Its heading.
+    pub title: String,
+    /// What a paper is out of.
+    pub points: Decimal,
 }
 
 /// What is to be known of a problem.
@@ -121,7 +136,15 @@ pub fn lint(plan: &Plan, draws: &[Draws<'_>]) -> Report {
     let passes: Vec<Pass> = views.iter().map(Pass::over).collect();
     let surveys: Vec<&Survey> = passes.iter().map(|pass| &pass.survey).collect();
     let credit = luck::shares(plan, draws, &surveys);
-    let mut report = Report::default();
+    let sheet = &plan.sheet;
+    let mut report = Report {
+        sheet: (!sheet.lone).then(|| SheetReport {
+            code: sheet.code.clone(),
+            title: sheet.title.clone(),
+            points: sheet.points(),
+        }),
+        ..Report::default()
+    };
     for (at, (view, pass)) in views.iter().zip(&passes).enumerate() {
         let mut found = Vec::new();
         usage::check(view, &mut found);

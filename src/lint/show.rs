@@ -7,7 +7,7 @@ use crate::quantity::round_to_figures;
 use crate::text::{excerpt, safe, width};
 
 use super::view::percent;
-use super::{AnswerReport, Asks, PartReport, ProblemReport, Report, RoadReport};
+use super::{AnswerReport, Asks, PartReport, ProblemReport, Report, RoadReport, SheetReport};
 
 /// The widest line.
 const COLUMNS: usize = 80;
@@ -38,14 +38,30 @@ const LEGEND: [&str; 2] = [
 
 /// The text of a report, without its findings. Ends with a line break, unless it is empty.
 pub fn show(report: &Report) -> String {
-    let problems: Vec<String> = report.problems.iter().map(problem).collect();
-    problems.join("\n")
+    let sheet = report.sheet.iter().map(|it| sheet(it, &report.problems));
+    let problems = report.problems.iter().map(problem);
+    let sections: Vec<String> = sheet.chain(problems).collect();
+    sections.join("\n")
+}
+
+fn sheet(sheet: &SheetReport, problems: &[ProblemReport]) -> String {
+    let mut page = Page::headed(&sheet.code, &sheet.title);
+    let parts: usize = problems.iter().map(|problem| problem.parts.len()).sum();
+    let count = |count: usize, noun: &str| match count {
+        1 => format!("1 {noun}"),
+        _ => format!("{count} {noun}s"),
+    };
+    page.line(&format!(
+        "a sheet of {} with {}, out of {}",
+        count(problems.len(), "problem"),
+        count(parts, "part"),
+        sheet.points.normalize(),
+    ));
+    page.out
 }
 
 fn problem(problem: &ProblemReport) -> String {
-    let mut page = Page {
-        out: format!("{}  {}\n", safe(&problem.code), safe(&problem.title)),
-    };
+    let mut page = Page::headed(&problem.code, &problem.title);
     page.line(&solved(problem));
     if let Some(agree) = problem.agree.filter(|agree| *agree > 0.0) {
         let share = percent(agree);
@@ -70,6 +86,13 @@ struct Page {
 }
 
 impl Page {
+    /// One that begins with a code and a title.
+    fn headed(code: &str, title: &str) -> Self {
+        Self {
+            out: format!("{}  {}\n", safe(code), safe(title)),
+        }
+    }
+
     fn line(&mut self, text: &str) {
         self.hanging("", text);
     }

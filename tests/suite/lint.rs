@@ -247,10 +247,23 @@ fn a_tolerance_wide_enough_for_zero_needs_no_word() {
 
 #[test]
 fn sheets_are_checked_problem_by_problem() {
-    let (plan, _) = plan(&root().join("assignments/sheet-1.toml"));
-    let report = check(&plan);
+    let (sheet, _) = plan(&root().join("assignments/sheet-1.toml"));
+    let report = check(&sheet);
     let codes: Vec<&str> = report.problems.iter().map(|p| p.code.as_str()).collect();
     assert_eq!(codes, ["ropes-1", "incline-1", "collision-1"]);
+    let shown = show(&report);
+    let heading: Vec<&str> = shown.lines().take(4).collect();
+    assert_eq!(
+        heading,
+        [
+            "sheet-1  Sheet 1: forces, slopes and collisions",
+            "  a sheet of 3 problems with 17 parts, out of 40",
+            "",
+            "ropes-1  Moon and star above the stage",
+        ]
+    );
+    let (alone, _) = plan(&root().join("assignments/ropes-1.toml"));
+    assert!(check(&alone).sheet.is_none());
     assert_eq!(report.problems[1].parts[2].id, "2c");
     let told = serde_json::to_value(&report.problems[1].parts[2]).unwrap();
     assert_eq!(

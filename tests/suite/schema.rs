@@ -106,3 +106,41 @@ fn it_keeps_to_what_editors_know() {
         assert!(!text.contains(newer), "{newer}");
     }
 }
+
+/// The README lists what `[scheme]` may set, with the default that the key's own words name.
+#[test]
+fn the_readme_lists_the_scheme() {
+    let readme = Path::new(env!("CARGO_MANIFEST_DIR")).join("README.md");
+    let readme = fs::read_to_string(readme).unwrap();
+    let schema = schema();
+    let keys = schema["definitions"]["mark_scheme"]["properties"]
+        .as_object()
+        .unwrap();
+    assert!(keys.len() > 10);
+    for (key, shape) in keys {
+        // It is for the mistakes that the program will look for by itself.
+        if key == "diagnosed_share" {
+            continue;
+        }
+        let mut rows = readme.lines().filter(|line| line.starts_with("| `"));
+        let row = rows.find(|row| row.contains(&format!("`{key}`")));
+        let row = row.unwrap_or_else(|| panic!("README.md: no row for `{key}`"));
+        let about = shape["description"].as_str().unwrap();
+        let Some((before, after)) = about.split_once("(default") else {
+            continue;
+        };
+        // `(default 1)`, or the word before: `"once" a paper (default)`.
+        let named = after.split([')', ';']).next().unwrap().trim();
+        let before = before.rsplit(';').next().unwrap();
+        let default = match before.split('"').nth(1) {
+            Some(word) if named.is_empty() => word,
+            _ if named.is_empty() => before.trim().rsplit(' ').next().unwrap(),
+            _ => named,
+        };
+        let cell = row.split('|').nth(2).unwrap();
+        assert!(
+            cell.contains(default),
+            "README.md: `{key}` is {default} by default"
+        );
+    }
+}
