@@ -17,7 +17,7 @@ use std::fmt::Write as _;
 
 use unicode_width::{UnicodeWidthChar as _, UnicodeWidthStr as _};
 
-pub use json::push_json;
+pub use json::{json_line, push_json};
 
 /// Which character separates whole and fraction in what a student wrote.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]

@@ -118,7 +118,5 @@ fn line(file: &str, report: &Report, list: &[Diagnostic], findings: &Findings) -
         problems: &report.problems,
         findings,
     };
-    let mut line = Vec::new();
-    text::push_json(&object, &mut line);
-    String::from_utf8(line).unwrap_or_default()
+    text::json_line(&object)
 }

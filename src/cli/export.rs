@@ -21,7 +21,7 @@ pub(super) struct Arguments {
     assignment: PathBuf,
     #[command(flatten)]
     class: ClassArguments,
-    /// Where the marks go; `-` writes them to standard output. Only a file of marks is replaced
+    /// Where the marks go; `-` writes them to standard output. Only marks of the same parts are replaced
     #[arg(long, value_name = "CSV", default_value = "-")]
     out: PathBuf,
     /// Write one JSON object a student instead of CSV

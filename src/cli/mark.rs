@@ -42,7 +42,8 @@ pub(super) struct Arguments {
     #[arg(long, value_name = "CSV")]
     answers: Option<PathBuf>,
     /// Where the marks go; only marks of the same parts are replaced, and only when all is marked.
-    /// `-` writes them to standard output row by row, so a run that fails leaves the first rows there
+    /// `-` writes them to standard output: a one-off row by row, so that one that fails leaves the
+    /// first rows there
     #[arg(long, value_name = "CSV", default_value = "-")]
     out: PathBuf,
     /// Write one JSON object a student instead of CSV

@@ -59,7 +59,7 @@ Exit codes:
      standard output goes away early
   1  the work has findings: warnings of `check`, rows that belong to nobody, answers that fit nobody
   2  bad input: a file or an argument is wrong
-  3  the machine failed: a full disk, a lock
+  3  the machine failed (a full disk, a lock), or the program itself did
 
 Rosters, answers and marks are records of students: show each student only their own, and keep
 and destroy them by the rules of your school.";

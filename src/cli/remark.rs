@@ -7,7 +7,7 @@ use rust_decimal::Decimal;
 use serde::Serialize;
 
 use crate::record::OpenMode;
-use crate::text::{excerpt, safe};
+use crate::text::{excerpt, json_line, safe};
 use crate::workflow::{self, Failure, Falls, Move, RemarkRequest, Remarked};
 
 use super::record::{ClassArguments, now};
@@ -169,9 +169,7 @@ fn json(moves: &[Move]) -> String {
             adjusted: points(at.adjusted),
             returned: at.returned,
         };
-        // Strings always serialize.
-        out += &serde_json::to_string(&line).unwrap_or_default();
-        out.push('\n');
+        out += &json_line(&line);
     }
     out
 }

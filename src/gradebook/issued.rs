@@ -9,6 +9,7 @@ use serde_json::{Map, Value};
 
 use super::spreadsheet::{DISARMED, starts_formula};
 use crate::assignment::Sheet;
+use crate::text;
 
 const HEADINGS: [&str; 5] = ["student", "name", "section", "issue", "code"];
 
@@ -113,9 +114,7 @@ pub fn json(sheet: &Sheet, papers: &[Paper<'_>]) -> Vec<u8> {
             code: paper.code,
             givens: drawn.collect(),
         };
-        // Strings always serialize.
-        out.extend(serde_json::to_vec(&line).unwrap_or_default());
-        out.push(b'\n');
+        text::push_json(&line, &mut out);
     }
     out
 }

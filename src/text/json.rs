@@ -28,6 +28,14 @@ pub fn push_json<T: Serialize + ?Sized>(value: &T, out: &mut Vec<u8>) {
     out.push(b'\n');
 }
 
+/// The same as a text.
+pub fn json_line<T: Serialize + ?Sized>(value: &T) -> String {
+    let mut line = Vec::new();
+    push_json(value, &mut line);
+    // JSON is UTF-8 throughout.
+    String::from_utf8(line).unwrap_or_default()
+}
+
 /// Writes what is hidden as escapes.
 struct Shown;
 
@@ -60,9 +68,7 @@ mod tests {
     use super::*;
 
     fn line(text: &str) -> String {
-        let mut out = Vec::new();
-        push_json(text, &mut out);
-        String::from_utf8(out).unwrap()
+        json_line(text)
     }
 
     #[test]
