@@ -14,7 +14,7 @@ use crate::plan::Problem;
 
 use super::carry::Carry;
 use super::part::Outcome;
-use super::{Reason, Verdict};
+use super::{Reason, Verdict, possible};
 
 /// The one option whose condition holds; nothing where none or several do.
 pub fn holding(judges: &[Judge], slots: &[f64]) -> Option<usize> {
@@ -83,7 +83,7 @@ impl Ground<'_> {
         let withheld = if trivial {
             Some(Reason::Trivial)
         } else {
-            self.broken(inputs)
+            possible::broken(self.problem, self.carry, inputs, &own)
                 .map(|condition| Reason::Impossible { condition })
         };
         let followed = Reason::FollowedFrom {
@@ -99,25 +99,5 @@ impl Ground<'_> {
         outcome.rests_on = inputs;
         outcome.reasons.extend(withheld);
         Some(outcome)
-    }
-
-    /// The condition of nature that the answers used break, if any. What it names besides is taken
-    /// from the student's own answers; where one of those is missing, nothing is said.
-    fn broken(&self, inputs: SlotSet) -> Option<usize> {
-        let is_broken = |judge: &Judge| {
-            let unknowns = judge.uses().without((0..self.problem.givens).collect());
-            if unknowns.and(inputs).is_empty() {
-                return false;
-            }
-            let mut own = self.key.to_vec();
-            for slot in unknowns.iter() {
-                match self.carry.get(slot).and_then(|c| c.values.first()) {
-                    Some(stated) => own[slot] = stated.value,
-                    None => return false,
-                }
-            }
-            !judge.holds(&own)
-        };
-        self.problem.possible.iter().position(is_broken)
     }
 }

@@ -7,15 +7,14 @@
 
 use arrayvec::ArrayVec;
 
-use crate::formula::condition::Judge;
 use crate::formula::tape::SlotSet;
 use crate::plan::{LONGEST, MOST_INPUTS, Problem, Road};
 use crate::quantity::Tie;
 
-use super::Reason;
 use super::carry::Carry;
 use super::part::Answer;
 use super::window::{Fit, Stated, Window, half_unit_of};
+use super::{Reason, possible};
 
 /// The tolerance on a followed value where none is declared.
 const UNDECLARED: f64 = 0.005;
@@ -303,11 +302,7 @@ impl Ground<'_> {
         let stated = answer.candidates[candidate].stated.value;
         let ends_in_zero = (end == 0.0 || stated == 0.0) && answer.key != 0.0;
         let trivial = road.inputs.iter().any(zero) || ends_in_zero;
-        let impossible = self
-            .problem
-            .possible
-            .iter()
-            .position(|judge| self.breaks(judge, on_the_way, scratch));
+        let impossible = possible::broken(self.problem, self.carry, on_the_way, scratch);
         let withheld = if trivial {
             Some(Reason::Trivial)
         } else {
@@ -346,29 +341,6 @@ impl Ground<'_> {
         inputs
             .iter()
             .all(|&(slot, stated)| self.carry[slot].is_right(stated, self.slots[slot]))
-    }
-
-    /// Whether the values on a way break what nature allows. What a condition names besides is
-    /// taken from the student's own answers, not from the key; where it is missing, nothing is
-    /// said.
-    fn breaks(&self, judge: &Judge, on_the_way: SlotSet, scratch: &[f64]) -> bool {
-        let givens: SlotSet = (0..self.problem.givens).collect();
-        let unknowns = judge.uses().without(givens);
-        if unknowns.and(on_the_way).is_empty() {
-            return false;
-        }
-        let elsewhere = unknowns.without(on_the_way);
-        if elsewhere.is_empty() {
-            return !judge.holds(scratch);
-        }
-        let mut slots = scratch.to_vec();
-        for slot in elsewhere.iter() {
-            let Some(stated) = self.carry[slot].values.first() else {
-                return false;
-            };
-            slots[slot] = stated.value;
-        }
-        !judge.holds(&slots)
     }
 }
 

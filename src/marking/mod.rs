@@ -23,6 +23,7 @@ mod key;
 mod paper;
 mod part;
 pub mod points;
+mod possible;
 mod right;
 mod settle;
 mod sign;
@@ -286,4 +287,18 @@ pub struct Marked {
     pub total: Decimal,
     /// What the paper is out of.
     pub out_of: Decimal,
+}
+
+impl Marked {
+    /// A paper on which no part was judged.
+    pub fn nothing(status: Status, out_of: Decimal) -> Self {
+        Self {
+            status,
+            parts: Vec::new(),
+            paper_cost: Decimal::ZERO,
+            late: Decimal::ZERO,
+            total: Decimal::ZERO,
+            out_of,
+        }
+    }
 }

@@ -2,8 +2,6 @@
 //!
 //! In: a plan, the student's key and the paper. Out: the marked paper.
 
-use rust_decimal::Decimal;
-
 use crate::answer::Choice;
 use crate::assignment::PartKind;
 use crate::plan::{PartPlan, Plan};
@@ -32,17 +30,9 @@ impl<'p> Marker<'p> {
     /// Marks one paper.
     pub fn mark(&mut self, key: &Key, paper: &Paper) -> Marked {
         let out_of = self.plan.sheet.points();
-        let nothing = |status| Marked {
-            status,
-            parts: Vec::new(),
-            paper_cost: Decimal::ZERO,
-            late: Decimal::ZERO,
-            total: Decimal::ZERO,
-            out_of,
-        };
         match paper.attendance {
-            Attendance::Absent => return nothing(Status::Absent),
-            Attendance::Excused => return nothing(Status::Excused),
+            Attendance::Absent => return Marked::nothing(Status::Absent, out_of),
+            Attendance::Excused => return Marked::nothing(Status::Excused, out_of),
             Attendance::Present => {}
         }
         let mut found = Vec::with_capacity(self.plan.parts.len());
