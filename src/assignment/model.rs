@@ -55,6 +55,24 @@ impl Sheet {
             })
     }
 
+    /// The givens by the names they have in files of answers and of issued papers, each with its problem
+    /// and its place there from 0: on a sheet of several problems with the problem's number before the
+    /// name, as in `2mA`.
+    pub fn given_ids(&self) -> impl Iterator<Item = (String, usize, usize)> + '_ {
+        let id = |problem: usize, name: &str| {
+            if self.lone {
+                name.to_owned()
+            } else {
+                format!("{}{name}", problem + 1)
+            }
+        };
+        let problems = self.problems.iter().enumerate();
+        problems.flat_map(move |(problem, assignment)| {
+            let givens = assignment.givens.iter().enumerate();
+            givens.map(move |(at, given)| (id(problem, &given.name), problem, at))
+        })
+    }
+
     /// What a paper is out of.
     pub fn points(&self) -> Decimal {
         self.problems

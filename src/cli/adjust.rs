@@ -4,11 +4,11 @@ use std::path::PathBuf;
 
 use rust_decimal::Decimal;
 
-use crate::record::{Charge, OpenMode};
+use crate::record::Charge;
 use crate::text::safe;
 use crate::workflow::{self, AdjustRequest, Failure, Word};
 
-use super::record::{ClassArguments, now};
+use super::record::{ClassArguments, Opened, now};
 use super::{Exit, out};
 
 /// Set the points of a part, or let a charge go, with a note
@@ -71,15 +71,16 @@ impl From<Of> for Charge {
 }
 
 pub(super) fn run(arguments: &Arguments) -> Result<Exit, Failure> {
-    let prepared = workflow::prepare(workflow::load(&arguments.assignment)?)?;
-    let mut record = arguments
-        .class
-        .record
-        .open(&arguments.assignment, OpenMode::Write)?;
-    let class = arguments.class.class(&record, &prepared)?;
-    let (roster, decimal) = arguments
-        .class
-        .roster(&record, &class, &arguments.assignment)?;
+    let opened = arguments.class.open_with_roster(&arguments.assignment)?;
+    let (
+        Opened {
+            prepared,
+            mut record,
+            class,
+        },
+        roster,
+        decimal,
+    ) = opened;
     let part = arguments.part.clone();
     let word = match arguments.waive.or(arguments.charge) {
         Some(charge) => Word::Waive {

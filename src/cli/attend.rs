@@ -5,12 +5,12 @@ use std::path::PathBuf;
 
 use chrono::NaiveDate;
 
-use crate::record::{Attendance, OpenMode};
+use crate::record::Attendance;
 use crate::workflow::{self, Failure, Note, Whom};
 
 use super::Exit;
 use super::mark::day;
-use super::record::{ClassArguments, now};
+use super::record::{ClassArguments, Opened, now};
 
 /// Note who was absent, excused or late, what was given back, and when papers are due
 #[derive(Debug, clap::Args)]
@@ -72,12 +72,11 @@ impl Arguments {
 }
 
 pub(super) fn run(arguments: &Arguments) -> Result<Exit, Failure> {
-    let prepared = workflow::prepare(workflow::load(&arguments.assignment)?)?;
-    let mut record = arguments
-        .class
-        .record
-        .open(&arguments.assignment, OpenMode::Write)?;
-    let class = arguments.class.class(&record, &prepared)?;
+    let Opened {
+        prepared,
+        mut record,
+        class,
+    } = arguments.class.open(&arguments.assignment)?;
     let whom = if arguments.all {
         Whom::All
     } else if let Some(section) = &arguments.section {

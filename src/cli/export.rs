@@ -3,11 +3,11 @@
 use std::io::{self, Write};
 use std::path::{Path, PathBuf};
 
-use crate::record::{OpenMode, Record};
+use crate::record::Record;
 use crate::roster::Roster;
 use crate::workflow::{self, Export, ExportRequest, Failure, Form, Prepared};
 
-use super::record::{ClassArguments, now};
+use super::record::{ClassArguments, Opened, now};
 use super::{Exit, out, report, summary};
 
 /// Write the marks of a class as they stand in the record
@@ -33,15 +33,16 @@ pub(super) struct Arguments {
 }
 
 pub(super) fn run(arguments: &Arguments) -> Result<Exit, Failure> {
-    let prepared = workflow::prepare(workflow::load(&arguments.assignment)?)?;
-    let mut record = arguments
-        .class
-        .record
-        .open(&arguments.assignment, OpenMode::Write)?;
-    let class = arguments.class.class(&record, &prepared)?;
-    let (roster, decimal) = arguments
-        .class
-        .roster(&record, &class, &arguments.assignment)?;
+    let opened = arguments.class.open_with_roster(&arguments.assignment)?;
+    let (
+        Opened {
+            prepared,
+            mut record,
+            class,
+        },
+        roster,
+        decimal,
+    ) = opened;
     let request = ExportRequest {
         prepared: &prepared,
         roster: &roster,

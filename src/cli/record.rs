@@ -1,7 +1,8 @@
 //! Which record a command works on, and the clock.
 //!
-//! In: `--record` and `--class`, or nothing of them. Out: an open record: the file named, else the one in
-//! the assignment's course folder. Refused: no record where one has to be, with what to do.
+//! In: `--record`, `--class` and `--roster`, or nothing of them. Out: an open record (the file named, else
+//! the one in the assignment's course folder), a class in it. Refused: no record where one has to be, with
+//! what to do.
 
 use std::path::{Path, PathBuf};
 use std::time::SystemTime;
@@ -77,7 +78,36 @@ pub(super) struct ClassArguments {
     pub(super) roster: Option<PathBuf>,
 }
 
+/// What a command about issued papers works on.
+pub(super) struct Opened {
+    pub(super) prepared: Prepared,
+    pub(super) record: Record,
+    pub(super) class: String,
+}
+
 impl ClassArguments {
+    /// Prepares the assignment, opens its record, and finds the class that is meant.
+    pub(super) fn open(&self, assignment: &Path) -> Result<Opened, Failure> {
+        let prepared = workflow::prepare(workflow::load(assignment)?)?;
+        let record = self.record.open(assignment, OpenMode::Write)?;
+        let class = self.class(&record, &prepared)?;
+        Ok(Opened {
+            prepared,
+            record,
+            class,
+        })
+    }
+
+    /// The same with the roster of the class.
+    pub(super) fn open_with_roster(
+        &self,
+        assignment: &Path,
+    ) -> Result<(Opened, Roster, DecimalMark), Failure> {
+        let opened = self.open(assignment)?;
+        let (roster, decimal) = self.roster(&opened.record, &opened.class, assignment)?;
+        Ok((opened, roster, decimal))
+    }
+
     /// The class that is meant: the one named, that of the roster, or the only one that has papers.
     pub(super) fn class(&self, record: &Record, prepared: &Prepared) -> Result<String, Failure> {
         if let Some(class) = &self.record.class {
@@ -128,12 +158,7 @@ impl ClassArguments {
         };
         let (roster, assumed) = workflow::roster(&path, &known.columns())?;
         report::show(&assumed);
-        let decimal = if known.comma {
-            DecimalMark::Comma
-        } else {
-            DecimalMark::Point
-        };
-        Ok((roster, decimal))
+        Ok((roster, known.decimal()))
     }
 }
 

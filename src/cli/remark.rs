@@ -6,11 +6,10 @@ use std::path::PathBuf;
 use rust_decimal::Decimal;
 use serde::Serialize;
 
-use crate::record::OpenMode;
 use crate::text::{excerpt, json_line, safe};
 use crate::workflow::{self, Failure, Falls, Move, RemarkRequest, Remarked};
 
-use super::record::{ClassArguments, now};
+use super::record::{ClassArguments, Opened, now};
 use super::{Exit, out, report};
 
 /// Show every mark that would move if the papers were marked anew, and with --apply take it
@@ -37,15 +36,16 @@ pub(super) struct Arguments {
 }
 
 pub(super) fn run(arguments: &Arguments) -> Result<Exit, Failure> {
-    let prepared = workflow::prepare(workflow::load(&arguments.assignment)?)?;
-    let mut record = arguments
-        .class
-        .record
-        .open(&arguments.assignment, OpenMode::Write)?;
-    let class = arguments.class.class(&record, &prepared)?;
-    let (roster, decimal) = arguments
-        .class
-        .roster(&record, &class, &arguments.assignment)?;
+    let opened = arguments.class.open_with_roster(&arguments.assignment)?;
+    let (
+        Opened {
+            prepared,
+            mut record,
+            class,
+        },
+        roster,
+        decimal,
+    ) = opened;
     let falls = if arguments.falls_too {
         Falls::Fall
     } else {

@@ -30,20 +30,13 @@ pub struct Paper<'a> {
     pub values: Vec<Vec<(&'a str, &'a str)>>,
 }
 
-/// The givens by their headings.
+/// The givens by their headings, each with its problem and its own name.
 fn givens(sheet: &Sheet) -> Vec<(String, usize, &str)> {
-    let mut givens = Vec::new();
-    for (at, problem) in sheet.problems.iter().enumerate() {
-        for given in &problem.givens {
-            let heading = if sheet.lone {
-                given.name.clone()
-            } else {
-                format!("{}{}", at + 1, given.name)
-            };
-            givens.push((heading, at, given.name.as_str()));
-        }
-    }
-    givens
+    let givens = sheet.given_ids().map(|(heading, problem, given)| {
+        let given = &sheet.problems[problem].givens[given];
+        (heading, problem, given.name.as_str())
+    });
+    givens.collect()
 }
 
 fn value<'a>(paper: &Paper<'a>, problem: usize, name: &str) -> Option<&'a str> {

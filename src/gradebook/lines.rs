@@ -12,7 +12,7 @@ use serde::Serialize;
 
 use crate::explain;
 use crate::feedback;
-use crate::marking::{Key, Marked, Reason};
+use crate::marking::{Key, Marked, Reason, Status};
 use crate::plan::Plan;
 use crate::roster::Student;
 use crate::text;
@@ -26,8 +26,10 @@ pub struct LinePaper<'a> {
     pub key: &'a Key,
     /// Whose paper.
     pub student: Student<'a>,
-    /// The marks.
+    /// The marks as proposed.
     pub marked: &'a Marked,
+    /// How far the paper is in the end.
+    pub status: Status,
     /// What the teacher added or took away; `None` where no paper was handed in.
     pub adjusted: Option<Decimal>,
     /// Parts + paper cost + late + adjusted; `None` where it is not known or not wanted yet.
@@ -73,6 +75,7 @@ pub fn push<'a>(paper: &LinePaper<'a>, entry: &dyn Fn(usize) -> &'a str, out: &m
         key,
         student,
         marked,
+        status,
         ..
     } = paper;
     let is_there = !marked.parts.is_empty();
@@ -107,7 +110,7 @@ pub fn push<'a>(paper: &LinePaper<'a>, entry: &dyn Fn(usize) -> &'a str, out: &m
         student: student.id,
         name: student.name,
         section: student.section,
-        status: marked.status.name(),
+        status: status.name(),
         total: paper.total.map(shown),
         out_of: marked.out_of.normalize().to_string(),
         paper_cost: some(marked.paper_cost),

@@ -16,7 +16,7 @@ use crate::text::{DecimalMark, excerpt};
 
 use super::attend::paper;
 use super::class::ClassMarker;
-use super::kept::{Kept, never_issued};
+use super::kept::Kept;
 use super::offer::{self, Offer};
 use super::{Failure, Prepared};
 
@@ -90,10 +90,7 @@ pub fn adjust(request: &AdjustRequest<'_>, record: &mut Record) -> Result<Adjust
     let plan = &request.prepared.plan;
     let sheet = &plan.sheet;
     let fault = |error: Diagnostic| Failure::input(vec![error], request.prepared.sources.clone());
-    let mut kept = Kept::of(record, &sheet.code, request.class)?;
-    if kept.issues.is_empty() {
-        return Err(fault(never_issued(record.name(), sheet, request.class)));
-    }
+    let mut kept = Kept::of_issued(record, sheet, request.class)?;
     let issue = paper(&kept, request.student).map_err(|error| fault(*error))?;
     let (id, student) = (issue.id, issue.student.clone());
     let at = match request.word {

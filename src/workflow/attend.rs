@@ -10,7 +10,7 @@ use crate::record::{Attendance, Deed, Due, DueFor, Issue, NewAct, Record};
 use crate::text::excerpt;
 
 use super::issue::id_of;
-use super::kept::{Kept, never_issued};
+use super::kept::Kept;
 use super::{Failure, Prepared};
 
 /// What to note.
@@ -50,11 +50,7 @@ pub fn attend(
     record: &mut Record,
 ) -> Result<usize, Failure> {
     let sheet = &prepared.plan.sheet;
-    let kept = Kept::of(record, &sheet.code, class)?;
-    if kept.issues.is_empty() {
-        let error = never_issued(record.name(), sheet, class);
-        return Err(Failure::input(vec![error], Vec::new()));
-    }
+    let kept = Kept::of_issued(record, sheet, class)?;
     let papers = papers(&kept, whom)?;
     if let Note::Due(day) = note {
         let number = papers.iter().map(|paper| paper.number).max().unwrap_or(1);
@@ -151,10 +147,7 @@ fn papers<'k>(kept: &'k Kept, whom: &Whom) -> Result<Vec<&'k Issue>, Failure> {
 /// # Errors
 /// Nobody of that id or code.
 pub(super) fn paper<'k>(kept: &'k Kept, typed: &str) -> Result<&'k Issue, Box<Diagnostic>> {
-    let by_code = || {
-        let code = typed.parse().ok()?;
-        kept.issues.iter().find(|issue| issue.code == code)
-    };
+    let by_code = || kept.coded(typed.parse().ok()?);
     kept.latest(typed).or_else(by_code).ok_or_else(|| {
         let found = excerpt(typed, 20);
         let message = format!("no paper was issued to a student `{found}`, and none has this code");

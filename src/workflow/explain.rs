@@ -88,29 +88,55 @@ pub fn explain(request: &ExplainRequest<'_>) -> Result<Explained, Failure> {
         .or_else(|| kept.and_then(|(kept, issue)| kept.due(issue)));
     let desk = Desk::new(plan, due, request.decimal);
     let decimal = request.roster.get(at).and_then(|student| student.decimal);
-    if request.entries.is_empty() {
+    let written = if request.entries.is_empty() {
         let standing = kept.map(|(kept, issue)| kept.standing(issue.id));
-        let text = match standing.filter(|standing| standing.has_paper()) {
-            None => explain::key(plan, key),
-            Some(standing) => {
-                let mut paper = Paper::default();
-                desk.fill_from(standing, due, decimal, &mut paper, &mut Vec::new());
-                let cells = row::cells(plan, standing);
-                let cells: Vec<&str> = cells.iter().map(String::as_str).collect();
-                explain::paper(&explain::Case {
-                    plan,
-                    key,
-                    paper: &paper,
-                    marked: &Marker::new(plan).mark(key, &paper),
-                    entries: &cells,
-                })
-            }
+        let Some(standing) = standing.filter(|standing| standing.has_paper()) else {
+            return Ok(Explained {
+                text: explain::key(plan, key),
+                findings: Findings::default(),
+            });
         };
-        return Ok(Explained {
-            text,
+        let mut paper = Paper::default();
+        desk.fill_from(standing, due, decimal, &mut paper, &mut Vec::new());
+        Written {
+            paper,
+            cells: row::cells(plan, standing),
             findings: Findings::default(),
-        });
-    }
+        }
+    } else {
+        written(request, &desk, (at, student), decimal)?
+    };
+    let cells: Vec<&str> = written.cells.iter().map(String::as_str).collect();
+    let text = explain::paper(&explain::Case {
+        plan,
+        key,
+        paper: &written.paper,
+        marked: &Marker::new(plan).mark(key, &written.paper),
+        entries: &cells,
+    });
+    Ok(Explained {
+        text,
+        findings: written.findings,
+    })
+}
+
+/// What stands on the paper.
+struct Written {
+    paper: Paper,
+    /// By part, as in a file of answers.
+    cells: Vec<String>,
+    findings: Findings,
+}
+
+/// What the arguments say stands there.
+fn written(
+    request: &ExplainRequest<'_>,
+    desk: &Desk<'_>,
+    (at, student): (usize, &str),
+    decimal: Option<DecimalMark>,
+) -> Result<Written, Failure> {
+    let plan = &request.prepared.plan;
+    let fault = |list| Failure::input(list, request.prepared.sources.clone());
     let columns = columns(&plan.sheet);
     let rows = rows(student, request.entries).map_err(fault)?;
     // Arguments have no lines.
@@ -137,19 +163,11 @@ pub fn explain(request: &ExplainRequest<'_>) -> Result<Explained, Failure> {
         let finding = |message| Diagnostic::error(ENTRIES, Place::File, message);
         return Err(fault(faults.into_iter().map(finding).collect()));
     }
-    let marked = Marker::new(plan).mark(key, &paper);
-    let cells: Vec<&str> = (0..plan.parts.len())
-        .map(|part| entries.entry(part))
-        .collect();
-    let case = explain::Case {
-        plan,
-        key,
-        paper: &paper,
-        marked: &marked,
-        entries: &cells,
-    };
-    Ok(Explained {
-        text: explain::paper(&case),
+    Ok(Written {
+        paper,
+        cells: (0..plan.parts.len())
+            .map(|part| entries.entry(part).to_owned())
+            .collect(),
         findings,
     })
 }

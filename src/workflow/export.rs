@@ -11,8 +11,8 @@ use std::path::Path;
 use chrono::{DateTime, Utc};
 use rust_decimal::Decimal;
 
-use crate::answer::sheet::{Answers, Codes, StudentEntries};
-use crate::diagnostic::{Diagnostic, Place};
+use crate::answer::sheet::Codes;
+use crate::diagnostic::{self, Diagnostic, Place};
 use crate::feedback;
 use crate::files::{Draft, FileError, Input};
 use crate::gradebook::marks;
@@ -21,23 +21,20 @@ use crate::plan::Plan;
 use crate::record::{
     Account, Charge, Deed, IssueId, NewAct, Proposal, Record, Standing, paper_let_go, proposal,
 };
-use crate::roster::{Roster, Student};
+use crate::roster::Roster;
 use crate::text::DecimalMark;
+use crate::variant::PaperCode;
 
 use super::class::ClassMarker;
-use super::kept::{Kept, filed, never_issued};
+use super::import::{self, Asked};
+use super::kept::{Kept, filed};
 use super::mark::is_ours;
 use super::misfit::{self, Numbers};
-use super::paper::{Desk, columns, givens};
 use super::row::Row;
-use super::tally::Tally;
-use super::{Failure, Findings, Form, MarkOutcome, Prepared, difference, import};
+use super::{Failure, Findings, Form, MarkOutcome, Prepared, difference};
 
 /// The version kept with what the program proposed.
 pub(super) const PROGRAM: &str = env!("CARGO_PKG_VERSION");
-
-/// Findings of one kind told at most.
-const MOST: usize = 20;
 
 /// What to write out.
 #[derive(Clone, Copy, Debug)]
@@ -108,79 +105,49 @@ pub fn enter(
     let (input, name) = answers;
     let fault = |list| Failure::input(list, request.prepared.sources.clone());
     let kept = Kept::of(record, &plan.sheet.code, request.class)?;
-    let columns = columns(&plan.sheet);
     let codes: Codes = kept
         .issues
         .iter()
         .filter_map(|issue| Some((issue.code, roster.find(&issue.student)?)))
         .collect();
-    let mut answers = Answers::scan_with(input, name, roster, &columns, &codes).map_err(fault)?;
-    if kept.issues.is_empty() {
-        return Err(fault(vec![never_issued(
-            record.name(),
-            &plan.sheet,
-            request.class,
-        )]));
+    let asked = Asked {
+        plan,
+        roster,
+        decimal: request.decimal,
+        codes: &codes,
+    };
+    let paper = |at: usize, code: Option<PaperCode>| {
+        let issue = match code {
+            Some(code) => kept.coded(code),
+            None => kept.latest(roster.id(at)),
+        }?;
+        Some((issue.id, kept.standing(issue.id)))
+    };
+    let import = import::read((input, name), &asked, paper).map_err(fault)?;
+    kept.has_issued(record.name(), &plan.sheet, request.class)?;
+    let mut acts = Vec::new();
+    let mut strange = diagnostic::Findings::new(name);
+    let mut faults = diagnostic::Findings::new(name);
+    for said in import.students {
+        let Some(issue) = said.paper else {
+            strange.push(not_issued(name, roster.id(said.student), &plan.sheet.code));
+            continue;
+        };
+        said.faults.into_iter().for_each(|found| faults.push(found));
+        let deeds = said.deeds.into_iter();
+        acts.extend(deeds.map(|deed| NewAct::new(request.now, issue, deed)));
     }
+    let strange = strange.into_vec();
+    if !strange.is_empty() {
+        return Err(fault(strange));
+    }
+    let faults = faults.into_vec();
     let mut outcome = MarkOutcome {
-        has_findings: answers.strangers() > 0,
+        has_findings: import.strangers > 0 || !faults.is_empty(),
         ..MarkOutcome::default()
     };
-    outcome.findings.list.extend_from_slice(answers.findings());
-    let typed: Vec<Option<String>> = (0..roster.len())
-        .map(|at| answers.code(at).map(str::to_owned))
-        .collect();
-    let desk = Desk::new(plan, None, request.decimal);
-    let mut acts = Vec::new();
-    let (mut strange, mut faults) = (Vec::new(), Vec::new());
-    let mut entries = StudentEntries::default();
-    let mut paper = crate::marking::Paper::default();
-    let mut reader = answers.reader().map_err(|finding| fault(vec![*finding]))?;
-    for (at, student) in roster.iter().enumerate() {
-        let there = reader.read(at, &mut entries);
-        if !there.map_err(|finding| fault(vec![*finding]))? {
-            continue;
-        }
-        let code = typed.get(at).and_then(Option::as_deref);
-        let code = code.and_then(|code| code.parse().ok());
-        let issue = match code {
-            Some(code) => kept.issues.iter().find(|issue| issue.code == code),
-            None => kept.latest(student.id),
-        };
-        let Some(issue) = issue else {
-            strange.push(not_issued(name, &student, &plan.sheet.code));
-            continue;
-        };
-        let mut wrong = Vec::new();
-        desk.fill(&entries, student.decimal, &mut paper, &mut wrong);
-        for wrong in wrong {
-            let message = format!("student {}, {wrong}", student.id);
-            let warning = Diagnostic::warning(name, Place::File, message);
-            faults.push(warning.help("it counts as not keyed"));
-        }
-        let read = |(name, problem, given): (String, usize, usize), cell: &str| {
-            let read = paper
-                .misread
-                .iter()
-                .any(|(p, g, _)| (*p, *g) == (problem, given));
-            read.then(|| (name, cell.trim().to_owned()))
-        };
-        let misread = givens(&plan.sheet)
-            .enumerate()
-            .filter_map(|(at, given)| read(given, entries.given(at)));
-        let row = import::Row {
-            plan,
-            entries: &entries,
-            misread: misread.collect(),
-            standing: kept.standing(issue.id),
-        };
-        acts.extend(row.acts(issue.id, request.now));
-    }
-    if !strange.is_empty() {
-        return Err(fault(bounded(strange, name)));
-    }
-    outcome.has_findings |= !faults.is_empty();
-    outcome.findings.list.extend(bounded(faults, name));
+    outcome.findings.list = import.findings;
+    outcome.findings.list.extend(faults);
     record.append(&acts)?;
     Ok(outcome)
 }
@@ -193,14 +160,7 @@ pub fn export(request: &ExportRequest<'_>, record: &Record) -> Result<Export, Fa
     let plan = &request.prepared.plan;
     let sources = &request.prepared.sources;
     let fault = |list| Failure::input(list, sources.clone());
-    let kept = Kept::of(record, &plan.sheet.code, request.class)?;
-    if kept.issues.is_empty() {
-        return Err(fault(vec![never_issued(
-            record.name(),
-            &plan.sheet,
-            request.class,
-        )]));
-    }
+    let kept = Kept::of_issued(record, &plan.sheet, request.class)?;
     let now = filed(request.prepared);
     let mut export = Export::default();
     let outcome = &mut export.outcome;
@@ -230,7 +190,8 @@ pub fn export(request: &ExportRequest<'_>, record: &Record) -> Result<Export, Fa
                 (None, &nobody.0, &nobody.1, &Standing::NOTHING)
             }
         };
-        tally(&mut outcome.tally, at, marked, account);
+        let tally = &mut outcome.tally;
+        tally.add(at, marked, account.status, account.total);
         words.clear();
         feedback::paper(
             plan,
@@ -300,14 +261,7 @@ fn changed(standing: &Standing, today: &Proposal, kept: &Kept, issue: IssueId) -
     if same_marks(before, today) {
         return Change::None;
     }
-    let since = kept
-        .acts
-        .iter()
-        .rev()
-        .take_while(|act| act.id > accepted.act);
-    let keyed = since
-        .filter(|act| act.issue == issue)
-        .any(|act| act.deed.moves_proposal() || matches!(act.deed, Deed::TakeBack { .. }));
+    let keyed = kept.is_keyed_since(issue, accepted.act);
     let same_rules = before.scheme == today.scheme && before.program == today.program;
     if keyed || same_rules {
         Change::Own
@@ -331,49 +285,21 @@ fn would_move(record: &str, students: &[String]) -> Diagnostic {
         .help("`remark` shows them all, `remark --apply` takes them; then export again")
 }
 
-fn not_issued(file: &str, student: &Student<'_>, code: &str) -> Diagnostic {
-    let message = format!("the student {} never got a paper of `{code}`", student.id);
+fn not_issued(file: &str, student: &str, code: &str) -> Diagnostic {
+    let message = format!("the student {student} never got a paper of `{code}`");
     Diagnostic::error(file, Place::File, message)
         .help("`issue` hands papers to those who have none; nothing was kept of this file")
 }
 
-fn bounded(mut list: Vec<Diagnostic>, name: &str) -> Vec<Diagnostic> {
-    let more = list.len().saturating_sub(MOST);
-    list.truncate(MOST);
-    if more > 0 {
-        let message = format!("{more} more like these are not shown");
-        list.push(Diagnostic::warning(name, Place::File, message));
-    }
-    list
-}
-
 /// Where a student has no paper at all.
 fn absent(out_of: Decimal) -> (Marked, Account) {
-    let nothing = Decimal::ZERO;
-    let marked = Marked {
-        status: Status::Absent,
-        parts: Vec::new(),
-        paper_cost: nothing,
-        late: nothing,
-        total: nothing,
-        out_of,
-    };
     let account = Account {
         status: Status::Absent,
         by_part: Vec::new(),
-        adjusted: nothing,
-        total: nothing,
+        adjusted: Decimal::ZERO,
+        total: Decimal::ZERO,
     };
-    (marked, account)
-}
-
-fn tally(tally: &mut Tally, at: usize, marked: &Marked, account: &Account) {
-    let marked = Marked {
-        status: account.status,
-        total: account.total,
-        ..marked.clone()
-    };
-    tally.add(at, &marked);
+    (Marked::nothing(Status::Absent, out_of), account)
 }
 
 /// The paper as the student is told of it: a part that the teacher gave all its points is right, and

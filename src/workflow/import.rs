@@ -1,32 +1,152 @@
 //! From a file of answers to acts.
 //!
-//! In: a student's row and what stands on the paper. Out: the acts that bring the paper to what the
-//! row says: nothing for what stands there already. A cell that is blank says nothing where
-//! something was keyed before (a dash says that there is nothing); where nothing was, the part is
-//! blank. What the teacher keyed wrongly is left out here and told when the row is read.
-
-use chrono::{DateTime, Utc};
+//! In: a file of answers, the papers they may be about and what stands on each. Out: for every student
+//! of whom the file says something the paper, and what brings it to what the row says: nothing for what
+//! stands there already. A cell that is blank says nothing where something was keyed before (a dash says
+//! that there is nothing); where nothing was, the part is blank. What the teacher keyed wrongly is left
+//! out and told. Refused: what the reader of answers refuses.
 
 use crate::answer;
-use crate::answer::sheet::{Status, StudentEntries};
+use crate::answer::sheet::{Answers, Codes, Status, StudentEntries};
 use crate::assignment::PartKind;
+use crate::diagnostic::{Diagnostic, Place};
+use crate::files::Input;
+use crate::marking::Paper;
 use crate::plan::Plan;
-use crate::record::{Attendance, Deed, IssueId, Keying, NewAct, Standing};
+use crate::record::{Attendance, Deed, Keying, Standing};
+use crate::roster::Roster;
+use crate::text::DecimalMark;
+use crate::variant::PaperCode;
+
+use super::paper::{Desk, columns};
+
+/// What answers were asked, and of whom.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Asked<'a> {
+    pub(super) plan: &'a Plan,
+    pub(super) roster: &'a Roster,
+    /// The decimal mark of students for whom the roster does not say it.
+    pub(super) decimal: DecimalMark,
+    /// Whose the papers are, by their codes.
+    pub(super) codes: &'a Codes,
+}
+
+/// What a file of answers says.
+#[derive(Debug)]
+pub(super) struct Import<P> {
+    /// What was assumed of the file, or left aside.
+    pub(super) findings: Vec<Diagnostic>,
+    /// Rows that belong to nobody.
+    pub(super) strangers: u64,
+    /// In the order of the roster; nothing of students without a row.
+    pub(super) students: Vec<Said<P>>,
+}
+
+/// What a file of answers says of one student.
+#[derive(Debug)]
+pub(super) struct Said<P> {
+    /// The place on the roster.
+    pub(super) student: usize,
+    /// The paper; `None` where none was issued.
+    pub(super) paper: Option<P>,
+    /// What the file would do to it, in the order of the paper.
+    pub(super) deeds: Vec<Deed>,
+    /// What was keyed wrongly.
+    pub(super) faults: Vec<Diagnostic>,
+}
+
+/// Reads a file of answers to issued papers. `paper` finds the paper of a student, by its code where
+/// the file has one, and what stands on it.
+///
+/// # Errors
+/// As the reader of answers.
+pub(super) fn read<'s, P>(
+    (input, name): (Input, &str),
+    asked: &Asked<'_>,
+    paper: impl Fn(usize, Option<PaperCode>) -> Option<(P, &'s Standing)>,
+) -> Result<Import<P>, Vec<Diagnostic>> {
+    let Asked {
+        plan,
+        roster,
+        decimal,
+        codes,
+    } = *asked;
+    let one = |finding: Box<Diagnostic>| vec![*finding];
+    let columns = columns(&plan.sheet);
+    let mut answers = Answers::scan_with(input, name, roster, &columns, codes)?;
+    let typed: Vec<Option<PaperCode>> = (0..roster.len())
+        .map(|at| answers.code(at)?.parse().ok())
+        .collect();
+    let mut import = Import {
+        findings: answers.findings().to_vec(),
+        strangers: answers.strangers(),
+        students: Vec::new(),
+    };
+    let desk = Desk::new(plan, None, decimal);
+    let mut reader = answers.reader().map_err(one)?;
+    let mut entries = StudentEntries::default();
+    let mut written = Paper::default();
+    for (at, student) in roster.iter().enumerate() {
+        if !reader.read(at, &mut entries).map_err(one)? {
+            continue;
+        }
+        let Some((paper, standing)) = paper(at, typed.get(at).copied().flatten()) else {
+            import.students.push(Said {
+                student: at,
+                paper: None,
+                deeds: Vec::new(),
+                faults: Vec::new(),
+            });
+            continue;
+        };
+        let mut faults = Vec::new();
+        desk.fill(&entries, student.decimal, &mut written, &mut faults);
+        let is_read = |problem: usize, given: usize| {
+            let mut misread = written.misread.iter();
+            misread.any(|(p, g, _)| (*p, *g) == (problem, given))
+        };
+        let misread = plan.sheet.given_ids().enumerate();
+        let misread = misread
+            .filter(|(_, (_, problem, given))| is_read(*problem, *given))
+            .map(|(index, (name, ..))| (name, entries.given(index).trim().to_owned()));
+        let row = Row {
+            plan,
+            entries: &entries,
+            misread: misread.collect(),
+            standing,
+        };
+        import.students.push(Said {
+            student: at,
+            paper: Some(paper),
+            deeds: row.deeds(),
+            faults: faults
+                .iter()
+                .map(|why| not_keyed(name, student.id, why))
+                .collect(),
+        });
+    }
+    Ok(import)
+}
+
+/// What the teacher keyed wrongly of a student in the file of this name.
+pub(super) fn not_keyed(file: &str, student: &str, why: &str) -> Diagnostic {
+    let message = format!("student {student}, {why}");
+    Diagnostic::warning(file, Place::File, message).help("it counts as not keyed")
+}
 
 /// What is keyed by one row.
-#[derive(Debug)]
-pub(super) struct Row<'a> {
-    pub(super) plan: &'a Plan,
-    pub(super) entries: &'a StudentEntries,
+struct Row<'a> {
+    plan: &'a Plan,
+    entries: &'a StudentEntries,
     /// The givens that the row says were misread, by name, where they can be read.
-    pub(super) misread: Vec<(String, String)>,
+    misread: Vec<(String, String)>,
     /// What stands on the paper before.
-    pub(super) standing: &'a Standing,
+    standing: &'a Standing,
 }
 
 impl Row<'_> {
-    /// The acts, in the order of the paper.
-    pub(super) fn acts(&self, issue: IssueId, now: DateTime<Utc>) -> Vec<NewAct> {
+    /// What it does, in the order of the paper.
+    fn deeds(&self) -> Vec<Deed> {
         let mut deeds = Vec::new();
         let status = self.entries.status();
         let attendance = match status {
@@ -64,8 +184,7 @@ impl Row<'_> {
         if !is_known {
             deeds.push(Deed::Attend { attendance });
         }
-        let acts = deeds.into_iter();
-        acts.map(|deed| NewAct::new(now, issue, deed)).collect()
+        deeds
     }
 
     fn part(&self, at: usize, empty: bool, deeds: &mut Vec<Deed>) {

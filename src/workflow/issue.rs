@@ -17,7 +17,7 @@ use crate::text::excerpt;
 use crate::variant::{self, Allocator, Draft, PaperCode, Space};
 
 use super::drawn::{key_of, to_record, values};
-use super::kept::{Kept, filed, never_issued};
+use super::kept::{Kept, filed};
 use super::{Failure, Findings, Prepared, difference};
 
 /// Ids named in a message.
@@ -125,11 +125,7 @@ pub fn reissue(
     let plan = &request.prepared.plan;
     let filed = filed(request.prepared);
     let spaces = request.prepared.spaces()?;
-    let kept = Kept::of(record, &plan.sheet.code, request.class)?;
-    if kept.issues.is_empty() {
-        let error = never_issued(record.name(), &plan.sheet, request.class);
-        return Err(Failure::input(vec![error], Vec::new()));
-    }
+    let kept = Kept::of_issued(record, &plan.sheet, request.class)?;
     let chosen = chosen(request, again, &kept, record.name())?;
     let new = record.issue(&filed, |before| {
         let mut last: FxHashMap<&str, u32> = FxHashMap::default();
@@ -217,7 +213,7 @@ pub(super) fn id_of<'a>(typed: &'a str, kept: &'a Kept) -> &'a str {
         return typed;
     }
     let code = PaperCode::parse(typed).ok();
-    let found = kept.issues.iter().find(|issue| Some(issue.code) == code);
+    let found = code.and_then(|code| kept.coded(code));
     found.map_or(typed, |issue| &issue.student)
 }
 

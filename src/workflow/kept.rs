@@ -13,10 +13,12 @@ use crate::assignment::{ReissueCounts, Sheet};
 use crate::course;
 use crate::diagnostic::{Diagnostic, Place};
 use crate::record::{
-    Act, ActId, Dues, Filed, Issue, IssueId, OpenMode, RECORD, Record, RecordError, RosterFile,
-    Standing,
+    Act, ActId, Deed, Dues, Filed, Issue, IssueId, OpenMode, RECORD, Record, RecordError,
+    RosterFile, Standing,
 };
 use crate::roster::RosterColumns;
+use crate::text::DecimalMark;
+use crate::variant::PaperCode;
 
 use super::{Failure, Findings, Prepared};
 
@@ -106,6 +108,36 @@ impl Kept {
         Ok(kept)
     }
 
+    /// The same where papers have to have been issued to the class.
+    ///
+    /// # Errors
+    /// None were, with what to do; a record that cannot be read.
+    pub fn of_issued(record: &Record, sheet: &Sheet, class: &str) -> Result<Self, Failure> {
+        let kept = Self::of(record, &sheet.code, class)?;
+        kept.has_issued(record.name(), sheet, class)?;
+        Ok(kept)
+    }
+
+    /// Refuses a class to which no paper of the sheet was issued.
+    ///
+    /// # Errors
+    /// As said, with what to do.
+    pub(super) fn has_issued(
+        &self,
+        record: &str,
+        sheet: &Sheet,
+        class: &str,
+    ) -> Result<(), Failure> {
+        if !self.issues.is_empty() {
+            return Ok(());
+        }
+        let code = &sheet.code;
+        let message = format!("no paper of `{code}` was issued to the class `{class}`");
+        let error = Diagnostic::error(record, Place::File, message)
+            .help("`issue` hands papers out; `--record :memory:` marks a one-off that is not kept");
+        Err(Failure::input(vec![error], Vec::new()))
+    }
+
     /// Reads the acts that came since.
     ///
     /// # Errors
@@ -136,6 +168,19 @@ impl Kept {
     /// A student's latest paper, on which what is keyed goes.
     pub fn latest(&self, student: &str) -> Option<&Issue> {
         self.papers_of(student).next_back()
+    }
+
+    /// The paper that carries a code.
+    pub fn coded(&self, code: PaperCode) -> Option<&Issue> {
+        self.issues.iter().find(|issue| issue.code == code)
+    }
+
+    /// Whether the teacher keyed or took back something on a paper after an act.
+    pub fn is_keyed_since(&self, issue: IssueId, act: ActId) -> bool {
+        let since = self.acts.iter().rev().take_while(|at| at.id > act);
+        since
+            .filter(|at| at.issue == issue)
+            .any(|at| at.deed.moves_proposal() || matches!(at.deed, Deed::TakeBack { .. }))
     }
 
     /// What stands on a paper.
@@ -173,14 +218,6 @@ impl Kept {
     }
 }
 
-/// What to do where a class has no papers of a sheet.
-pub(super) fn never_issued(record: &str, sheet: &Sheet, class: &str) -> Diagnostic {
-    let code = &sheet.code;
-    let message = format!("no paper of `{code}` was issued to the class `{class}`");
-    Diagnostic::error(record, Place::File, message)
-        .help("`issue` hands papers out; `--record :memory:` marks a one-off that is not kept")
-}
-
 impl RosterFile {
     /// How its columns were named.
     pub fn columns(&self) -> RosterColumns {
@@ -190,6 +227,15 @@ impl RosterFile {
             name,
             section,
             decimal,
+        }
+    }
+
+    /// The decimal mark of students for whom it does not say one.
+    pub fn decimal(&self) -> DecimalMark {
+        if self.comma {
+            DecimalMark::Comma
+        } else {
+            DecimalMark::Point
         }
     }
 }

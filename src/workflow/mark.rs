@@ -15,7 +15,7 @@ use chrono::NaiveDate;
 use rust_decimal::Decimal;
 
 use crate::answer::sheet::{Answers, StudentEntries};
-use crate::diagnostic::{Diagnostic, Place};
+use crate::diagnostic::{self, Diagnostic};
 use crate::feedback;
 use crate::files::{Draft, FileError, Input};
 use crate::gradebook::{lines, marks};
@@ -24,6 +24,7 @@ use crate::plan::Plan;
 use crate::roster::{Roster, Student};
 use crate::text::DecimalMark;
 
+use super::import;
 use super::keys::{Issued, Keys};
 use super::misfit::{self, Numbers};
 use super::paper::{Desk, columns};
@@ -36,9 +37,6 @@ const BATCH: usize = 256;
 
 /// Threads that mark at most.
 const MOST_THREADS: usize = 256;
-
-/// Findings kept of what the teacher keyed wrongly.
-const MOST_FAULTS: usize = 20;
 
 /// In which form marks are written.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -166,7 +164,7 @@ pub fn mark(
     let mut reader = answers
         .reader()
         .map_err(|fault| input_fault(vec![*fault]))?;
-    let mut faults = Vec::new();
+    let mut faults = diagnostic::Findings::new(name);
     let students = roster.len();
     pool::in_order(
         students.div_ceil(BATCH),
@@ -188,27 +186,18 @@ pub fn mark(
             if let Some(error) = batch.error.take() {
                 return Err(input_fault(vec![error]));
             }
-            faults.append(&mut batch.faults);
+            batch.faults.drain(..).for_each(|fault| faults.push(fault));
             progress(outcome.tally.students, students);
             Ok(())
         },
     )?;
+    let faults = faults.into_vec();
     outcome.has_findings |= !faults.is_empty();
-    outcome.findings.list.extend(bounded(faults, name));
+    outcome.findings.list.extend(faults);
     let misfit = misfit::warning(plan, &outcome.tally, Numbers::Drawn, name);
     outcome.has_findings |= misfit.is_some();
     outcome.findings.list.extend(misfit);
     Ok(outcome)
-}
-
-fn bounded(mut faults: Vec<Diagnostic>, name: &str) -> Vec<Diagnostic> {
-    let more = faults.len().saturating_sub(MOST_FAULTS);
-    faults.truncate(MOST_FAULTS);
-    if more > 0 {
-        let message = format!("{more} more like these are not shown");
-        faults.push(Diagnostic::warning(name, Place::File, message));
-    }
-    faults
 }
 
 /// What all threads share.
@@ -294,13 +283,9 @@ impl<'a> Worker<'a> {
                 return;
             }
             let id = self.job.roster.id(student);
-            for fault in self.faults.drain(..) {
-                if batch.faults.len() < MOST_FAULTS + 1 {
-                    let message = format!("student {id}, {fault}");
-                    let fault = Diagnostic::warning(self.job.answers, Place::File, message);
-                    batch.faults.push(fault.help("it counts as not keyed"));
-                }
-            }
+            let faults = self.faults.drain(..);
+            let faults = faults.map(|why| import::not_keyed(self.job.answers, id, &why));
+            batch.faults.extend(faults);
         }
     }
 
@@ -329,7 +314,7 @@ impl<'a> Worker<'a> {
             self.keys.of(at, student.id)?;
         }
         let marked = self.marker.mark(self.keys.last(), &self.paper);
-        tally.add(at, &marked);
+        tally.add(at, &marked, marked.status, marked.total);
         self.feedback.clear();
         feedback::paper(job.plan, self.keys.last(), &marked, &mut self.feedback);
         let is_there = self.paper.attendance == Attendance::Present;
@@ -367,6 +352,7 @@ impl<'a> Worker<'a> {
                     key: self.keys.last(),
                     student,
                     marked: &marked,
+                    status: marked.status,
                     adjusted,
                     total,
                     feedback: &self.feedback,

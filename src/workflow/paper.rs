@@ -69,34 +69,7 @@ pub(super) fn columns(sheet: &Sheet) -> Columns {
             working: !part.working.is_empty(),
         }
     });
-    Columns::new(parts, givens(sheet).map(|(name, ..)| name))
-}
-
-/// The givens by the names they have in files of answers: on a sheet of several problems with the
-/// problem's number before them, as in `2mA`.
-pub(super) fn givens(sheet: &Sheet) -> impl Iterator<Item = (String, usize, usize)> + '_ {
-    sheet
-        .problems
-        .iter()
-        .enumerate()
-        .flat_map(move |(at, problem)| {
-            problem
-                .givens
-                .iter()
-                .enumerate()
-                .map(move |(index, given)| {
-                    let name = &given.name;
-                    (
-                        if sheet.lone {
-                            name.clone()
-                        } else {
-                            format!("{}{name}", at + 1)
-                        },
-                        at,
-                        index,
-                    )
-                })
-        })
+    Columns::new(parts, sheet.given_ids().map(|(id, ..)| id))
 }
 
 impl<'p> Desk<'p> {
@@ -151,7 +124,7 @@ impl<'p> Desk<'p> {
                 faults,
             ));
         }
-        for (at, (name, problem, given)) in givens(&self.plan.sheet).enumerate() {
+        for (at, (name, problem, given)) in self.plan.sheet.given_ids().enumerate() {
             let cell = entries.given(at);
             if !cell.trim().is_empty() {
                 match self.misread(problem, given, cell, decimal) {
@@ -202,7 +175,7 @@ impl<'p> Desk<'p> {
                 _ => points(part.working.len()),
             });
         }
-        for (name, problem, given) in givens(&self.plan.sheet) {
+        for (name, problem, given) in self.plan.sheet.given_ids() {
             if let Some(value) = standing.misread.get(&name) {
                 match self.misread(problem, given, value, decimal) {
                     Ok(value) => paper.misread.push((problem, given, value)),

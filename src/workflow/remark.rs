@@ -8,15 +8,14 @@ use chrono::{DateTime, Utc};
 use rust_decimal::Decimal;
 
 use crate::record::{
-    Act, Attendance, Charge, Deed, Issue, NewAct, Proposal, Record, Standing, paper_charges,
-    proposal,
+    Attendance, Charge, Deed, Issue, NewAct, Proposal, Record, Standing, paper_charges, proposal,
 };
 use crate::roster::Roster;
 use crate::text::DecimalMark;
 
 use super::class::ClassMarker;
 use super::export::{PROGRAM, same_marks};
-use super::kept::{Kept, filed, never_issued};
+use super::kept::{Kept, filed};
 use super::{Failure, Findings, Prepared, difference};
 
 /// The note on what is kept of a paper that was given back.
@@ -130,14 +129,7 @@ pub fn remark(request: &RemarkRequest<'_>, record: &mut Record) -> Result<Remark
     let plan = &request.prepared.plan;
     let sources = &request.prepared.sources;
     let fault = |list| Failure::input(list, sources.clone());
-    let kept = Kept::of(record, &plan.sheet.code, request.class)?;
-    if kept.issues.is_empty() {
-        return Err(fault(vec![never_issued(
-            record.name(),
-            &plan.sheet,
-            request.class,
-        )]));
-    }
+    let kept = Kept::of_issued(record, &plan.sheet, request.class)?;
     let now = filed(request.prepared);
     let mut remarked = Remarked {
         findings: Findings {
@@ -166,8 +158,7 @@ pub fn remark(request: &RemarkRequest<'_>, record: &mut Record) -> Result<Remark
         if same_marks(&accepted.proposal, &today) {
             continue;
         }
-        let since = kept.acts.iter().filter(|act| act.id > accepted.act);
-        let keyed = since.filter(|act| act.issue == issue.id).any(is_keyed);
+        let keyed = kept.is_keyed_since(issue.id, accepted.act);
         let case = Case {
             issue,
             standing,
@@ -195,10 +186,6 @@ pub fn remark(request: &RemarkRequest<'_>, record: &mut Record) -> Result<Remark
     }
     record.append(&acts)?;
     Ok(remarked)
-}
-
-fn is_keyed(act: &Act) -> bool {
-    act.deed.moves_proposal() || matches!(act.deed, Deed::TakeBack { .. })
 }
 
 fn why(then: &Proposal, today: &Proposal, keyed: bool) -> Why {

@@ -54,17 +54,14 @@ impl Row<'_> {
         let some = |points| is_there.then_some(points);
         let whole = account.status == Status::Marked || self.partial;
         if form == Form::JsonLines {
-            let marked = Marked {
-                status: account.status,
-                ..marked.clone()
-            };
             let cells: Vec<String> = cells(plan, self.standing);
             let entry = |part: usize| cells.get(part).map_or("", String::as_str);
             let paper = lines::LinePaper {
                 plan,
                 key: self.key,
                 student,
-                marked: &marked,
+                marked,
+                status: account.status,
                 adjusted: some(account.adjusted),
                 total: some(account.total).filter(|_| whole),
                 feedback: self.feedback,

@@ -60,13 +60,13 @@ pub struct PartTally {
 }
 
 impl Tally {
-    /// Adds a student's paper.
-    pub fn add(&mut self, student: usize, marked: &Marked) {
+    /// Adds a student's paper, with the status and the total that stand in the end.
+    pub fn add(&mut self, student: usize, marked: &Marked, status: Status, total: Decimal) {
         self.students += 1;
-        match marked.status {
+        match status {
             Status::Marked => {
                 self.marked += 1;
-                self.total += marked.total;
+                self.total += total;
             }
             Status::PartlyMarked => self.partly_marked += 1,
             Status::NeedsALook => {

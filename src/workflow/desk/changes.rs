@@ -8,14 +8,14 @@ use std::path::Path;
 
 use chrono::NaiveDate;
 
-use crate::answer::sheet::{Answers, Codes, StudentEntries};
+use crate::answer::sheet::Codes;
 use crate::diagnostic::{Diagnostic, Place};
 use crate::files;
-use crate::marking::Paper;
 use crate::record::{Attendance, Deed, Keyed};
+use crate::variant::PaperCode;
 
-use super::super::paper::{Desk, columns, givens};
-use super::super::{Failure, import};
+use super::super::Failure;
+use super::super::import::{self, Asked};
 use super::Stack;
 
 /// One thing that a file of answers would do.
@@ -42,65 +42,37 @@ impl Stack {
         let name = path.to_string_lossy();
         let plan = self.plan();
         let fault = |list| Failure::input(list, Vec::new());
-        let columns = columns(&plan.sheet);
         let codes: Codes = self
             .papers
             .iter()
             .map(|paper| (paper.issue.code, paper.student))
             .collect();
-        let input = files::open(path)?;
-        let answers = Answers::scan_with(input, &name, self.roster(), &columns, &codes);
-        let mut answers = answers.map_err(fault)?;
-        let mut findings = answers.findings().to_vec();
-        let typed: Vec<Option<String>> = (0..self.roster.len())
-            .map(|at| answers.code(at).map(str::to_owned))
-            .collect();
-        let desk = Desk::new(plan, None, self.decimal);
-        let mut reader = answers.reader().map_err(|finding| fault(vec![*finding]))?;
-        let mut entries = StudentEntries::default();
-        let mut read = Paper::default();
+        let asked = Asked {
+            plan,
+            roster: self.roster(),
+            decimal: self.decimal,
+            codes: &codes,
+        };
+        // Without a code, answers belong to the paper issued last.
+        let paper = |student: usize, code: Option<PaperCode>| {
+            let papers = self.papers.iter().enumerate().rev();
+            let mut meant = papers.filter(|(_, paper)| {
+                paper.student == student && code.is_none_or(|code| code == paper.issue.code)
+            });
+            meant.next().map(|(at, paper)| (at, &paper.standing))
+        };
+        let import = import::read((files::open(path)?, &name), &asked, paper).map_err(fault)?;
+        let mut findings = import.findings;
         let mut changes = Vec::new();
-        for (student, who) in self.roster.iter().enumerate() {
-            let there = reader.read(student, &mut entries);
-            if !there.map_err(|finding| fault(vec![*finding]))? {
-                continue;
-            }
-            let code = typed.get(student).and_then(Option::as_deref);
-            let is_meant = |at: &usize| {
-                let paper = &self.papers[*at];
-                let coded = code.is_none_or(|code| code.parse() == Ok(paper.issue.code));
-                paper.student == student && coded
-            };
-            // Without a code, answers belong to the paper issued last.
-            let Some(at) = (0..self.papers.len()).rev().find(is_meant) else {
-                let message = format!("student {}: no paper was issued", who.id);
+        for said in import.students {
+            let Some(at) = said.paper else {
+                let id = self.roster.id(said.student);
+                let message = format!("student {id}: no paper was issued");
                 findings.push(Diagnostic::warning(&name, Place::File, message));
                 continue;
             };
-            let mut faults = Vec::new();
-            desk.fill(&entries, who.decimal, &mut read, &mut faults);
-            findings.extend(faults.into_iter().map(|why| {
-                let message = format!("student {}, {why}", who.id);
-                Diagnostic::warning(&name, Place::File, message).help("it counts as not keyed")
-            }));
-            let is_read = |problem: usize, given: usize| {
-                let mut misread = read.misread.iter();
-                misread.any(|(p, g, _)| (*p, *g) == (problem, given))
-            };
-            let misread = givens(&plan.sheet).enumerate();
-            let misread = misread
-                .filter(|(_, (_, problem, given))| is_read(*problem, *given))
-                .map(|(index, (name, ..))| (name, entries.given(index).trim().to_owned()))
-                .collect();
-            let paper = &self.papers[at];
-            let row = import::Row {
-                plan,
-                entries: &entries,
-                misread,
-                standing: &paper.standing,
-            };
-            let acts = row.acts(paper.issue.id, paper.issue.at);
-            changes.extend(acts.into_iter().map(|act| self.change(at, act.deed)));
+            findings.extend(said.faults);
+            changes.extend(said.deeds.into_iter().map(|deed| self.change(at, deed)));
         }
         Ok((changes, findings))
     }

@@ -35,7 +35,7 @@ use crate::roster::{Roster, Student};
 use crate::text::DecimalMark;
 
 use super::Prepared;
-use super::paper::{Desk, givens};
+use super::paper::Desk;
 
 pub use changes::Change;
 pub use counts::{Counts, Mistake, PartCounts, Progress};
@@ -135,7 +135,8 @@ impl Stack {
     /// The names of givens that may be misread, with their units.
     pub fn givens(&self) -> Vec<(String, Unit)> {
         let sheet = &self.plan().sheet;
-        givens(sheet)
+        sheet
+            .given_ids()
             .map(|(name, problem, given)| (name, sheet.problems[problem].givens[given].unit))
             .collect()
     }
@@ -203,7 +204,11 @@ impl Stack {
     /// # Errors
     /// In words, what was expected.
     pub fn misread(&self, paper: usize, given: &str, value: &str) -> Result<String, String> {
-        let known = givens(&self.plan().sheet).find(|(name, ..)| name == given);
+        let known = self
+            .plan()
+            .sheet
+            .given_ids()
+            .find(|(name, ..)| name == given);
         let Some((_, problem, index)) = known else {
             return Err(format!("expected a given of this paper, found `{given}`"));
         };

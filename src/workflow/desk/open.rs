@@ -76,14 +76,7 @@ impl Stack {
                 let student = class.roster.find(&issue.student)?;
                 let mut key = Key::default();
                 let solved = key_of(plan, &issue, &mut key).map_err(|fault| fault.message);
-                let marked = Marked {
-                    status: Status::NeedsALook,
-                    parts: Vec::new(),
-                    paper_cost: rust_decimal::Decimal::ZERO,
-                    late: rust_decimal::Decimal::ZERO,
-                    total: rust_decimal::Decimal::ZERO,
-                    out_of: plan.sheet.points(),
-                };
+                let marked = Marked::nothing(Status::NeedsALook, plan.sheet.points());
                 let standing = Standing::default();
                 Some(OnDesk {
                     handles: handles(&issue, &class.roster.get(student)?),
