@@ -3,12 +3,13 @@
 use std::path::PathBuf;
 
 use rust_decimal::Decimal;
+use serde::Serialize;
 
 use crate::record::Charge;
-use crate::text::safe;
-use crate::workflow::{self, AdjustRequest, Failure, Word};
+use crate::text::{json_line, safe};
+use crate::workflow::{self, AdjustRequest, Adjusted, Failure, Word};
 
-use super::record::{ClassArguments, Opened, now};
+use super::record::{ClassArguments, now};
 use super::{Exit, out};
 
 /// Set the points of a part, or let a charge go, with a note
@@ -47,6 +48,38 @@ pub(super) struct Arguments {
     /// papers, and shown as the lines that would make it a rule in the file
     #[arg(long, value_name = "EXPRESSION", requires = "points")]
     because: Option<String>,
+    /// Write one JSON object about what came of it
+    #[arg(long)]
+    json: bool,
+}
+
+#[derive(Serialize)]
+struct Line<'a> {
+    student: &'a str,
+    proposed: Option<String>,
+    before: String,
+    after: String,
+    alike: &'a [String],
+    fits: Option<&'a [String]>,
+    line: Option<usize>,
+    lines: Option<&'a str>,
+}
+
+impl<'a> Line<'a> {
+    fn of(adjusted: &'a Adjusted) -> Self {
+        let shown = |points: Decimal| points.normalize().to_string();
+        let offer = adjusted.offer.as_ref();
+        Self {
+            student: &adjusted.student,
+            proposed: adjusted.proposed.map(shown),
+            before: shown(adjusted.before),
+            after: shown(adjusted.after),
+            alike: &adjusted.alike,
+            fits: offer.map(|offer| offer.fits.as_slice()),
+            line: offer.map(|offer| offer.line),
+            lines: offer.map(|offer| offer.lines.as_str()),
+        }
+    }
 }
 
 #[derive(Clone, Copy, Debug, clap::ValueEnum)]
@@ -71,16 +104,7 @@ impl From<Of> for Charge {
 }
 
 pub(super) fn run(arguments: &Arguments) -> Result<Exit, Failure> {
-    let opened = arguments.class.open_with_roster(&arguments.assignment)?;
-    let (
-        Opened {
-            prepared,
-            mut record,
-            class,
-        },
-        roster,
-        decimal,
-    ) = opened;
+    let (mut opened, roster, decimal) = arguments.class.open_with_roster(&arguments.assignment)?;
     let part = arguments.part.clone();
     let word = match arguments.waive.or(arguments.charge) {
         Some(charge) => Word::Waive {
@@ -94,8 +118,8 @@ pub(super) fn run(arguments: &Arguments) -> Result<Exit, Failure> {
         },
     };
     let request = AdjustRequest {
-        prepared: &prepared,
-        class: &class,
+        prepared: &opened.prepared,
+        class: &opened.class,
         roster: Some(&roster),
         decimal,
         student: &arguments.student,
@@ -104,7 +128,11 @@ pub(super) fn run(arguments: &Arguments) -> Result<Exit, Failure> {
         because: arguments.because.as_deref(),
         now: now(),
     };
-    let adjusted = workflow::adjust(&request, &mut record)?;
+    let adjusted = workflow::adjust(&request, &mut opened.record)?;
+    if arguments.json {
+        out::rows(json_line(&Line::of(&adjusted)).as_bytes())?;
+        return Ok(Exit::Done);
+    }
     let student = safe(&adjusted.student).into_owned();
     let (before, after) = (adjusted.before.normalize(), adjusted.after.normalize());
     let mut text = format!("{student}: total {before} -> {after}");

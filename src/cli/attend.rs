@@ -4,13 +4,15 @@ use std::io::Write;
 use std::path::PathBuf;
 
 use chrono::NaiveDate;
+use serde::Serialize;
 
 use crate::record::Attendance;
+use crate::text::json_line;
 use crate::workflow::{self, Failure, Note, Whom};
 
-use super::Exit;
 use super::mark::day;
 use super::record::{ClassArguments, Opened, now};
+use super::{Exit, out};
 
 /// Note who was absent, excused or late, what was given back, and when papers are due
 #[derive(Debug, clap::Args)]
@@ -51,6 +53,15 @@ pub(super) struct Arguments {
     /// The paper is due on no day
     #[arg(long, group = "note")]
     not_due: bool,
+    /// Write one JSON object about what was noted
+    #[arg(long)]
+    json: bool,
+}
+
+#[derive(Serialize)]
+struct Line<'a> {
+    papers: usize,
+    noted: &'a str,
 }
 
 impl Arguments {
@@ -85,7 +96,7 @@ pub(super) fn run(arguments: &Arguments) -> Result<Exit, Failure> {
         Whom::Students(arguments.student.clone())
     };
     let note = arguments.note();
-    let count = workflow::attend(&prepared, &class, &whom, &note, now(), &mut record)?;
+    let noted = workflow::attend(&prepared, &class, &whom, &note, now(), &mut record)?;
     let what = match note {
         Note::Attend(Attendance::Absent) => "absent".to_owned(),
         Note::Attend(Attendance::Excused) => "excused".to_owned(),
@@ -95,8 +106,28 @@ pub(super) fn run(arguments: &Arguments) -> Result<Exit, Failure> {
         Note::Due(Some(day)) => format!("due {day}"),
         Note::Due(None) => "due on no day".to_owned(),
     };
+    if arguments.json {
+        out::rows(
+            json_line(&Line {
+                papers: noted.papers,
+                noted: &what,
+            })
+            .as_bytes(),
+        )?;
+        return Ok(Exit::Done);
+    }
+    let count = noted.papers;
     let papers = if count == 1 { "paper" } else { "papers" };
+    let mut text = format!("{count} {papers}: {what}");
+    if matches!(note, Note::HandedIn(_)) {
+        if noted.in_time > 0 {
+            text += &format!("; {} not late by the day due", noted.in_time);
+        }
+        if noted.in_time < count && prepared.plan.sheet.paper.late.is_none() {
+            text += "; the scheme takes nothing off for being late";
+        }
+    }
     // That nobody reads it is no failure.
-    let _ = writeln!(std::io::stderr(), "{count} {papers}: {what}");
+    let _ = writeln!(std::io::stderr(), "{text}");
     Ok(Exit::Done)
 }

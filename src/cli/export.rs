@@ -7,7 +7,7 @@ use crate::record::Record;
 use crate::roster::Roster;
 use crate::workflow::{self, Export, ExportRequest, Failure, Form, Prepared};
 
-use super::record::{ClassArguments, Opened, now};
+use super::record::{ClassArguments, now};
 use super::{Exit, out, report, summary};
 
 /// Write the marks of a class as they stand in the record
@@ -33,28 +33,19 @@ pub(super) struct Arguments {
 }
 
 pub(super) fn run(arguments: &Arguments) -> Result<Exit, Failure> {
-    let opened = arguments.class.open_with_roster(&arguments.assignment)?;
-    let (
-        Opened {
-            prepared,
-            mut record,
-            class,
-        },
-        roster,
-        decimal,
-    ) = opened;
+    let (mut opened, roster, decimal) = arguments.class.open_with_roster(&arguments.assignment)?;
     let request = ExportRequest {
-        prepared: &prepared,
+        prepared: &opened.prepared,
         roster: &roster,
-        class: &class,
+        class: &opened.class,
         decimal,
         form: form(arguments.json),
         partial: arguments.partial,
         now: now(),
     };
-    let export = workflow::export(&request, &record)?;
-    put(&export, &request, &mut record, &arguments.out)?;
-    finish(&export, &prepared, &roster, &arguments.out)
+    let export = workflow::export(&request, &opened.record)?;
+    put(&export, &request, &mut opened.record, &arguments.out)?;
+    finish(&export, &opened.prepared, &roster, &arguments.out)
 }
 
 pub(super) fn form(json: bool) -> Form {

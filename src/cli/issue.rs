@@ -126,42 +126,41 @@ fn write(
     table: Option<Draft>,
 ) -> Result<(), Failure> {
     let sheet = &prepared.plan.sheet;
-    let name = |issue: &Issue| {
-        let student = roster.find(&issue.student).and_then(|at| roster.get(at));
-        student.map_or("", |student| student.name)
-    };
-    let papers = outcome.papers.iter().map(|issue| issued::Paper {
-        student: &issue.student,
-        name: name(issue),
-        section: issue.section.as_deref().unwrap_or(""),
-        issue: issue.number,
-        code: issue.code.as_str(),
-        values: issue
-            .values
-            .iter()
-            .map(|drawn| {
-                let drawn = drawn.iter();
-                drawn
-                    .map(|drawn| (drawn.name.as_str(), drawn.value.as_str()))
-                    .collect()
-            })
-            .collect(),
-    });
-    let papers: Vec<_> = papers.collect();
-    let csv = || issued::csv(sheet, &papers);
+    let row = |issue| row(issue, roster);
     if let Some(mut table) = table {
+        // A table that stays has all papers that are about, those issued before too.
+        let all: Vec<_> = outcome.all.iter().map(row).collect();
         let name = table.name().to_owned();
-        let written = table.write_all(&csv());
+        let written = table.write_all(&issued::csv(sheet, &all));
         written.map_err(|error| files::FileError::from_io(&name, &error))?;
         table.commit()?;
         if !to.json {
             return Ok(());
         }
     }
+    let papers: Vec<_> = outcome.papers.iter().map(row).collect();
     if to.json {
         out::rows(&issued::json(sheet, &papers))
     } else {
-        out::rows(&csv())
+        out::rows(&issued::csv(sheet, &papers))
+    }
+}
+
+/// A paper as the table has it.
+fn row<'a>(issue: &'a Issue, roster: &'a Roster) -> issued::Paper<'a> {
+    let student = roster.find(&issue.student).and_then(|at| roster.get(at));
+    let problems = issue.values.iter().map(|drawn| {
+        let drawn = drawn.iter();
+        let values = drawn.map(|drawn| (drawn.name.as_str(), drawn.value.as_str()));
+        values.collect()
+    });
+    issued::Paper {
+        student: &issue.student,
+        name: student.map_or("", |student| student.name),
+        section: issue.section.as_deref().unwrap_or(""),
+        issue: issue.number,
+        code: issue.code.as_str(),
+        values: problems.collect(),
     }
 }
 

@@ -30,7 +30,7 @@ impl WhichRecord {
 /// Copy the record to a new file, whole and checked, while it may be in use
 #[derive(Debug, clap::Args)]
 pub(super) struct BackupArguments {
-    /// The new file; by default the record's name with the date
+    /// The new file; by default the record's name with the date and the time (UTC)
     #[arg(value_name = "TO")]
     to: Option<PathBuf>,
     #[command(flatten)]
@@ -42,7 +42,7 @@ pub(super) fn backup(arguments: &BackupArguments) -> Result<Exit, Failure> {
     let to = arguments.to.clone().unwrap_or_else(|| {
         let path = &arguments.record.record;
         let stem = path.file_stem().unwrap_or_default().to_string_lossy();
-        path.with_file_name(format!("{stem}-{}.sqlite", now().format("%Y-%m-%d")))
+        path.with_file_name(format!("{stem}-{}.sqlite", now().format("%Y-%m-%d-%H%M%S")))
     });
     record.backup(&to)?;
     let name = to.to_string_lossy();

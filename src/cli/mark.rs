@@ -217,6 +217,7 @@ fn into_record(
     roster: &Roster,
     answers: (Input, &str),
 ) -> Result<Exit, Failure> {
+    let answers_name = answers.1;
     if arguments.due.is_some() {
         let message = "the record says when papers are due";
         let error = Diagnostic::error("--due", Place::File, message);
@@ -239,8 +240,13 @@ fn into_record(
     let entered = workflow::enter(&request, answers, &mut record)?;
     record.set_roster(&class, &arguments.roster.file(file))?;
     report::show(&entered.findings);
-    let export = workflow::export(&request, &record)?;
-    export::put(&export, &request, &mut record, &arguments.out)?;
+    let kept = |failure: Failure| {
+        let message = "the answers are in the record; their marks were not written";
+        let note = Diagnostic::note(answers_name, Place::File, message);
+        failure.besides(note.help("`export` writes them once the rest is mended"))
+    };
+    let export = workflow::export(&request, &record).map_err(kept)?;
+    export::put(&export, &request, &mut record, &arguments.out).map_err(kept)?;
     let exit = export::finish(&export, prepared, roster, &arguments.out)?;
     Ok(if entered.has_findings {
         Exit::Findings

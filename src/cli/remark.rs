@@ -9,7 +9,7 @@ use serde::Serialize;
 use crate::text::{excerpt, json_line, safe};
 use crate::workflow::{self, Failure, Falls, Move, RemarkRequest, Remarked};
 
-use super::record::{ClassArguments, Opened, now};
+use super::record::{ClassArguments, now};
 use super::{Exit, out, report};
 
 /// Show every mark that would move if the papers were marked anew, and with --apply take it
@@ -36,30 +36,21 @@ pub(super) struct Arguments {
 }
 
 pub(super) fn run(arguments: &Arguments) -> Result<Exit, Failure> {
-    let opened = arguments.class.open_with_roster(&arguments.assignment)?;
-    let (
-        Opened {
-            prepared,
-            mut record,
-            class,
-        },
-        roster,
-        decimal,
-    ) = opened;
+    let (mut opened, roster, decimal) = arguments.class.open_with_roster(&arguments.assignment)?;
     let falls = if arguments.falls_too {
         Falls::Fall
     } else {
         Falls::Stay
     };
     let request = RemarkRequest {
-        prepared: &prepared,
-        class: &class,
+        prepared: &opened.prepared,
+        class: &opened.class,
         roster: &roster,
         decimal,
         apply: arguments.apply.then_some(falls),
         now: now(),
     };
-    let remarked = workflow::remark(&request, &mut record)?;
+    let remarked = workflow::remark(&request, &mut opened.record)?;
     report::show(&remarked.findings);
     if arguments.json {
         out::rows(json(&remarked.moves).as_bytes())?;

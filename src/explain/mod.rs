@@ -35,6 +35,8 @@ pub struct Case<'a> {
     pub paper: &'a Paper,
     /// How it was marked.
     pub marked: &'a Marked,
+    /// The paper as the student is told of it.
+    pub told: &'a Marked,
     /// For each part what stood there, as keyed.
     pub entries: &'a [&'a str],
 }
@@ -62,7 +64,7 @@ pub fn paper(case: &Case<'_>) -> String {
     }
     points::of_paper(case, &mut page);
     let mut told = String::new();
-    feedback::paper(case.plan, case.key, case.marked, &mut told);
+    feedback::paper(case.plan, case.key, case.told, &mut told);
     page.gap();
     page.heading("What the student is told");
     page.line("", &told);

@@ -24,6 +24,7 @@ pub fn reason(plan: &Plan, at: usize, reason: &Reason) -> String {
     let assignment = plan.assignment(at);
     match *reason {
         Reason::Rounded => "the key, rounded to the figures written".to_owned(),
+        Reason::ByTeacher => "points set by you".to_owned(),
         Reason::WithinTolerance => "within the declared tolerance".to_owned(),
         Reason::RoundedOnTheWay => "the key but for rounding on the way".to_owned(),
         Reason::Truncated => "the key, cut off instead of rounded".to_owned(),

@@ -60,6 +60,11 @@ pub fn paper(plan: &Plan, key: &Key, marked: &Marked, out: &mut String) {
     }
     what_is_next(&mut words, first);
     notes::of_paper(&mut words);
+    if words.any(is_by_teacher) {
+        words.sentence("Points set by your teacher: ");
+        words.list(is_by_teacher);
+        words.push(".");
+    }
     if marked.late < Decimal::ZERO {
         words.sentence("Handed in late: points are taken off.");
     }
@@ -74,6 +79,7 @@ pub fn part(plan: &Plan, key: &Key, marked: &Marked, at: usize, out: &mut String
     };
     match Standing::of(mark) {
         Standing::Open => words.sentence("Still to be judged."),
+        Standing::Set => words.sentence("Points set by your teacher."),
         Standing::Departs => hint::write(&mut words, at),
         Standing::Followed => {
             words.sentence("It follows from your own ");
@@ -103,20 +109,29 @@ enum Standing {
     Followed,
     /// It is not right, or not there.
     Departs,
+    /// Right, and yet the teacher gave it fewer points.
+    Set,
     /// Not judged yet.
     Open,
 }
 
 impl Standing {
     fn of(mark: &PartMark) -> Self {
+        let is_less = mark.points < mark.out_of && is_by_teacher(0, mark);
         match mark.verdict {
+            verdict if is_less && (verdict.is_right() || verdict == Verdict::Followed) => Self::Set,
             verdict if verdict.is_right() => Self::Right,
             Verdict::Followed => Self::Followed,
-            Verdict::ByEye if mark.reasons.contains(&Reason::WorkingOpen) => Self::Open,
+            _ if mark.is_open() => Self::Open,
             Verdict::ByEye if mark.points == mark.out_of => Self::Right,
             _ => Self::Departs,
         }
     }
+}
+
+/// Whether the teacher set the points of a part.
+fn is_by_teacher(_: usize, mark: &PartMark) -> bool {
+    mark.reasons.contains(&Reason::ByTeacher)
 }
 
 /// Whether nothing has to be added to "right".

@@ -28,8 +28,12 @@ pub struct LinePaper<'a> {
     pub student: Student<'a>,
     /// The marks as proposed.
     pub marked: &'a Marked,
+    /// The paper as the student is told of it.
+    pub told: &'a Marked,
     /// How far the paper is in the end.
     pub status: Status,
+    /// Points of each part; `None` where it is still to be judged or keyed.
+    pub points: &'a [Option<Decimal>],
     /// What the teacher added or took away; `None` where no paper was handed in.
     pub adjusted: Option<Decimal>,
     /// Parts + paper cost + late + adjusted; `None` where it is not known or not wanted yet.
@@ -59,7 +63,7 @@ struct Part<'a> {
     id: &'a str,
     entry: &'a str,
     verdict: &'a str,
-    points: String,
+    points: Option<String>,
     out_of: String,
     unit: Option<&'a str>,
     figures: Option<&'a str>,
@@ -75,7 +79,9 @@ pub fn push<'a>(paper: &LinePaper<'a>, entry: &dyn Fn(usize) -> &'a str, out: &m
         key,
         student,
         marked,
+        told,
         status,
+        points,
         ..
     } = paper;
     let is_there = !marked.parts.is_empty();
@@ -88,12 +94,12 @@ pub fn push<'a>(paper: &LinePaper<'a>, entry: &dyn Fn(usize) -> &'a str, out: &m
             .iter()
             .map(|reason| explain::reason(plan, at, reason));
         let mut words = String::new();
-        feedback::part(plan, key, marked, at, &mut words);
+        feedback::part(plan, key, told, at, &mut words);
         Part {
             id: &place.id,
             entry: entry(at),
             verdict: mark.verdict.name(),
-            points: mark.points.normalize().to_string(),
+            points: points.get(at).copied().flatten().map(shown),
             out_of: mark.out_of.normalize().to_string(),
             unit: mark.unit.map(|unit| unit.name()),
             figures: mark.figures.map(|figures| figures.name()),

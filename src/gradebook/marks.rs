@@ -11,6 +11,8 @@
 
 use rust_decimal::Decimal;
 
+use crate::marking::{PartMark, Status};
+
 use super::spreadsheet::{DISARMED, starts_formula};
 
 const BEFORE_PARTS: [&str; 4] = ["student", "name", "section", "status"];
@@ -49,6 +51,11 @@ pub struct MarksRow<'a> {
     pub out_of: Option<Decimal>,
     /// For the student.
     pub feedback: &'a str,
+}
+
+/// The points of a part as a cell has them: none where it is still to be judged by eye, which is not 0.
+pub fn points(mark: &PartMark, status: Status) -> Option<Decimal> {
+    (status == Status::Marked || !mark.is_open()).then_some(mark.points)
 }
 
 /// Appends the heading for parts of these ids.

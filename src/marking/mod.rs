@@ -211,6 +211,8 @@ pub enum Reason {
     WorkingAssumed,
     /// Points for the working are still to be keyed.
     WorkingOpen,
+    /// The teacher set the points. Marking never gives it: it is for telling the student.
+    ByTeacher,
 }
 
 /// How many reasons one part may have.
@@ -287,6 +289,13 @@ pub struct Marked {
     pub total: Decimal,
     /// What the paper is out of.
     pub out_of: Decimal,
+}
+
+impl PartMark {
+    /// Whether it is judged by eye and was not yet.
+    pub fn is_open(&self) -> bool {
+        self.verdict == Verdict::ByEye && self.reasons.contains(&Reason::WorkingOpen)
+    }
 }
 
 impl Marked {

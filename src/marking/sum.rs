@@ -41,7 +41,7 @@ pub(super) fn up(
         let part = &plan.sheet.problems[place.problem].parts[place.part];
         let keyed = paper.working.get(at).copied().flatten();
         let mark = part_mark(part, found, keyed, &mut charger);
-        open |= mark.verdict == Verdict::ByEye && mark.reasons.contains(&Reason::WorkingOpen);
+        open |= mark.is_open();
         look |= mark.look;
         parts.push(mark);
     }

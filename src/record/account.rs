@@ -42,7 +42,7 @@ pub fn account(plan: &Plan, marked: &Marked, standing: &Standing) -> Account {
         blank &= mark.verdict == Verdict::Blank || is_open;
         if adjustment.is_none() {
             look |= mark.look;
-            open |= mark.verdict == Verdict::ByEye && is_open;
+            open |= mark.is_open();
             let kind = &plan.sheet.problems[place.problem].parts[place.part].kind;
             unkeyed |= !matches!(kind, PartKind::Eye(_)) && standing.entry(&place.id).is_none();
         }

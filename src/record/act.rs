@@ -71,6 +71,19 @@ pub enum Charge {
     Late,
 }
 
+impl Charge {
+    /// What it is for, in words.
+    pub fn name(self) -> &'static str {
+        match self {
+            Self::Unit => "unit",
+            Self::Figures => "figures",
+            Self::Misread => "misread numbers",
+            Self::Constant => "another constant",
+            Self::Late => "lateness",
+        }
+    }
+}
+
 /// Whether a student handed in a paper, as the teacher said.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
 #[serde(rename_all = "lowercase")]

@@ -1,6 +1,7 @@
 //! Who was there, who handed in late, what was given back, when it is due.
 //!
-//! In: students by id or paper code, and what to note of them. Out: how many papers it was noted of.
+//! In: students by id or paper code, and what to note of them. Out: of how many papers it was noted, and
+//! how many of those handed in are not late.
 //! Refused: students without a paper, all of them at once.
 
 use chrono::{DateTime, NaiveDate, Utc};
@@ -37,7 +38,16 @@ pub enum Whom {
     All,
 }
 
-/// Notes something of students' latest papers. Gives how many papers it was noted of.
+/// What was noted.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Attended {
+    /// Of how many papers.
+    pub papers: usize,
+    /// Those handed in no later than they were due, or due on no day.
+    pub in_time: usize,
+}
+
+/// Notes something of students' latest papers.
 ///
 /// # Errors
 /// Students without a paper; then nothing is noted.
@@ -48,7 +58,7 @@ pub fn attend(
     note: &Note,
     now: DateTime<Utc>,
     record: &mut Record,
-) -> Result<usize, Failure> {
+) -> Result<Attended, Failure> {
     let sheet = &prepared.plan.sheet;
     let kept = Kept::of_issued(record, sheet, class)?;
     let papers = papers(&kept, whom)?;
@@ -69,10 +79,16 @@ pub fn attend(
                 .collect(),
         };
         record.set_due(&sheet.code, &dues, now)?;
-        return Ok(papers.len());
+        return Ok(Attended {
+            papers: papers.len(),
+            in_time: 0,
+        });
     }
     let mut acts = Vec::new();
-    let mut count = 0;
+    let mut noted = Attended {
+        papers: 0,
+        in_time: 0,
+    };
     for paper in papers {
         let is_there = kept.standing(paper.id).has_paper();
         let deeds = match note {
@@ -89,7 +105,10 @@ pub fn attend(
             Note::Returned => vec![Deed::Returned { on: now }],
             Note::Due(_) => Vec::new(),
         };
-        count += 1;
+        noted.papers += 1;
+        if let Note::HandedIn(day) = note {
+            noted.in_time += usize::from(kept.due(paper).is_none_or(|due| *day <= due));
+        }
         acts.extend(
             deeds
                 .into_iter()
@@ -97,7 +116,7 @@ pub fn attend(
         );
     }
     record.append(&acts)?;
-    Ok(count)
+    Ok(noted)
 }
 
 fn papers<'k>(kept: &'k Kept, whom: &Whom) -> Result<Vec<&'k Issue>, Failure> {

@@ -14,6 +14,7 @@ use crate::answer::sheet::{self, Answers, StudentEntries};
 use crate::diagnostic::{Diagnostic, Place};
 use crate::explain;
 use crate::marking::{Key, Marker, Paper};
+use crate::record::{Standing, account};
 use crate::roster::Roster;
 use crate::text::DecimalMark;
 
@@ -21,7 +22,7 @@ use super::drawn::key_of;
 use super::kept::Kept;
 use super::keys::Issued;
 use super::paper::{Desk, columns};
-use super::{Failure, Findings, Prepared, attend, row};
+use super::{Failure, Findings, Prepared, attend, row, told};
 
 /// How entries are named in messages.
 const ENTRIES: &str = "--part";
@@ -107,13 +108,22 @@ pub fn explain(request: &ExplainRequest<'_>) -> Result<Explained, Failure> {
         written(request, &desk, (at, student), decimal)?
     };
     let cells: Vec<&str> = written.cells.iter().map(String::as_str).collect();
-    let text = explain::paper(&explain::Case {
+    let marked = Marker::new(plan).mark(key, &written.paper);
+    // What the teacher said is of what was keyed, not of entries to try.
+    let standing = match kept.filter(|_| request.entries.is_empty()) {
+        Some((kept, issue)) => kept.standing(issue.id),
+        None => &Standing::NOTHING,
+    };
+    let account = account(plan, &marked, standing);
+    let mut text = explain::paper(&explain::Case {
         plan,
         key,
         paper: &written.paper,
-        marked: &Marker::new(plan).mark(key, &written.paper),
+        marked: &marked,
+        told: &told::told(plan, &marked, &account, standing),
         entries: &cells,
     });
+    text += &told::word(plan, &marked, &account, standing);
     Ok(Explained {
         text,
         findings: written.findings,

@@ -10,31 +10,34 @@ use std::path::Path;
 
 use chrono::{DateTime, Utc};
 use rust_decimal::Decimal;
+use rustc_hash::FxHashSet;
 
 use crate::answer::sheet::Codes;
 use crate::diagnostic::{self, Diagnostic, Place};
 use crate::feedback;
 use crate::files::{Draft, FileError, Input};
 use crate::gradebook::marks;
-use crate::marking::{Marked, Status, Verdict};
-use crate::plan::Plan;
+use crate::marking::{Marked, Status};
 use crate::record::{
-    Account, Charge, Deed, IssueId, NewAct, Proposal, Record, Standing, paper_let_go, proposal,
+    Account, Attendance, Deed, IssueId, NewAct, Proposal, Record, Standing, proposal,
 };
 use crate::roster::Roster;
-use crate::text::DecimalMark;
+use crate::text::{DecimalMark, excerpt};
 use crate::variant::PaperCode;
 
 use super::class::ClassMarker;
-use super::import::{self, Asked};
+use super::import::{self, Asked, Said};
 use super::kept::{Kept, filed};
 use super::mark::is_ours;
 use super::misfit::{self, Numbers};
 use super::row::Row;
-use super::{Failure, Findings, Form, MarkOutcome, Prepared, difference};
+use super::{Failure, Findings, Form, MarkOutcome, Prepared, difference, told};
 
 /// The version kept with what the program proposed.
 pub(super) const PROGRAM: &str = env!("CARGO_PKG_VERSION");
+
+/// Columns that ids take in a message.
+const NAMED: usize = 60;
 
 /// What to write out.
 #[derive(Clone, Copy, Debug)]
@@ -125,7 +128,7 @@ pub fn enter(
     };
     let import = import::read((input, name), &asked, paper).map_err(fault)?;
     kept.has_issued(record.name(), &plan.sheet, request.class)?;
-    let mut acts = Vec::new();
+    let mut acts = without_a_row(&import.students, roster, &kept, request.now);
     let mut strange = diagnostic::Findings::new(name);
     let mut faults = diagnostic::Findings::new(name);
     for said in import.students {
@@ -152,6 +155,25 @@ pub fn enter(
     Ok(outcome)
 }
 
+/// Who has no row in the answers of a class handed nothing in, unless the record knows of a paper.
+fn without_a_row<P>(
+    said: &[Said<P>],
+    roster: &Roster,
+    kept: &Kept,
+    now: DateTime<Utc>,
+) -> Vec<NewAct> {
+    let with: FxHashSet<usize> = said.iter().map(|said| said.student).collect();
+    let absent = roster.iter().enumerate().filter_map(|(at, student)| {
+        let latest = kept.latest(student.id).filter(|_| !with.contains(&at))?;
+        let deed = Deed::Attend {
+            attendance: Attendance::Absent,
+        };
+        let is_known = kept.is_known(student.id);
+        (!is_known).then(|| NewAct::new(now, latest.id, deed))
+    });
+    absent.collect()
+}
+
 /// Marks the class as it stands in the record.
 ///
 /// # Errors
@@ -176,7 +198,7 @@ pub fn export(request: &ExportRequest<'_>, record: &Record) -> Result<Export, Fa
     }
     let mut marker = ClassMarker::new(plan, request.decimal);
     let mut words = String::new();
-    let (mut without, mut moved) = (Vec::new(), Vec::new());
+    let (mut without, mut unkeyed, mut moved) = (Vec::new(), Vec::new(), Vec::new());
     for (at, student) in request.roster.iter().enumerate() {
         let counted = marker
             .counting(&kept, student.id, student.decimal)
@@ -190,20 +212,20 @@ pub fn export(request: &ExportRequest<'_>, record: &Record) -> Result<Export, Fa
                 (None, &nobody.0, &nobody.1, &Standing::NOTHING)
             }
         };
+        if issue.is_some() && !kept.is_known(student.id) {
+            unkeyed.push(student.id.to_owned());
+        }
         let tally = &mut outcome.tally;
         tally.add(at, marked, account.status, account.total);
+        let told = told::told(plan, marked, account, standing);
         words.clear();
-        feedback::paper(
-            plan,
-            marker.key(),
-            &as_told(plan, marked, account, standing),
-            &mut words,
-        );
+        feedback::paper(plan, marker.key(), &told, &mut words);
         let row = Row {
             plan,
             student,
             key: marker.key(),
             marked,
+            told: &told,
             account,
             standing,
             feedback: &words,
@@ -227,16 +249,25 @@ pub fn export(request: &ExportRequest<'_>, record: &Record) -> Result<Export, Fa
     if !moved.is_empty() {
         return Err(fault(vec![would_move(record.name(), &moved)]));
     }
-    if !without.is_empty() {
+    let mut absent = |students: &[String], what: &str, help: &str| {
+        if students.is_empty() {
+            return;
+        }
         outcome.has_findings = true;
-        let ids = crate::text::excerpt(&without.join(", "), 60).into_owned();
-        let message = format!("students without a paper, marked as absent: {ids}");
+        let message = format!("{what}, marked as absent: {}", named(students));
         let warning = Diagnostic::warning(record.name(), Place::File, message);
-        outcome
-            .findings
-            .list
-            .push(warning.help("`issue` hands papers to those who have none"));
-    }
+        outcome.findings.list.push(warning.help(help));
+    };
+    absent(
+        &without,
+        "students without a paper",
+        "`issue` hands papers to those who have none",
+    );
+    absent(
+        &unkeyed,
+        "students of whom nothing was keyed yet",
+        "key their papers, or note with `attend` who was absent or excused",
+    );
     let misfit = misfit::warning(plan, &outcome.tally, Numbers::Issued, record.name());
     outcome.has_findings |= misfit.is_some();
     outcome.findings.list.extend(misfit);
@@ -276,13 +307,18 @@ pub(super) fn same_marks(one: &Proposal, other: &Proposal) -> bool {
 }
 
 fn would_move(record: &str, students: &[String]) -> Diagnostic {
-    let ids = crate::text::excerpt(&students.join(", "), 50).into_owned();
     let message = format!(
-        "marks of {} papers would move, since the file or the program has changed: {ids}",
-        students.len()
+        "marks of {} papers would move, since the file or the program has changed: {}",
+        students.len(),
+        named(students)
     );
     Diagnostic::error(record, Place::File, message)
         .help("`remark` shows them all, `remark --apply` takes them; then export again")
+}
+
+/// The first of some ids, as far as a line goes.
+pub(super) fn named(ids: &[String]) -> String {
+    excerpt(&ids.join(", "), NAMED).into_owned()
 }
 
 fn not_issued(file: &str, student: &str, code: &str) -> Diagnostic {
@@ -300,40 +336,4 @@ fn absent(out_of: Decimal) -> (Marked, Account) {
         total: Decimal::ZERO,
     };
     (Marked::nothing(Status::Absent, out_of), account)
-}
-
-/// The paper as the student is told of it: a part that the teacher gave all its points is right, and
-/// what was let go counts for nothing.
-fn as_told(plan: &Plan, marked: &Marked, account: &Account, standing: &Standing) -> Marked {
-    let mut told = marked.clone();
-    let parts = plan.parts.iter().zip(&mut told.parts).zip(&account.by_part);
-    for ((place, mark), more) in parts {
-        let waived = |charge| standing.is_waived(Some(&place.id), charge);
-        let full = *more > Decimal::ZERO && mark.points + *more >= mark.out_of;
-        if full || waived(Charge::Unit) {
-            mark.points += mark.unit_cost;
-            mark.unit = None;
-            mark.unit_cost = Decimal::ZERO;
-        }
-        if full || waived(Charge::Figures) {
-            mark.points += mark.figures_cost;
-            mark.figures = None;
-            mark.figures_cost = Decimal::ZERO;
-        }
-        if full && mark.points < mark.out_of {
-            if mark.verdict != Verdict::ByEye {
-                mark.verdict = Verdict::Right;
-            }
-            mark.points = mark.out_of;
-            mark.reasons.clear();
-            mark.look = false;
-        }
-    }
-    told.paper_cost += paper_let_go(plan, marked, standing);
-    if standing.is_waived(None, Charge::Late) {
-        told.late = Decimal::ZERO;
-    }
-    told.status = account.status;
-    told.total = account.total;
-    told
 }

@@ -17,6 +17,7 @@ use crate::text::excerpt;
 use crate::variant::{self, Allocator, Draft, PaperCode, Space};
 
 use super::drawn::{key_of, to_record, values};
+use super::export::named;
 use super::kept::{Kept, filed};
 use super::{Failure, Findings, Prepared, difference};
 
@@ -47,7 +48,7 @@ pub struct IssueRequest<'a> {
 pub enum Again {
     /// These students, by id or by the code of a paper.
     Students(Vec<String>),
-    /// All who were absent.
+    /// All who are noted as absent.
     Absent,
 }
 
@@ -56,6 +57,8 @@ pub enum Again {
 pub struct IssueOutcome {
     /// The latest paper of each student, in the order of the roster.
     pub papers: Vec<Issue>,
+    /// All papers of these students, those that others took the place of too.
+    pub all: Vec<Issue>,
     /// How many of them are new.
     pub new: usize,
     /// How many had another due date before.
@@ -104,6 +107,7 @@ pub fn issue(request: &IssueRequest<'_>, record: &mut Record) -> Result<IssueOut
     let list = difference::since_issued(record, &before, &filed)?;
     Ok(IssueOutcome {
         papers: latest(request.roster, &kept),
+        all: all(request.roster, &kept),
         new: new.len(),
         moved,
         findings: Findings {
@@ -127,6 +131,10 @@ pub fn reissue(
     let spaces = request.prepared.spaces()?;
     let kept = Kept::of_issued(record, &plan.sheet, request.class)?;
     let chosen = chosen(request, again, &kept, record.name())?;
+    let unkeyed = match again {
+        Again::Absent => unkeyed(request.roster, &kept, record.name()),
+        Again::Students(_) => None,
+    };
     let new = record.issue(&filed, |before| {
         let mut last: FxHashMap<&str, u32> = FxHashMap::default();
         for issue in before
@@ -153,9 +161,13 @@ pub fn reissue(
     papers.retain(|paper| fresh.contains(&paper.id));
     Ok(IssueOutcome {
         papers,
+        all: all(request.roster, &kept),
         new: new.len(),
         moved: 0,
-        findings: Findings::default(),
+        findings: Findings {
+            list: unkeyed.into_iter().collect(),
+            sources: Vec::new(),
+        },
     })
 }
 
@@ -180,22 +192,18 @@ fn chosen(
             }
         }
         Again::Absent => {
-            if !kept.is_touched() {
-                let message = "nothing was keyed yet, so nobody can be told to have been absent";
-                let help = "key the answers first, or name the students with --student";
-                faults.push(Diagnostic::error(record, Place::File, message).help(help));
-            }
             let absent = |id: &str| {
-                kept.latest(id).is_some_and(|issue| {
-                    let standing = kept.standing(issue.id);
-                    !standing.has_paper() && standing.attendance != Some(Attendance::Excused)
+                let latest = kept.latest(id);
+                latest.is_some_and(|issue| {
+                    kept.standing(issue.id).attendance == Some(Attendance::Absent)
                 })
             };
             chosen.extend((0..roster.len()).filter(|at| absent(roster.id(*at))));
-            if chosen.is_empty() && faults.is_empty() {
-                let message = "nobody was absent";
-                let help = "name the students with --student";
+            if chosen.is_empty() {
+                let message = "nobody is noted as absent";
+                let help = "note them with `attend --absent`, or name them with --student";
                 faults.push(Diagnostic::error(record, Place::File, message).help(help));
+                faults.extend(unkeyed(roster, kept, record));
             }
         }
     }
@@ -205,6 +213,26 @@ fn chosen(
     chosen.sort_unstable();
     chosen.dedup();
     Ok(chosen)
+}
+
+/// Of whom nothing was keyed and nothing noted: they may have been absent, or their papers still lie in the
+/// stack. Only the teacher knows.
+fn unkeyed(roster: &Roster, kept: &Kept, record: &str) -> Option<Diagnostic> {
+    let is_unkeyed = |id: &str| {
+        let latest = kept.latest(id).map(|issue| kept.standing(issue.id));
+        latest.is_some_and(|standing| standing.attendance.is_none() && !standing.has_paper())
+    };
+    let ids = roster.iter().map(|student| student.id);
+    let ids: Vec<String> = ids.filter(|id| is_unkeyed(id)).map(str::to_owned).collect();
+    if ids.is_empty() {
+        return None;
+    }
+    let message = format!(
+        "nothing was keyed yet, and nobody noted as absent, of {}",
+        named(&ids)
+    );
+    let note = Diagnostic::warning(record, Place::File, message);
+    Some(note.help("they get no other paper until `attend --absent` says that they were not there"))
 }
 
 /// The id that was typed, or that of the student whose paper carries the code that was typed.
@@ -423,6 +451,11 @@ fn move_due(request: &IssueRequest<'_>, record: &mut Record) -> Result<usize, Fa
         record.set_due(sheet, &[due], request.now)?;
     }
     Ok(moved)
+}
+
+fn all(roster: &Roster, kept: &Kept) -> Vec<Issue> {
+    let papers = roster.iter().flat_map(|student| kept.papers_of(student.id));
+    papers.cloned().collect()
 }
 
 fn latest(roster: &Roster, kept: &Kept) -> Vec<Issue> {

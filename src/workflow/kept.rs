@@ -170,6 +170,14 @@ impl Kept {
         self.papers_of(student).next_back()
     }
 
+    /// Whether anything was keyed or noted of a student: that there is a paper, or none.
+    pub fn is_known(&self, student: &str) -> bool {
+        self.papers_of(student).any(|issue| {
+            let standing = self.standing(issue.id);
+            standing.attendance.is_some() || standing.has_paper()
+        })
+    }
+
     /// The paper that carries a code.
     pub fn coded(&self, code: PaperCode) -> Option<&Issue> {
         self.issues.iter().find(|issue| issue.code == code)
@@ -210,11 +218,6 @@ impl Kept {
             }
             ReissueCounts::Latest => papers.split_off(papers.len() - 1),
         }
-    }
-
-    /// Whether anything was done to any of the papers.
-    pub fn is_touched(&self) -> bool {
-        !self.standings.is_empty()
     }
 }
 

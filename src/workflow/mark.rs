@@ -322,12 +322,16 @@ impl<'a> Worker<'a> {
         let whole = marked.status == Status::Marked || job.partial;
         let adjusted = some(Decimal::ZERO);
         let total = some(marked.total).filter(|_| whole);
+        self.points.clear();
+        self.points.extend(
+            marked
+                .parts
+                .iter()
+                .map(|mark| marks::points(mark, marked.status)),
+        );
+        self.points.resize(job.plan.parts.len(), None);
         match job.form {
             Form::Csv => {
-                self.points.clear();
-                self.points
-                    .extend(marked.parts.iter().map(|part| Some(part.points)));
-                self.points.resize(job.plan.parts.len(), None);
                 marks::push_row(
                     &marks::MarksRow {
                         student: student.id,
@@ -352,7 +356,9 @@ impl<'a> Worker<'a> {
                     key: self.keys.last(),
                     student,
                     marked: &marked,
+                    told: &marked,
                     status: marked.status,
+                    points: &self.points,
                     adjusted,
                     total,
                     feedback: &self.feedback,

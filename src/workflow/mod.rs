@@ -27,6 +27,7 @@ mod prepare;
 mod remark;
 mod row;
 mod tally;
+mod told;
 
 use std::sync::Arc;
 
@@ -34,7 +35,7 @@ use crate::diagnostic::{Diagnostic, Source};
 use crate::files::FileError;
 
 pub use adjust::{AdjustRequest, Adjusted, Word, adjust};
-pub use attend::{Note, Whom, attend};
+pub use attend::{Attended, Note, Whom, attend};
 pub use check::{Checked, check};
 pub use drawn::key_of;
 pub use explain::{ExplainRequest, Explained, explain};
@@ -79,6 +80,14 @@ impl Failure {
     /// Bad input.
     pub fn input(list: Vec<Diagnostic>, sources: Vec<Arc<Source>>) -> Self {
         Self::Input(Findings { list, sources })
+    }
+
+    /// The same with something to know besides.
+    #[must_use]
+    pub fn besides(mut self, finding: Diagnostic) -> Self {
+        let (Self::Input(findings) | Self::Machine(findings)) = &mut self;
+        findings.list.push(finding);
+        self
     }
 
     /// What to tell the user.

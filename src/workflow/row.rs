@@ -6,7 +6,7 @@ use rust_decimal::Decimal;
 
 use crate::assignment::PartKind;
 use crate::gradebook::{lines, marks};
-use crate::marking::{Key, Marked, Status};
+use crate::marking::{Key, Marked, Status, Verdict};
 use crate::plan::{PaperPart, Plan};
 use crate::record::{Account, Keyed, Standing};
 use crate::roster::Student;
@@ -19,6 +19,8 @@ pub(super) struct Row<'a> {
     pub(super) student: Student<'a>,
     pub(super) key: &'a Key,
     pub(super) marked: &'a Marked,
+    /// The paper as the student is told of it.
+    pub(super) told: &'a Marked,
     pub(super) account: &'a Account,
     pub(super) standing: &'a Standing,
     pub(super) feedback: &'a str,
@@ -53,6 +55,16 @@ impl Row<'_> {
         let is_there = !marked.parts.is_empty();
         let some = |points| is_there.then_some(points);
         let whole = account.status == Status::Marked || self.partial;
+        // A part of which nothing was keyed yet has no points, which is not 0.
+        let parts = plan.parts.iter().zip(&marked.parts);
+        let mut points: Vec<Option<Decimal>> = parts
+            .map(|(place, mark)| {
+                let is_keyed = self.standing.entry(&place.id).is_some();
+                let is_by_eye = mark.verdict == Verdict::ByEye;
+                marks::points(mark, account.status).filter(|_| is_keyed || is_by_eye)
+            })
+            .collect();
+        points.resize(plan.parts.len(), None);
         if form == Form::JsonLines {
             let cells: Vec<String> = cells(plan, self.standing);
             let entry = |part: usize| cells.get(part).map_or("", String::as_str);
@@ -61,7 +73,9 @@ impl Row<'_> {
                 key: self.key,
                 student,
                 marked,
+                told: self.told,
                 status: account.status,
+                points: &points,
                 adjusted: some(account.adjusted),
                 total: some(account.total).filter(|_| whole),
                 feedback: self.feedback,
@@ -69,9 +83,6 @@ impl Row<'_> {
             lines::push(&paper, &entry, out);
             return;
         }
-        let mut points: Vec<Option<Decimal>> =
-            marked.parts.iter().map(|part| Some(part.points)).collect();
-        points.resize(plan.parts.len(), None);
         marks::push_row(
             &marks::MarksRow {
                 student: student.id,

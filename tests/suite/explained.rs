@@ -155,6 +155,7 @@ fn explained(row: &Row) -> String {
         key: &key,
         paper: &paper,
         marked: &marked,
+        told: &marked,
         entries: &entries,
     })
 }
@@ -218,6 +219,7 @@ fn foreign_text_is_made_safe() {
         key: &key,
         paper: &paper,
         marked: &marked,
+        told: &marked,
         entries: &entries,
     });
     assert!(

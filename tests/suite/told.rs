@@ -103,5 +103,6 @@ fn told(desk: &Desk, at: usize, reason: &Reason) -> String {
         Reason::ReadTheWayThatFits => "read the way that fits".to_owned(),
         Reason::WorkingAssumed => "working assumed".to_owned(),
         Reason::WorkingOpen => "working open".to_owned(),
+        Reason::ByTeacher => "by teacher".to_owned(),
     }
 }

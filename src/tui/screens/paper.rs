@@ -519,7 +519,7 @@ fn remarks(model: &Model, stack: &Stack, paper: &OnDesk, columns: usize) -> Opti
         });
     }
     words.extend(standing.waived.keys().map(|(part, charge)| {
-        let what = prompt::charge_words(*charge);
+        let what = charge.name();
         match part {
             Some(part) => format!("({part}) {what} let go"),
             None => format!("{what} let go"),

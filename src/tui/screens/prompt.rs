@@ -111,25 +111,14 @@ fn waived(charge: &Waivable, note: &str) -> Deed {
     }
 }
 
-/// What a charge is for.
-pub fn charge_words(charge: Charge) -> &'static str {
-    match charge {
-        Charge::Unit => "unit",
-        Charge::Figures => "figures",
-        Charge::Misread => "misread numbers",
-        Charge::Constant => "another constant",
-        Charge::Late => "lateness",
-    }
-}
-
 /// What is charged on a part of a paper and on the paper.
 fn charges(stack: &Stack, paper: usize, part: usize) -> Vec<Waivable> {
     let on_desk = &stack.papers()[paper];
     let id = &stack.plan().parts[part].id;
     let mut charges = Vec::new();
-    let mut push = |part: Option<&str>, charge, cost: Decimal| {
+    let mut push = |part: Option<&str>, charge: Charge, cost: Decimal| {
         if !cost.is_zero() {
-            let words = charge_words(charge);
+            let words = charge.name();
             let words = part.map_or_else(|| words.to_owned(), |part| format!("({part}) {words}"));
             charges.push(Waivable {
                 part: part.map(str::to_owned),

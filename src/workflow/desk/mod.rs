@@ -238,6 +238,7 @@ impl Stack {
             key,
             paper: &on_desk.paper,
             marked: &on_desk.marked,
+            told: &on_desk.marked,
             entries: &entries,
         };
         explain::one_part(&case, part)

@@ -1,0 +1,211 @@
+//! Papers are handed out, and once more.
+
+use std::fs;
+
+use paperweight::record::{OpenMode, Record};
+
+use super::{ANSWERS, Course, ROPES, cell, row};
+
+#[test]
+fn what_was_issued_stays_whatever_becomes_of_roster_and_file() {
+    let course = Course::new();
+    let first = course.issue();
+    assert_eq!(course.issue(), first, "again");
+    // Somebody joins, in front of all others.
+    let roster = fs::read_to_string(course.path(ROPES[2])).unwrap();
+    let (heading, rows) = roster.split_once('\n').unwrap();
+    course.write(
+        ROPES[2],
+        &format!("{heading}\n000001,Late Joiner,B\n{rows}"),
+    );
+    let second = course.issue();
+    assert_eq!(second.lines().count(), first.lines().count() + 1);
+    for line in first.lines() {
+        assert!(second.contains(line), "{line}");
+    }
+    let numbers = |line: &str| line.splitn(6, ',').nth(5).unwrap().to_owned();
+    let new = numbers(row(&second, "000001"));
+    assert!(
+        first.lines().all(|line| !line.ends_with(&new)),
+        "nobody has the numbers {new}"
+    );
+    // The file gives other numbers now: those who have a paper keep theirs, and this is said.
+    course.edit("seed", "seed = 5 # was");
+    let found = course.ends(0, &[&["issue"], &ROPES[..]].concat());
+    assert_eq!(found.stdout, second);
+    assert!(
+        found.stderr.contains("the file has changed"),
+        "{}",
+        found.stderr
+    );
+    assert!(found.stderr.contains("seed = 5 # was"), "{}", found.stderr);
+}
+
+#[test]
+fn another_paper_is_unlike_those_before_and_its_code_opens_it() {
+    let course = Course::new();
+    let first = course.issue();
+    let absent = ["reissue", ROPES[0], ROPES[1], ROPES[2], "--absent"];
+    // Papers that lie in the stack still are nobody's absence.
+    let refused = course.ends(2, &absent);
+    for words in ["nobody is noted as absent", "004071"] {
+        assert!(refused.stderr.contains(words), "{}", refused.stderr);
+    }
+    let attend = ["attend", ROPES[0], "--student", "004071", "--absent"];
+    course.ends(0, &attend);
+    let one = course.ends(0, &[&absent[..], &["--out", "."]].concat());
+    assert!(
+        one.stderr.contains("1 papers issued now") && one.stderr.contains("noted as absent, of"),
+        "{}",
+        one.stderr
+    );
+    // The table that stays has all that is about, both papers of that student too.
+    let table = fs::read_to_string(course.path("issued.csv")).unwrap();
+    let of = |student: &str| {
+        table
+            .lines()
+            .filter(|line| line.starts_with(student))
+            .count()
+    };
+    assert_eq!((table.lines().count(), of("004071")), (26, 2));
+    let course = Course::new();
+    let first_again = course.issue();
+    assert_eq!(first, first_again);
+    course.mark(ANSWERS);
+    let before = course.export();
+    // 004725 and 004788 were absent, 004733 excused: tests/data/ropes-1-set-3.csv says so.
+    let again = course.ends(0, &absent).stdout;
+    let whom: Vec<&str> = again
+        .lines()
+        .skip(1)
+        .map(|line| line.split(',').next().unwrap())
+        .collect();
+    let was_absent = |id: &&str| cell(&before, id, "status") == "absent";
+    let expected: Vec<&str> = first
+        .lines()
+        .skip(1)
+        .map(|line| line.split(',').next().unwrap())
+        .filter(was_absent)
+        .collect();
+    assert_eq!(whom, expected);
+    let student = whom[0];
+    assert_eq!(cell(&again, student, "issue"), "2");
+    assert_ne!(
+        row(&again, student).split_once(",2,").unwrap().1[8..],
+        row(&first, student).split_once(",1,").unwrap().1[8..]
+    );
+    // In the answers the code stands for the student, in either case.
+    let code = cell(&again, student, "code").to_lowercase();
+    course.write("more.csv", &format!("student,a,e\n{code},up,3\n"));
+    course.mark("more.csv");
+    let after = course.export();
+    assert_eq!(cell(&after, student, "e"), "3");
+    assert_ne!(cell(&after, student, "status"), "absent");
+    let others = |csv: &str| {
+        csv.lines()
+            .filter(|line| !line.starts_with(student))
+            .map(str::to_owned)
+            .collect::<Vec<_>>()
+    };
+    assert_eq!(others(&after), others(&before));
+    // What is explained is that paper, with its own numbers and what was keyed of it.
+    let explain = [&["explain"], &ROPES[..], &["--student", student]].concat();
+    let explained = course.ends(0, &explain).stdout;
+    let numbers: Vec<&str> = row(&again, student).split(',').skip(5).collect();
+    for number in &numbers {
+        assert!(explained.contains(number), "{number}: {explained}");
+    }
+    assert!(explained.contains("3 of 3"), "{explained}");
+    let one_off = course
+        .ends(0, &[&explain[..], &["--record", ":memory:"]].concat())
+        .stdout;
+    assert!(
+        numbers.iter().any(|number| !one_off.contains(number)),
+        "{one_off}"
+    );
+    // A wrong character in it belongs to nobody.
+    let wrong = format!(
+        "{}{}",
+        &code[..6],
+        if code.ends_with('7') { '8' } else { '7' }
+    );
+    course.write("more.csv", &format!("student,a\n{wrong},up\n004071,down\n"));
+    let found = course.ends(
+        1,
+        &[&["mark"], &ROPES[..], &["--answers", "more.csv"]].concat(),
+    );
+    assert!(found.stderr.contains(&wrong), "{}", found.stderr);
+}
+
+#[test]
+fn a_class_that_was_never_issued_is_told_what_to_do() {
+    let course = Course::new();
+    let mark = [&["mark"], &ROPES[..], &["--answers", ANSWERS]].concat();
+    let found = course.ends(2, &mark);
+    assert!(
+        found.stderr.contains("`issue`") && found.stderr.contains(":memory:"),
+        "{}",
+        found.stderr
+    );
+    assert!(!course.record().exists(), "nothing is made on the way");
+    course.ends(
+        0,
+        &[
+            "issue",
+            "assignments/incline-1.toml",
+            "--roster",
+            "rosters/set-3.csv",
+        ],
+    );
+    let found = course.ends(2, &mark);
+    assert!(
+        found.stderr.contains("no paper of `ropes-1`"),
+        "{}",
+        found.stderr
+    );
+    course.issue();
+    // A one-off beside issued papers says so.
+    let found = course.ends(0, &[&mark[..], &["--record", ":memory:"]].concat());
+    assert!(
+        found.stderr.contains("24 issued papers"),
+        "{}",
+        found.stderr
+    );
+    // A student who joined has answers, and no paper.
+    let roster = fs::read_to_string(course.path(ROPES[2])).unwrap();
+    course.write(ROPES[2], &format!("{}\n000001,Late,B\n", roster.trim_end()));
+    course.write("late.csv", "student,a\n000001,up\n004071,down\n");
+    let found = course.ends(
+        2,
+        &[&["mark"], &ROPES[..], &["--answers", "late.csv"]].concat(),
+    );
+    assert!(
+        found.stderr.contains("000001") && found.stderr.contains("`issue`"),
+        "{}",
+        found.stderr
+    );
+    let acts = Record::open(&course.record(), OpenMode::Read)
+        .unwrap()
+        .acts("ropes-1")
+        .unwrap();
+    assert!(acts.is_empty(), "nothing of the file was kept");
+    // Another roster with the same ids: the same people, or others?
+    fs::copy(course.path(ROPES[2]), course.path("rosters/renamed.csv")).unwrap();
+    let found = course.ends(2, &["issue", ROPES[0], "--roster", "rosters/renamed.csv"]);
+    assert!(
+        found.stderr.contains("--class set-3") && found.stderr.contains("--class renamed"),
+        "{}",
+        found.stderr
+    );
+    course.ends(
+        0,
+        &[
+            "issue",
+            ROPES[0],
+            "--roster",
+            "rosters/renamed.csv",
+            "--class",
+            "set-3",
+        ],
+    );
+}
