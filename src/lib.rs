@@ -24,6 +24,8 @@ pub mod course;
 
 pub mod assignment;
 
+pub mod figure;
+
 pub mod plan;
 
 pub mod variant;

@@ -125,7 +125,7 @@ pub(crate) static ASSIGNMENT: Table = Table {
             optional(
                 "figure",
                 Shape::Text,
-                "an SVG file beside this one; text in it may hold {mA} too",
+                "an SVG file beside this one; its lettering may hold {mA} too, its <desc> says what it shows",
                 r#""ropes-1.svg""#,
             ),
             optional(

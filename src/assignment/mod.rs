@@ -35,13 +35,14 @@ mod tests;
 use std::sync::Arc;
 
 pub use model::*;
+pub(crate) use report::Report;
 pub use schema::schema;
+pub(crate) use template::read_beside;
 
 use crate::course::Course;
 use crate::diagnostic::{Diagnostic, Source, nearest};
 use keys::{ASSIGNMENT, SHEET, Table};
 use raw::{Fields, Node};
-use report::Report;
 use rustc_hash::FxHashSet;
 use scheme::{Level, Rules};
 

@@ -96,8 +96,8 @@ pub struct Assignment {
     pub seed: u64,
     /// The problem as printed.
     pub text: Template,
-    /// The name of an SVG file beside the assignment's.
-    pub figure: Option<String>,
+    /// The figure that is printed with it.
+    pub figure: Option<FigureFile>,
     /// Who shares numbers with whom.
     pub variants: Variants,
     /// The given quantities, in file order.
@@ -116,6 +116,15 @@ pub struct Assignment {
     pub paper: PaperRules,
     /// The parts in the order they are asked; at least one.
     pub parts: Vec<Part>,
+}
+
+/// The file of a figure.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct FigureFile {
+    /// Its name; it lies beside the assignment's own file.
+    pub name: String,
+    /// Where the assignment names it.
+    pub span: Span,
 }
 
 /// Something that has a name in the file.

@@ -6,10 +6,11 @@
 
 use rustc_hash::FxHashMap;
 
+use super::model::Assignment;
 use super::raw::{Field, Text};
 use super::report::Report;
 use crate::diagnostic::{Span, nearest};
-use crate::formula::{FormulaError, check, tree};
+use crate::formula::{Expr, FormulaError, check, tree};
 use crate::quantity::Dimension;
 
 /// What a name stands for.
@@ -46,6 +47,32 @@ pub(crate) struct Scope {
 }
 
 impl Scope {
+    /// The names of an assignment that was checked.
+    pub(crate) fn of(assignment: &Assignment) -> Self {
+        let mut scope = Self::default();
+        for given in &assignment.givens {
+            scope.add(&given.name, Kind::Given, given.unit.dimension());
+        }
+        for unknown in &assignment.unknowns {
+            scope.add(&unknown.name, Kind::Unknown, unknown.unit.dimension());
+        }
+        for derived in &assignment.derived {
+            scope.add(
+                &derived.name,
+                scope.kind_of(&derived.expr),
+                derived.dimension,
+            );
+        }
+        scope
+    }
+
+    fn add(&mut self, name: &str, kind: Kind, dimension: Dimension) {
+        self.order.push(name.to_owned());
+        let dimension = Some(dimension);
+        self.meanings
+            .insert(name.to_owned(), Meaning { kind, dimension });
+    }
+
     /// Declares the name of a field, and reports what is wrong with it.
     pub(crate) fn declare(&mut self, field: &Field, kind: Kind, report: &mut Report<'_>) {
         let name = field.name.as_str();
@@ -90,6 +117,17 @@ impl Scope {
     /// What a name stands for.
     pub(crate) fn kind(&self, name: &str) -> Option<Kind> {
         self.meanings.get(name).map(|meaning| meaning.kind)
+    }
+
+    /// What an expression stands for: an unknown, where one is in it.
+    pub(crate) fn kind_of(&self, expr: &Expr) -> Kind {
+        let mut kind = Kind::Given;
+        expr.names(&mut |name, _| {
+            if self.kind(name) == Some(Kind::Unknown) {
+                kind = Kind::Unknown;
+            }
+        });
+        kind
     }
 
     /// All names, in the order declared.

@@ -9,7 +9,7 @@ use std::sync::Arc;
 use rustc_hash::FxHashMap;
 
 use super::givens;
-use super::model::{Assignment, Derived, Named, Unknown, Variants};
+use super::model::{Assignment, Derived, FigureFile, Named, Unknown, Variants};
 use super::names::{Kind, Scope, Use};
 use super::parts::{self, Above, Growing, not_blank};
 use super::raw::{Field, Fields, Text};
@@ -152,7 +152,7 @@ pub(crate) fn code(fields: &Fields, report: &mut Report<'_>) -> Option<String> {
     Some(code.to_owned())
 }
 
-fn figure(fields: &Fields, report: &mut Report<'_>) -> Option<String> {
+fn figure(fields: &Fields, report: &mut Report<'_>) -> Option<FigureFile> {
     let text = fields.text("figure")?;
     let name = text.text;
     let inside = !name.contains(['/', '\\', ':', '\0']) && !name.starts_with('.');
@@ -164,7 +164,10 @@ fn figure(fields: &Fields, report: &mut Report<'_>) -> Option<String> {
             )
             .help("write figure = \"ropes-1.svg\", without a folder");
     }
-    Some(name.to_owned())
+    Some(FigureFile {
+        name: name.to_owned(),
+        span: text.span,
+    })
 }
 
 fn variants(fields: &Fields) -> Variants {
@@ -267,12 +270,7 @@ fn derived(fields: &[Field], scope: &mut Scope, report: &mut Report<'_>) -> Vec<
         if proof == Proof::Unknown {
             continue;
         }
-        let mut kind = Kind::Given;
-        expr.names(&mut |name, _| {
-            if scope.kind(name) == Some(Kind::Unknown) {
-                kind = Kind::Unknown;
-            }
-        });
+        let kind = scope.kind_of(&expr);
         let dimension = proof.dimension().unwrap_or(Dimension::NONE);
         scope.define(&fields[at].name, kind, dimension);
         derived.push(Derived {

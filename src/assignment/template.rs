@@ -1,10 +1,10 @@
 //! Texts with places for the givens.
 //!
-//! In: a text of the file. Out: its pieces. As in Rust's own format strings `{mA}` is a place and
-//! `{{` a brace. Refused: a brace that is neither, and every name but a given's: an unknown printed
-//! on the paper would give the key away.
+//! In: a text of the file, or of one that is printed with it. Out: its pieces. As in Rust's own format
+//! strings `{mA}` is a place and `{{` a brace. Refused: a brace that is neither, and every name but a
+//! given's: an unknown printed on the paper would give the key away.
 
-use super::model::{Given, Piece, Template};
+use super::model::{Assignment, Given, Piece, Template};
 use super::names::{Kind, Scope};
 use super::raw::Text;
 use super::report::Report;
@@ -22,9 +22,35 @@ pub(crate) struct Places<'a> {
 
 /// Reads a text.
 pub(crate) fn read(text: Text<'_>, places: &Places<'_>, report: &mut Report<'_>) -> Template {
+    read_at(text.text, &|part| text.locate(part), places, report)
+}
+
+/// Reads a text of another file, where it begins at `start`, as one of a checked assignment's own.
+pub(crate) fn read_beside(
+    letters: &str,
+    start: usize,
+    assignment: &Assignment,
+    report: &mut Report<'_>,
+) -> Template {
+    let givens = &assignment.givens;
+    let declared: Vec<&str> = givens.iter().map(|given| given.name.as_str()).collect();
+    let places = Places {
+        givens,
+        scope: &Scope::of(assignment),
+        declared: &declared,
+    };
+    read_at(letters, &|part| part.shifted(start), &places, report)
+}
+
+/// Reads letters that stand in the file where `locate` says.
+fn read_at(
+    letters: &str,
+    locate: &dyn Fn(Span) -> Span,
+    places: &Places<'_>,
+    report: &mut Report<'_>,
+) -> Template {
     let mut pieces = Vec::new();
     let mut plain = String::new();
-    let letters = text.text;
     let mut at = 0;
     while let Some(found) = letters[at..].find(['{', '}']) {
         plain.push_str(&letters[at..at + found]);
@@ -43,16 +69,13 @@ pub(crate) fn read(text: Text<'_>, places: &Places<'_>, report: &mut Report<'_>)
             .filter(|end| rest[*end..].starts_with('}'));
         let Some(end) = end else {
             report
-                .error(
-                    text.locate(Span::new(open, open + 1)),
-                    "a brace stands alone",
-                )
+                .error(locate(Span::new(open, open + 1)), "a brace stands alone")
                 .help(format!("write {0}{0} for a brace in the text", &rest[..1]));
             at = open + 1;
             continue;
         };
         let name = rest[1..end].trim();
-        let span = text.locate(Span::new(open, open + end + 1));
+        let span = locate(Span::new(open, open + end + 1));
         if let Some(index) = places.given(name, span, report) {
             if !plain.is_empty() {
                 pieces.push(Piece::Text(std::mem::take(&mut plain)));

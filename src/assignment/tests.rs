@@ -46,7 +46,7 @@ fn the_heading_is_read() {
     let problem = problem(EVERY_KEY);
     assert_eq!((problem.code.as_str(), problem.seed), ("good-1", 12));
     assert_eq!(problem.title, "Two crates on a string");
-    assert_eq!(problem.figure.as_deref(), Some("crates.svg"));
+    assert_eq!(problem.figure.as_ref().unwrap().name, "crates.svg");
     assert_eq!(problem.variants, Variants::PerStudent);
     let [
         Piece::Text(first),

@@ -1,6 +1,6 @@
 //! Checks an assignment over all its variants, or a large sample of them.
 //!
-//! In: a plan and, for each problem, the draws to look at ([`Draws::of`] gathers them). Out: a
+//! In: a plan and, for each problem, the draws to look at ([`Draws::of`] gathers them) and its figure. Out: a
 //! [`Report`]: findings, each with its place and what to do, and what is to be known of each part:
 //! its keys, its roads, how wide its windows are ([`show()`] draws it). Pure: the same plan and
 //! draws give the same report. Refused: nothing; a draw without a single key is a finding.
@@ -26,6 +26,7 @@ use rust_decimal::Decimal;
 
 use crate::assignment::{PartKind, PartRules};
 use crate::diagnostic::{Diagnostic, Place};
+use crate::figure::Figure;
 use crate::plan::{Plan, Road};
 
 pub use draws::{Draws, Extent};
@@ -130,9 +131,13 @@ pub struct RoadReport {
     pub from: Vec<String>,
 }
 
-/// Checks a plan on draws of each of its problems, in their order.
-pub fn lint(plan: &Plan, draws: &[Draws<'_>]) -> Report {
-    let views: Vec<View<'_>> = views(plan, draws).collect();
+/// Checks a plan on draws of each of its problems, in their order; `figures` holds those that could be
+/// read, in the same order.
+pub fn lint(plan: &Plan, draws: &[Draws<'_>], figures: &[Option<Figure>]) -> Report {
+    let mut views: Vec<View<'_>> = views(plan, draws).collect();
+    for (view, figure) in views.iter_mut().zip(figures) {
+        view.figure = figure.as_ref();
+    }
     let passes: Vec<Pass> = views.iter().map(Pass::over).collect();
     let surveys: Vec<&Survey> = passes.iter().map(|pass| &pass.survey).collect();
     let credit = luck::shares(plan, draws, &surveys);
@@ -188,6 +193,7 @@ fn views<'a>(plan: &'a Plan, draws: &'a [Draws<'a>]) -> impl Iterator<Item = Vie
             assignment,
             problem,
             draws,
+            figure: None,
         })
 }
 

@@ -12,6 +12,7 @@ use super::view::View;
 
 pub(super) fn check(view: &View<'_>, found: &mut Vec<Diagnostic>) {
     givens(view, found);
+    figure(view, found);
     equations(view, found);
     for asks in view.answers().filter(|asks| asks.plan.more_roads) {
         let id = &asks.part.id;
@@ -128,6 +129,9 @@ fn uses(view: &View<'_>) -> Uses {
             .fold(answers, |set, expr| set.or(names.of_expr(expr)));
     }
     let mut texts = printed(&assignment.text);
+    if let Some(figure) = view.figure {
+        texts = texts.or(figure.givens().collect());
+    }
     for part in &assignment.parts {
         texts = texts.or(printed(&part.ask));
         match &part.kind {
@@ -177,18 +181,32 @@ fn givens(view: &View<'_>, found: &mut Vec<Diagnostic>) {
             );
         } else if !uses.texts.has(slot)
             && given.draw.count() > 1
-            // What stands in a figure is not known here.
-            && view.assignment.figure.is_none()
+            // What stands in a figure that could not be read is not known.
+            && (view.figure.is_some() || view.assignment.figure.is_none())
         {
             let message = format!("no text tells students their value of `{name}`");
             found.push(
                 view.warning(given.span, message)
                     .label("drawn for each of them")
                     .help(format!(
-                        "put {{{name}}} into `text`, or into the `ask` of a part"
+                        "put {{{name}}} into `text`, into the `ask` of a part, or into the figure"
                     )),
             );
         }
+    }
+}
+
+/// A figure that says nothing to those who cannot see it.
+fn figure(view: &View<'_>, found: &mut Vec<Diagnostic>) {
+    if let (Some(file), Some(figure)) = (&view.assignment.figure, view.figure)
+        && figure.words(&[]).is_none()
+    {
+        let message = "the figure does not say in words what it shows";
+        found.push(
+            view.warning(file.span, message)
+                .label("read aloud, it is silent")
+                .help("put <desc>…</desc> right behind <svg …>: what hangs or lies where, without giving an answer away"),
+        );
     }
 }
 

@@ -5,6 +5,7 @@
 
 use crate::assignment::{Assignment, Part, Sign};
 use crate::diagnostic::{Diagnostic, Place, Span};
+use crate::figure::Figure;
 use crate::formula::tape::SlotSet;
 use crate::marking::figures::{Asked, least_figures};
 use crate::marking::window::half_unit_of;
@@ -22,6 +23,8 @@ pub(super) struct View<'a> {
     pub(super) assignment: &'a Assignment,
     pub(super) problem: &'a Problem,
     pub(super) draws: &'a Draws<'a>,
+    /// Its figure, where it names one that could be read.
+    pub(super) figure: Option<&'a Figure>,
 }
 
 /// A part that asks for a quantity.

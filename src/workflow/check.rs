@@ -1,6 +1,6 @@
 //! Checks an assignment or sheet over its variants.
 //!
-//! In: the path. Out: the report with its findings. Refused: what cannot be read or prepared.
+//! In: the path. Out: the report with its findings, those about figures among them. Refused: what cannot be read or prepared.
 
 use std::path::Path;
 use std::sync::Arc;
@@ -8,7 +8,7 @@ use std::sync::Arc;
 use crate::diagnostic::Source;
 use crate::lint::{self, Draws, Report};
 
-use super::{Failure, load, prepare};
+use super::{Failure, figures, load, prepare};
 
 /// What `check` found, and the files to show it in.
 #[derive(Clone, Debug)]
@@ -35,9 +35,10 @@ pub fn check(path: &Path) -> Result<Checked, Failure> {
             )
         })?);
     }
-    let report = lint::lint(&prepared.plan, &draws);
-    Ok(Checked {
-        report,
-        sources: prepared.sources.clone(),
-    })
+    let drawn = figures(&prepared.plan.sheet);
+    let mut report = lint::lint(&prepared.plan, &draws, &drawn.figures);
+    report.findings.extend(drawn.findings.list);
+    let mut sources = prepared.sources.clone();
+    sources.extend(drawn.findings.sources);
+    Ok(Checked { report, sources })
 }

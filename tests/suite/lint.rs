@@ -72,7 +72,7 @@ fn check(plan: &Plan) -> Report {
         .iter()
         .map(|space| Draws::of(space).unwrap())
         .collect();
-    lint(plan, &draws)
+    lint(plan, &draws, &[])
 }
 
 /// What a teacher reads: findings with their places and remedies, and a report that fits the screen.

@@ -1,0 +1,149 @@
+//! The figure of an assignment: a drawing in which a student's own numbers stand.
+//!
+//! In: the text of an SVG file and the checked assignment that names it; later, a student's numbers.
+//! Out: the same text with each `{mA}` in its lettering filled in, and what the figure shows in words,
+//! from its `<desc>` or else its `<title>`. Lettering alone is filled: braces in style sheets and
+//! attributes stay. Refused, with their places: what is not well-formed XML, whatever could do more than
+//! draw (`drawing`), and places that name no given, since an unknown would give the key away.
+
+mod drawing;
+
+use std::fmt::Write as _;
+
+use roxmltree::{Document, Node};
+
+use crate::assignment::{self, Assignment, Piece, Report, Template};
+use crate::diagnostic::{Diagnostic, Source, Span};
+use crate::quantity::Quantity;
+
+/// A figure that was found fit to be printed.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Figure {
+    /// The whole file with its places.
+    svg: Template,
+    /// What it shows in words, if it says so.
+    words: Option<Template>,
+}
+
+impl Figure {
+    /// Reads a figure for the assignment that names it.
+    ///
+    /// # Errors
+    /// Everything that is wrong with it.
+    pub fn read(source: &Source, assignment: &Assignment) -> Result<Self, Vec<Diagnostic>> {
+        let mut report = Report::new(source);
+        let document = match Document::parse(&source.text) {
+            Ok(document) => document,
+            Err(error) => {
+                drawing::not_xml(&error, source, &mut report);
+                return Err(report.finish());
+            }
+        };
+        drawing::check(&document, &mut report);
+        let svg = filled_places(&document, assignment, &mut report);
+        let findings = report.finish();
+        if findings.is_empty() {
+            let words = words(&document, source, assignment);
+            Ok(Self { svg, words })
+        } else {
+            Err(findings)
+        }
+    }
+
+    /// The drawing with a student's numbers, `givens` in the order of the assignment's.
+    pub fn svg(&self, givens: &[Quantity]) -> String {
+        filled(&self.svg, givens, |printed| {
+            printed.replace('&', "&amp;").replace('<', "&lt;")
+        })
+    }
+
+    /// What it shows, for those who cannot see it; nothing where the file does not say.
+    pub fn words(&self, givens: &[Quantity]) -> Option<String> {
+        let words = self.words.as_ref()?;
+        Some(filled(words, givens, |printed| printed))
+    }
+
+    /// The givens that stand in it, by their index.
+    pub fn givens(&self) -> impl Iterator<Item = usize> + '_ {
+        self.svg.pieces.iter().filter_map(|piece| match piece {
+            Piece::Given(given) => Some(*given),
+            Piece::Text(_) => None,
+        })
+    }
+}
+
+fn filled(template: &Template, givens: &[Quantity], escape: impl Fn(String) -> String) -> String {
+    let mut text = String::new();
+    for piece in &template.pieces {
+        match piece {
+            Piece::Text(plain) => text.push_str(plain),
+            Piece::Given(given) => {
+                text.extend(givens.get(*given).map(|value| escape(value.printed())));
+            }
+        }
+    }
+    text
+}
+
+/// The file's text, cut at the places in its lettering.
+fn filled_places(
+    document: &Document<'_>,
+    assignment: &Assignment,
+    report: &mut Report<'_>,
+) -> Template {
+    let input = document.input_text();
+    let mut pieces = Vec::new();
+    let mut copied = 0;
+    for node in document.descendants().filter(is_lettering) {
+        let range = node.range();
+        let written = &input[range.clone()];
+        if written.starts_with("<![CDATA[") || input[range.end..].starts_with("<![CDATA[") {
+            let span = Span::new(range.start, range.end);
+            report
+                .error(span, "lettering in a CDATA section is not filled in")
+                .help("write it without <![CDATA[ and ]]>, with &lt; and &amp; where they are needed");
+            continue;
+        }
+        if !written.contains(['{', '}']) {
+            continue;
+        }
+        let template = assignment::read_beside(written, range.start, assignment, report);
+        pieces.push(Piece::Text(input[copied..range.start].to_owned()));
+        pieces.extend(template.pieces);
+        copied = range.end;
+    }
+    pieces.push(Piece::Text(input[copied..].to_owned()));
+    Template { pieces }
+}
+
+/// Text that is drawn, or read out as what the figure shows.
+fn is_lettering(node: &Node<'_, '_>) -> bool {
+    let drawn = |element: Node<'_, '_>| {
+        drawing::is_svg(&element)
+            && matches!(
+                element.tag_name().name(),
+                "text" | "tspan" | "textPath" | "a" | "title" | "desc"
+            )
+    };
+    node.is_text() && node.parent_element().is_some_and(drawn)
+}
+
+/// The words of the root's own `<desc>`, else of its `<title>`, in one line.
+fn words(document: &Document<'_>, source: &Source, assignment: &Assignment) -> Option<Template> {
+    ["desc", "title"].into_iter().find_map(|name| {
+        let named = |node: &Node<'_, '_>| drawing::is_svg(node) && node.tag_name().name() == name;
+        let element = document.root_element().children().find(named)?;
+        let mut text = String::new();
+        for node in element.descendants().filter(Node::is_text) {
+            let _ = write!(text, "{} ", node.text().unwrap_or_default());
+        }
+        let text = text.split_whitespace().collect::<Vec<_>>().join(" ");
+        // Its places were judged with all lettering; here they are only found again.
+        let mut judged = Report::new(source);
+        let template = assignment::read_beside(&text, 0, assignment, &mut judged);
+        (!text.is_empty()).then_some(template)
+    })
+}
+
+#[cfg(test)]
+mod tests;
