@@ -38,6 +38,8 @@ pub mod lint;
 
 pub mod feedback;
 
+pub mod worked;
+
 pub mod explain;
 
 pub mod gradebook;

@@ -15,7 +15,7 @@ use super::{Exit, out};
 ///
 /// For the teacher: it shows the key. Entries are given as on the paper; parts left out count as
 /// blank. Without any `--part` it shows what was keyed of the paper, or else the student's numbers and
-/// key. Where papers were issued, the numbers are those of the record; `--record :memory:` leaves it aside.
+/// key; with `--worked` how one gets from those numbers to the key. Where papers were issued, the numbers are those of the record; `--record :memory:` leaves it aside.
 #[derive(Debug, clap::Args)]
 pub(super) struct Arguments {
     /// The assignment or sheet
@@ -32,6 +32,9 @@ pub(super) struct Arguments {
     /// `b.working=1`, `given:mA="6.0 kg"`, `status=absent`, `handed_in=2026-11-25`
     #[arg(long = "part", value_name = "PART=ENTRY", num_args = 1..)]
     parts: Vec<String>,
+    /// Show the worked solution for the student's numbers: the equations, with the numbers put in and solved
+    #[arg(long, conflicts_with = "parts")]
+    worked: bool,
     /// The day the papers are due (2026-11-20), for one handed in later
     #[arg(long, value_name = "DATE", value_parser = day)]
     due: Option<NaiveDate>,
@@ -48,6 +51,7 @@ pub(super) fn run(arguments: &Arguments) -> Result<Exit, Failure> {
         roster: &roster,
         student: &arguments.student,
         entries: &arguments.parts,
+        worked: arguments.worked,
         due: arguments.due,
         decimal: arguments.roster.decimal(),
         kept: kept.as_ref(),

@@ -5,12 +5,13 @@
 //! with its window, the verdict with its reasons, and points that add up line by line; then the
 //! paper's costs and total, and what the student is told. Values and windows come from marking
 //! itself, which goes over the part again; no rule is repeated here. Also a student's numbers and
-//! key without a paper, and reasons as short phrases, for lists.
+//! key without a paper, worked solutions, and reasons as short phrases, for lists.
 
 mod held;
 mod page;
 mod points;
 mod reason;
+mod solution;
 
 use crate::answer::{Choice, Reading, describe};
 use crate::assignment::{ChoicePart, Part, PartKind, Piece, Template};
@@ -23,6 +24,7 @@ use crate::quantity::{Unit, round_to_figures};
 
 use page::{Page, TOGETHER};
 pub use reason::{reason, slip};
+pub use solution::worked;
 
 /// A paper to be explained.
 #[derive(Clone, Copy, Debug)]

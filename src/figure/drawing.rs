@@ -81,7 +81,9 @@ pub(super) fn check(document: &Document<'_>, report: &mut Report<'_>) {
     let root = document.root_element();
     if !is_svg(&root) || root.tag_name().name() != "svg" {
         let message = match root.tag_name().name() {
-            "svg" => "<svg> does not say that it is SVG: its xmlns is missing or another".to_owned(),
+            "svg" => {
+                "<svg> does not say that it is SVG: its xmlns is missing or another".to_owned()
+            }
             other => format!("expected <svg>, found <{other}>"),
         };
         report.error(opening(&root), message).help(format!(
@@ -168,7 +170,10 @@ fn attribute(node: &Node<'_, '_>, attribute: &Attribute<'_, '_>, report: &mut Re
                 "refer only to what stands in the same file: href=\"#name\""
             };
             report
-                .error(span, format!("`{name}` refers to something outside the figure"))
+                .error(
+                    span,
+                    format!("`{name}` refers to something outside the figure"),
+                )
                 .help(help);
         }
     } else {

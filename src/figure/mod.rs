@@ -101,7 +101,9 @@ fn filled_places(
             let span = Span::new(range.start, range.end);
             report
                 .error(span, "lettering in a CDATA section is not filled in")
-                .help("write it without <![CDATA[ and ]]>, with &lt; and &amp; where they are needed");
+                .help(
+                    "write it without <![CDATA[ and ]]>, with &lt; and &amp; where they are needed",
+                );
             continue;
         }
         if !written.contains(['{', '}']) {

@@ -114,7 +114,8 @@ pub fn read_source(path: &Path) -> Result<Source, FileError> {
     let read = open(path)?.take(LONGEST_SOURCE + 1).read_to_end(&mut bytes);
     read.map_err(|error| FileError::from_io(&name, &error))?;
     if bytes.len() as u64 > LONGEST_SOURCE {
-        let message = "expected an assignment or a figure of some kilobytes, found more than 16 mebibytes";
+        let message =
+            "expected an assignment or a figure of some kilobytes, found more than 16 mebibytes";
         let error = Diagnostic::error(&name, Place::File, message);
         return Err(refused(error.help("check the name of the file")));
     }

@@ -21,7 +21,7 @@ pub mod tree;
 mod tests;
 
 pub use parse::{condition, equation, expression};
-pub use tree::{Condition, Equation, Expr};
+pub use tree::{Comparison, Condition, Equation, Expr};
 
 use crate::diagnostic::Span;
 

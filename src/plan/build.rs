@@ -5,11 +5,10 @@
 
 use crate::assignment::{Assignment, Sheet};
 use crate::diagnostic::{Diagnostic, Place, Span};
-use crate::formula::check::Names;
 use crate::formula::solve::{Range, Solver};
 use crate::formula::tape::{Meaning, Measure, SLOTS, SlotSet, Tape, TooLong};
-use crate::quantity::Dimension;
 
+use super::meaning::meaning;
 use super::{PaperPart, Plan, Problem};
 
 /// Prepares a sheet. `samples` holds draws of the givens: for each draw, for each problem, the
@@ -136,27 +135,7 @@ impl<'a> Builder<'a> {
     }
 
     pub(super) fn meaning(&self, name: &str) -> Option<Meaning<'a>> {
-        let assignment = self.assignment;
-        let givens = assignment.givens.len();
-        if let Some(at) = assignment
-            .givens
-            .iter()
-            .position(|given| given.name == name)
-        {
-            return Some(Meaning::Slot(at));
-        }
-        if let Some(at) = assignment
-            .unknowns
-            .iter()
-            .position(|unknown| unknown.name == name)
-        {
-            return Some(Meaning::Slot(givens + at));
-        }
-        let derived = assignment
-            .derived
-            .iter()
-            .find(|derived| derived.name == name)?;
-        Some(Meaning::Derived(&derived.expr))
+        meaning(self.assignment, name)
     }
 
     pub(super) fn error(&self, span: Span, message: impl Into<String>) -> Diagnostic {
@@ -184,35 +163,5 @@ impl<'a> Builder<'a> {
             .map(|equation| format!("`{}`", equation.name))
             .collect();
         names.join(", ")
-    }
-}
-
-impl Names for Builder<'_> {
-    fn dimension(&self, name: &str) -> Option<Dimension> {
-        let assignment = self.assignment;
-        let given = assignment
-            .givens
-            .iter()
-            .find(|g| g.name == name)
-            .map(|g| g.unit.dimension());
-        let unknown = || {
-            assignment
-                .unknowns
-                .iter()
-                .find(|u| u.name == name)
-                .map(|u| u.unit.dimension())
-        };
-        let derived = || {
-            assignment
-                .derived
-                .iter()
-                .find(|d| d.name == name)
-                .map(|d| d.dimension)
-        };
-        given.or_else(unknown).or_else(derived)
-    }
-
-    fn known(&self) -> Vec<&str> {
-        Vec::new()
     }
 }

@@ -11,6 +11,7 @@ mod basis;
 mod build;
 mod key;
 mod keyed;
+mod meaning;
 mod part;
 mod road;
 mod slip;
@@ -28,6 +29,7 @@ use crate::formula::tape::{SlotSet, Tape};
 
 pub use build::prepare;
 pub use key::KeyError;
+pub use meaning::meaning;
 pub(crate) use road::LONGEST;
 pub use road::{MOST_INPUTS, MOST_ROADS, Road};
 pub use slip::{SlipPlan, Way};
@@ -126,6 +128,21 @@ impl Problem {
     /// How many slots there are.
     pub fn slots(&self) -> usize {
         self.sizes.len()
+    }
+
+    /// Every smallest set of the equations `allowed` that determines the unknown in slot `target` from the
+    /// givens and the unknowns `known`, shortest first; independence is judged at `key`.
+    pub fn ways(&self, allowed: &[usize], known: SlotSet, target: usize, key: &[f64]) -> Vec<Road> {
+        let wanted = road::Wanted {
+            solver: &self.solver,
+            allowed,
+            unknowns: (self.givens..self.slots()).collect(),
+            known,
+            target,
+            must: &[],
+            keys: &[key.to_vec()],
+        };
+        road::search(&wanted).roads
     }
 
     /// The prepared answer of part `part`, if a quantity is asked for there.

@@ -189,8 +189,8 @@ impl<'a> Builder<'a> {
         let way = match &slip.kind {
             SlipKind::Answer(expr) => {
                 let unit = self.assignment.unknowns[answer.unknown].unit;
-                let fits = matches!(check::dimension(expr, self), Ok(None))
-                    || check::dimension(expr, self) == Ok(Some(unit.dimension()));
+                let fits = matches!(check::dimension(expr, self.assignment), Ok(None))
+                    || check::dimension(expr, self.assignment) == Ok(Some(unit.dimension()));
                 let printed = self.printed_sizes();
                 let measure = if fits {
                     Measure::Si
@@ -210,7 +210,7 @@ impl<'a> Builder<'a> {
                 let mut original = Vec::new();
                 for (replaced, equation) in replacements {
                     let printed = self.printed_sizes();
-                    let measure = match check::check_equation(equation, self) {
+                    let measure = match check::check_equation(equation, self.assignment) {
                         Ok(()) => Measure::Si,
                         Err(_) => Measure::Printed(&printed),
                     };

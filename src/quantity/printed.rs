@@ -55,7 +55,10 @@ mod tests {
             ("15.0 deg", "15.0°"),
             ("25 °C", "25\u{202f}°C"),
             ("0.320", "0.320"),
-            ("3.2e-4 kg m^2", "3.2\u{202f}×\u{202f}10⁻⁴\u{202f}kg\u{202f}m²"),
+            (
+                "3.2e-4 kg m^2",
+                "3.2\u{202f}×\u{202f}10⁻⁴\u{202f}kg\u{202f}m²",
+            ),
         ] {
             let found = Quantity::parse(written).unwrap().printed();
             assert_eq!(found, printed, "{written}");

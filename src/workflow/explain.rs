@@ -38,6 +38,8 @@ pub struct ExplainRequest<'a> {
     pub student: &'a str,
     /// What stands on the paper, each as `part=entry`; with none, numbers and key are shown.
     pub entries: &'a [String],
+    /// Whether the way to the student's own key is shown instead, whatever stands on the paper.
+    pub worked: bool,
     /// The day papers are due; a paper handed in later loses what the scheme says.
     pub due: Option<NaiveDate>,
     /// The decimal mark where the roster does not say it.
@@ -83,6 +85,12 @@ pub fn explain(request: &ExplainRequest<'_>) -> Result<Explained, Failure> {
         }
     }
     let key = &key;
+    if request.worked {
+        return Ok(Explained {
+            text: explain::worked(plan, key),
+            findings: Findings::default(),
+        });
+    }
     let kept = request.kept.zip(issue);
     let due = request
         .due

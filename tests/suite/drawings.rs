@@ -131,9 +131,15 @@ fn check_reads_the_figure() {
     let whole = svg("<desc>A cart of {m}</desc><text>{m}</text>");
     assert_eq!(checked(text, Some(&whole)), "");
     let silent = checked(text, Some(&svg("<text>{m}</text>")));
-    assert!(silent.contains("does not say in words what it shows"), "{silent}");
+    assert!(
+        silent.contains("does not say in words what it shows"),
+        "{silent}"
+    );
     let without = checked(text, Some(&svg("<desc>A cart</desc>")));
-    assert!(without.contains("no text tells students their value of `m`"), "{without}");
+    assert!(
+        without.contains("no text tells students their value of `m`"),
+        "{without}"
+    );
     let missing = checked(text, None);
     assert!(missing.contains("the figure /cart-1.svg"), "{missing}");
     assert!(missing.contains("/cart-1.toml:4:10"), "{missing}");

@@ -33,3 +33,4 @@ mod typist;
 mod units;
 mod whole_program;
 mod words;
+mod worked;
