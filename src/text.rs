@@ -10,6 +10,7 @@
 //! is the Unicode general category Cf. Rules for spreadsheets and for typesetting live with their
 //! writers.
 
+mod greek;
 mod json;
 
 use std::borrow::Cow;
@@ -17,6 +18,7 @@ use std::fmt::Write as _;
 
 use unicode_width::{UnicodeWidthChar as _, UnicodeWidthStr as _};
 
+pub use greek::{greek_letter, greek_name, greek_prefix};
 pub use json::{json_line, push_json};
 
 /// Which character separates whole and fraction in what a student wrote.

@@ -11,6 +11,7 @@ use super::piece::piece;
 use super::plain::plain;
 use super::reading::{Notes, Unreadable, Value, Why, Written};
 use super::scan::{Scan, is_blank, is_close, is_open};
+use crate::text::greek_name;
 
 /// The longest label, in bytes.
 const LONGEST: usize = 60;
@@ -158,7 +159,7 @@ fn label(text: &str, context: &Context<'_>) -> Option<Option<u16>> {
 fn bare(name: &str) -> Option<ArrayString<LONGEST>> {
     let mut plain = ArrayString::new();
     for c in name.chars().filter(|&c| !is_blank(c) && !"_{}".contains(c)) {
-        if let Some((_, word)) = GREEK.iter().find(|(letter, _)| *letter == c) {
+        if let Some(word) = greek_name(c) {
             plain.try_push_str(word).ok()?;
             continue;
         }
@@ -176,15 +177,6 @@ const SUBSCRIPTS: [(char, char); 24] = [
     ('₀', '0'), ('₁', '1'), ('₂', '2'), ('₃', '3'), ('₄', '4'), ('₅', '5'), ('₆', '6'), ('₇', '7'),
     ('₈', '8'), ('₉', '9'), ('ₐ', 'a'), ('ₑ', 'e'), ('ₕ', 'h'), ('ᵢ', 'i'), ('ₖ', 'k'), ('ₗ', 'l'),
     ('ₘ', 'm'), ('ₙ', 'n'), ('ₒ', 'o'), ('ₚ', 'p'), ('ₛ', 's'), ('ₜ', 't'), ('ᵥ', 'v'), ('ₓ', 'x'),
-];
-
-#[rustfmt::skip]
-const GREEK: [(char, &str); 27] = [
-    ('α', "alpha"), ('β', "beta"), ('γ', "gamma"), ('δ', "delta"), ('ε', "epsilon"),
-    ('ϵ', "epsilon"), ('ζ', "zeta"), ('η', "eta"), ('θ', "theta"), ('ϑ', "theta"), ('ι', "iota"),
-    ('κ', "kappa"), ('λ', "lambda"), ('μ', "mu"), ('µ', "mu"), ('ν', "nu"), ('ξ', "xi"),
-    ('π', "pi"), ('ρ', "rho"), ('σ', "sigma"), ('τ', "tau"), ('φ', "phi"), ('ϕ', "phi"),
-    ('χ', "chi"), ('ψ', "psi"), ('ω', "omega"), ('Δ', "Delta"),
 ];
 
 fn is_subscript(c: char) -> bool {

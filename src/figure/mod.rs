@@ -14,7 +14,6 @@ use roxmltree::{Document, Node};
 
 use crate::assignment::{self, Assignment, Piece, Report, Template};
 use crate::diagnostic::{Diagnostic, Source, Span};
-use crate::quantity::Quantity;
 
 /// A figure that was found fit to be printed.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -50,17 +49,17 @@ impl Figure {
         }
     }
 
-    /// The drawing with a student's numbers, `givens` in the order of the assignment's.
-    pub fn svg(&self, givens: &[Quantity]) -> String {
-        filled(&self.svg, givens, |printed| {
-            printed.replace('&', "&amp;").replace('<', "&lt;")
+    /// The drawing with a student's numbers in it: `values` as printed, in the order of the givens.
+    pub fn svg(&self, values: &[String]) -> String {
+        filled(&self.svg, values, |value| {
+            value.replace('&', "&amp;").replace('<', "&lt;")
         })
     }
 
     /// What it shows, for those who cannot see it; nothing where the file does not say.
-    pub fn words(&self, givens: &[Quantity]) -> Option<String> {
+    pub fn words(&self, values: &[String]) -> Option<String> {
         let words = self.words.as_ref()?;
-        Some(filled(words, givens, |printed| printed))
+        Some(filled(words, values, str::to_owned))
     }
 
     /// The givens that stand in it, by their index.
@@ -72,13 +71,13 @@ impl Figure {
     }
 }
 
-fn filled(template: &Template, givens: &[Quantity], escape: impl Fn(String) -> String) -> String {
+fn filled(template: &Template, values: &[String], escape: impl Fn(&str) -> String) -> String {
     let mut text = String::new();
     for piece in &template.pieces {
         match piece {
             Piece::Text(plain) => text.push_str(plain),
             Piece::Given(given) => {
-                text.extend(givens.get(*given).map(|value| escape(value.printed())));
+                text.extend(values.get(*given).map(|value| escape(value)));
             }
         }
     }

@@ -7,7 +7,6 @@ use super::Figure;
 use crate::assignment::{self, Assignment};
 use crate::course::Course;
 use crate::diagnostic::Source;
-use crate::quantity::Quantity;
 
 fn assignment() -> Assignment {
     let text = r#"
@@ -26,9 +25,9 @@ fn assignment() -> Assignment {
     outcome.sheet.unwrap().problems.remove(0)
 }
 
-fn givens() -> Vec<Quantity> {
-    ["2.0 kg", "-15.0 deg"]
-        .map(|text| Quantity::parse(text).unwrap())
+fn values() -> Vec<String> {
+    ["2.0\u{202f}kg", "\u{2212}15.0°"]
+        .map(str::to_owned)
         .to_vec()
 }
 
@@ -59,7 +58,7 @@ fn lettering_is_filled_and_nothing_else() {
         ("<title>{m}</title>", "<title>2.0\u{202f}kg</title>"),
     ] {
         let expected = format!("<svg xmlns=\"http://www.w3.org/2000/svg\">{filled}</svg>");
-        assert_eq!(figure(inside).svg(&givens()), expected, "{inside}");
+        assert_eq!(figure(inside).svg(&values()), expected, "{inside}");
     }
 }
 
@@ -75,7 +74,7 @@ fn the_description_speaks_for_the_figure_and_else_the_title() {
         ("<g><desc>part of it</desc></g>", None),
         ("", None),
     ] {
-        let found = figure(inside).words(&givens());
+        let found = figure(inside).words(&values());
         assert_eq!(found.as_deref(), expected, "{inside}");
     }
 }

@@ -3,7 +3,7 @@
 //! In: one-line texts from an assignment file. `token` splits them, `parse` builds trees (the
 //! grammar stands there), `check` proves the dimensions, `tape` compiles trees over numbered
 //! slots and evaluates them with exact derivatives, `condition` does the same for comparisons and
-//! `exact` decides those that floating point cannot,
+//! `exact` decides those that floating point cannot, `symbol` takes names apart for print,
 //! `order` splits a set of equations into blocks that can be solved in turn, and `solve` solves
 //! them. Refused: whatever is not in the grammar, and sums of unlike dimensions.
 
@@ -13,6 +13,7 @@ pub mod exact;
 pub mod order;
 pub mod parse;
 pub mod solve;
+pub mod symbol;
 pub mod tape;
 pub mod token;
 pub mod tree;
@@ -21,7 +22,8 @@ pub mod tree;
 mod tests;
 
 pub use parse::{condition, equation, expression};
-pub use tree::{Comparison, Condition, Equation, Expr};
+pub use symbol::Symbol;
+pub use tree::{Condition, Equation, Expr};
 
 use crate::diagnostic::Span;
 

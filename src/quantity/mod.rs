@@ -13,7 +13,7 @@ pub mod exponent;
 pub mod measured;
 pub mod numeral;
 pub mod prefix;
-pub mod printed;
+mod printed;
 pub mod rounding;
 pub mod unit;
 mod unit_error;

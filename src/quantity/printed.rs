@@ -1,45 +1,91 @@
-//! Numbers and quantities the way the SI Brochure prints them (section 5.4): a true minus, a space
-//! before the unit that no line breaks at, none before the degree, a power of ten with its cross.
+//! Numbers and units as print has them, by the SI Brochure (9th edition, section 5.4).
 //!
-//! In: a numeral and a unit, as written or reckoned. Out: text for paper. Nothing is rounded here, and
-//! nothing is refused.
+//! In: a numeral, a unit, a quantity, and the decimal mark of the reader. Out: text of one line with a
+//! true minus, `× 10ⁿ`, a space between number and unit that never breaks, and groups of three digits
+//! where there are more than four. The digits stay as they were written. Nothing is refused.
 
-use super::measured::Quantity;
-use super::numeral::Numeral;
-use super::unit::Unit;
+use super::exponent::superscript;
+use super::{Numeral, Quantity, Unit};
+use crate::text::DecimalMark;
 
-/// Between a number and its unit, and between the symbols of a unit.
-pub const NARROW: char = '\u{202f}';
+/// Between a number and its unit, between groups of digits: narrow, and no line ends at it.
+const SPACE: char = '\u{202F}';
 
-/// The true minus.
-pub const MINUS: char = '\u{2212}';
+/// Digits in a row that need no groups.
+const UNGROUPED: usize = 4;
+
+/// Units that stand right behind the number, as the SI Brochure has it for degree, minute and second.
+const CLOSE: [&str; 3] = ["°", "′", "″"];
 
 impl Numeral {
-    /// `−3.27`, `3.2 × 10⁴`, with the digits as written.
-    pub fn printed(&self) -> String {
-        let (minus, cross) = (MINUS.to_string(), format!("{NARROW}×{NARROW}"));
-        self.pretty().replace('-', &minus).replace('×', &cross)
+    /// The number as print has it: `−0.50`, `1.30 × 10³`, `12 500`.
+    pub fn printed(&self, mark: DecimalMark) -> String {
+        let text = self.to_string();
+        let (digits, power) = match text.split_once(['e', 'E']) {
+            Some((digits, power)) => (digits, Some(power)),
+            None => (text.as_str(), None),
+        };
+        let (sign, digits) = match digits.strip_prefix('-') {
+            Some(digits) => ("−", digits),
+            None => ("", digits.strip_prefix('+').unwrap_or(digits)),
+        };
+        let (whole, decimals) = match digits.split_once('.') {
+            Some((whole, decimals)) => (whole, Some(decimals)),
+            None => (digits, None),
+        };
+        let mut out = sign.to_owned();
+        // Groups are counted from the decimal mark to either side.
+        push_groups(&mut out, whole, whole.len() % 3);
+        if let Some(decimals) = decimals {
+            out.push(match mark {
+                DecimalMark::Point => '.',
+                DecimalMark::Comma => ',',
+            });
+            push_groups(&mut out, decimals, 0);
+        }
+        if let Some(power) = power.and_then(|power| power.parse().ok()) {
+            let raised = superscript(power);
+            out.extend([SPACE, '×', SPACE]);
+            out.push_str("10");
+            out.push_str(&raised);
+        }
+        out
     }
 }
 
 impl Unit {
-    /// What stands behind a number, with the space before it; nothing for a plain number.
+    /// The unit as print has it; empty for the unit of a plain number.
     pub fn printed(&self) -> String {
         if self.is_one() {
             return String::new();
         }
-        let narrow = NARROW.to_string();
-        let text = self.to_string().replace(' ', &narrow);
-        // Of all units the degree, the minute and the second of arc alone stand close.
-        let close = text.chars().all(|letter| "°′″".contains(letter));
-        if close { text } else { narrow + &text }
+        self.to_string().replace(' ', &SPACE.to_string())
+    }
+
+    /// The same as it stands behind a number, with the space between them.
+    pub fn printed_behind(&self) -> String {
+        let unit = self.printed();
+        if unit.is_empty() || CLOSE.contains(&unit.as_str()) {
+            return unit;
+        }
+        format!("{SPACE}{unit}")
     }
 }
 
 impl Quantity {
-    /// Number and unit.
-    pub fn printed(&self) -> String {
-        self.numeral.printed() + &self.unit.printed()
+    /// Number and unit as print has them: `9.8 m/s²`, `48.0°`.
+    pub fn printed(&self, mark: DecimalMark) -> String {
+        self.numeral.printed(mark) + &self.unit.printed_behind()
+    }
+}
+
+fn push_groups(out: &mut String, digits: &str, first: usize) {
+    let grouped = digits.len() > UNGROUPED;
+    for (at, digit) in digits.chars().enumerate() {
+        if grouped && at > 0 && at % 3 == first % 3 {
+            out.push(SPACE);
+        }
+        out.push(digit);
     }
 }
 
@@ -47,21 +93,34 @@ impl Quantity {
 mod tests {
     use super::*;
 
+    /// The SI Brochure's own examples are marked with its section.
     #[test]
     fn quantities_are_printed_as_the_si_brochure_has_them() {
-        for (written, printed) in [
-            ("6.0 kg", "6.0\u{202f}kg"),
-            ("-3.270 m/s^2", "\u{2212}3.270\u{202f}m/s²"),
-            ("15.0 deg", "15.0°"),
-            ("25 °C", "25\u{202f}°C"),
-            ("0.320", "0.320"),
-            (
-                "3.2e-4 kg m^2",
-                "3.2\u{202f}×\u{202f}10⁻⁴\u{202f}kg\u{202f}m²",
-            ),
-        ] {
-            let found = Quantity::parse(written).unwrap().printed();
-            assert_eq!(found, printed, "{written}");
+        let cases = [
+            ("9.8 m/s^2", "9.8_m/s²"),
+            ("6.0 kg", "6.0_kg"),
+            ("-0.50 m", "−0.50_m"),
+            ("48.0 deg", "48.0°"),
+            // 5.4.3: a space before the degree Celsius, none before the degree of an angle
+            ("30.2 degC", "30.2_°C"),
+            ("1.30e3 N", "1.30_×_10³_N"),
+            ("1.6e-19 C", "1.6_×_10⁻¹⁹_C"),
+            ("4.18e3 J/(kg K)", "4.18_×_10³_J/(kg_K)"),
+            // 5.4.4: groups of three, none in a row of four
+            ("43279.16829 m", "43_279.168_29_m"),
+            ("3279.1683 m", "3279.1683_m"),
+            ("1000000 m", "1_000_000_m"),
+            ("0.25", "0.25"),
+            ("30. N", "30._N"),
+        ];
+        for (text, expected) in cases {
+            let quantity = Quantity::parse(text).unwrap();
+            let shown = quantity.printed(DecimalMark::Point).replace(SPACE, "_");
+            assert_eq!(shown, expected, "{text}");
         }
+        let comma = Quantity::parse("2.50 kg")
+            .unwrap()
+            .printed(DecimalMark::Comma);
+        assert_eq!(comma, format!("2,50{SPACE}kg"));
     }
 }

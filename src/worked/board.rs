@@ -6,10 +6,10 @@
 //! numbers elsewhere.
 
 use crate::assignment::Assignment;
+use crate::formula::Equation;
 use crate::formula::check;
 use crate::formula::tape::{Measure, SlotSet, Tape};
-use crate::formula::tree::{Expr, Function, Node, Operator};
-use crate::formula::{Comparison, Equation};
+use crate::formula::tree::{Comparison, Expr, Function, Node, Operator};
 use crate::marking::ProblemKey;
 use crate::plan::{self, Problem};
 use crate::quantity::{Dimension, Unit};

@@ -6,7 +6,11 @@
 
 use serde::Serialize;
 
-use crate::quantity::printed::MINUS;
+/// The minus of a negative number, as numbers are printed.
+pub const MINUS: char = '−';
+
+/// The space within printed numbers and before units.
+pub const NARROW: char = '\u{202f}';
 
 /// An expression.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize)]

@@ -34,7 +34,7 @@ use crate::marking::{Key, ProblemKey, choice};
 use crate::plan::{PartPlan, Plan, Problem};
 
 use board::Board;
-pub use maths::{Chain, Maths, Sign, Term};
+pub use maths::{Chain, MINUS, Maths, NARROW, Sign, Term};
 pub use name::set as set_name;
 use units::Units;
 

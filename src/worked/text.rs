@@ -4,9 +4,7 @@
 
 use std::fmt::Write as _;
 
-use crate::quantity::printed::{MINUS, NARROW};
-
-use super::maths::{Chain, Maths, Term};
+use super::maths::{Chain, MINUS, Maths, NARROW, Term};
 
 impl Chain {
     /// The sides with their signs.
@@ -24,9 +22,10 @@ impl Maths {
     pub fn text(&self) -> String {
         match self {
             Self::Name { letter, below } => format!("{letter}{below}"),
-            Self::Amount { number, unit } => format!("{number}{unit}")
-                .replace(MINUS, "-")
-                .replace(NARROW, " "),
+            Self::Amount { number, unit } => {
+                let number = number.replace(NARROW, "").replace(MINUS, "-");
+                format!("{number}{}", unit.replace(NARROW, " "))
+            }
             Self::Sum(terms) => sum(terms),
             Self::Product(factors) => product(factors),
             Self::Fraction(over, under) => {

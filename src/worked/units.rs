@@ -9,6 +9,7 @@ use crate::assignment::Assignment;
 use crate::formula::tree::{Node, Operator};
 use crate::formula::{Equation, check};
 use crate::quantity::{Dimension, Exponent, Numeral, Quantity, Unit, numeral_of};
+use crate::text::DecimalMark;
 
 use super::maths::Maths;
 
@@ -122,8 +123,8 @@ fn composed(dimension: Dimension) -> Option<Unit> {
 /// A numeral with its unit.
 pub(super) fn written(numeral: &Numeral, unit: &Unit) -> Maths {
     Maths::Amount {
-        number: numeral.printed(),
-        unit: unit.printed(),
+        number: numeral.printed(DecimalMark::Point),
+        unit: unit.printed_behind(),
     }
 }
 
@@ -138,12 +139,15 @@ pub(super) fn amount(si: f64, unit: &Unit, figures: u8) -> Maths {
         _ if value == 0.0 => zero(unit),
         // The point in `140.` tells how many figures count, which no one asks on the way.
         Some(numeral) => Maths::Amount {
-            number: numeral.printed().trim_end_matches('.').to_owned(),
-            unit: unit.printed(),
+            number: numeral
+                .printed(DecimalMark::Point)
+                .trim_end_matches('.')
+                .to_owned(),
+            unit: unit.printed_behind(),
         },
         None => Maths::Amount {
             number: "not a number".to_owned(),
-            unit: unit.printed(),
+            unit: unit.printed_behind(),
         },
     }
 }
@@ -160,7 +164,7 @@ pub(super) fn rounded(si: f64, unit: &Unit, figures: u8) -> Maths {
 pub(super) fn zero(unit: &Unit) -> Maths {
     Maths::Amount {
         number: "0".to_owned(),
-        unit: unit.printed(),
+        unit: unit.printed_behind(),
     }
 }
 

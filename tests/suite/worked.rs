@@ -11,9 +11,10 @@ use paperweight::explain;
 use paperweight::formula::tape::{Measure, Tape};
 use paperweight::marking::Key;
 use paperweight::plan::{self, Plan};
-use paperweight::quantity::printed::{MINUS, NARROW};
 use paperweight::quantity::{Dimension, Exponent, Numeral, Quantity, Unit};
-use paperweight::worked::{self, Chain, Held, Line, Maths, Outcome, Say, Sign, Solution};
+use paperweight::worked::{
+    self, Chain, Held, Line, MINUS, Maths, NARROW, Outcome, Say, Sign, Solution,
+};
 
 use crate::desk::Desk;
 
@@ -304,8 +305,8 @@ fn amount(number: &str, unit: &str) -> Reckoned {
 
 /// A number and its unit, read back.
 fn numeral(number: &str, unit: &str) -> (Numeral, Unit) {
-    let ascii = number.replace(MINUS, "-");
-    let ascii = match ascii.split_once(&format!("{NARROW}×{NARROW}10")) {
+    let ascii = number.replace(MINUS, "-").replace(NARROW, "");
+    let ascii = match ascii.split_once("×10") {
         Some((digits, power)) => {
             let power: String = power
                 .chars()
@@ -426,7 +427,7 @@ fn worked_solutions_end_in_the_printed_numbers() {
             let (_, Maths::Amount { number, .. }) = &chain.rest[0] else {
                 panic!("{}", chain.text());
             };
-            let number = number.replace(MINUS, "-");
+            let number = number.replace(MINUS, "-").replace(NARROW, "");
             let figures = Numeral::parse(&number).unwrap().figures();
             let printed = rows
                 .iter()
