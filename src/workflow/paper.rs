@@ -92,47 +92,7 @@ impl<'p> Desk<'p> {
         paper: &mut Paper,
         faults: &mut Vec<String>,
     ) {
-        let decimal = decimal.unwrap_or(self.decimal);
-        paper.entries.clear();
-        paper.working.clear();
-        paper.misread.clear();
-        paper.attendance = match entries.status() {
-            Status::Present | Status::Empty => Attendance::Present,
-            Status::Absent => Attendance::Absent,
-            Status::Excused => Attendance::Excused,
-        };
-        paper.days_late = days_late(self.due, entries.handed_in());
-        for (at, place) in self.plan.parts.iter().enumerate() {
-            let entry = match entries.status() {
-                Status::Empty => "",
-                _ => entries.entry(at),
-            };
-            let part = &self.plan.sheet.problems[place.problem].parts[place.part];
-            paper.entries.push(match &part.kind {
-                PartKind::Answer(_) => Entry::Answer(self.read(place.problem, entry, decimal)),
-                PartKind::Choose(choice) => Entry::Choice(answer::choice(entry, choice)),
-                PartKind::Eye(items) => {
-                    Entry::Eye(keyed(entry, items.len(), &place.id, "", faults))
-                }
-            });
-            let working = entries.working(at);
-            paper.working.push(keyed(
-                working,
-                part.working.len(),
-                &place.id,
-                ".working",
-                faults,
-            ));
-        }
-        for (at, (name, problem, given)) in self.plan.sheet.given_ids().enumerate() {
-            let cell = entries.given(at);
-            if !cell.trim().is_empty() {
-                match self.misread(problem, given, cell, decimal) {
-                    Ok(value) => paper.misread.push((problem, given, value)),
-                    Err(why) => faults.push(format!("given:{name}: {why}")),
-                }
-            }
-        }
+        self.fill_with(entries, self.due, decimal, paper, faults);
     }
 
     /// Fills `paper` from what the record says stands on it; `due` is the day that paper was due,
@@ -145,39 +105,48 @@ impl<'p> Desk<'p> {
         paper: &mut Paper,
         faults: &mut Vec<String>,
     ) {
+        self.fill_with(standing, due, decimal, paper, faults);
+    }
+
+    fn fill_with(
+        &self,
+        cells: &impl Cells,
+        due: Option<NaiveDate>,
+        decimal: Option<DecimalMark>,
+        paper: &mut Paper,
+        faults: &mut Vec<String>,
+    ) {
         let decimal = decimal.unwrap_or(self.decimal);
         paper.entries.clear();
         paper.working.clear();
         paper.misread.clear();
-        paper.attendance = match standing.attendance {
-            Some(record::Attendance::Excused) => Attendance::Excused,
-            _ if standing.has_paper() => Attendance::Present,
-            _ => Attendance::Absent,
-        };
-        paper.days_late = days_late(due, standing.handed_in);
-        for place in &self.plan.parts {
+        paper.attendance = cells.attendance();
+        paper.days_late = days_late(due, cells.handed_in());
+        for (at, place) in self.plan.parts.iter().enumerate() {
             let part = &self.plan.sheet.problems[place.problem].parts[place.part];
-            let entry = standing
-                .entry(&place.id)
-                .map_or("", record::Keyed::as_entry);
-            let points = |most: usize| {
-                standing
-                    .working(&place.id)
-                    .filter(|&p| usize::from(p) <= most)
+            let entry = || cells.entry(at, &place.id);
+            let (entry, working) = match &part.kind {
+                PartKind::Answer(_) => {
+                    let reading = self.read(place.problem, entry(), decimal);
+                    (Entry::Answer(reading), part.working.len())
+                }
+                PartKind::Choose(choice) => {
+                    let choice = answer::choice(entry(), choice);
+                    (Entry::Choice(choice), part.working.len())
+                }
+                PartKind::Eye(items) => {
+                    let points = cells.by_eye(at, &place.id, items.len(), faults);
+                    (Entry::Eye(points), 0)
+                }
             };
-            paper.entries.push(match &part.kind {
-                PartKind::Answer(_) => Entry::Answer(self.read(place.problem, entry, decimal)),
-                PartKind::Choose(choice) => Entry::Choice(answer::choice(entry, choice)),
-                PartKind::Eye(items) => Entry::Eye(points(items.len())),
-            });
-            paper.working.push(match &part.kind {
-                PartKind::Eye(_) => None,
-                _ => points(part.working.len()),
-            });
+            paper.entries.push(entry);
+            let working = (working > 0).then(|| cells.working(at, &place.id, working, faults));
+            paper.working.push(working.flatten());
         }
-        for (name, problem, given) in self.plan.sheet.given_ids() {
-            if let Some(value) = standing.misread.get(&name) {
-                match self.misread(problem, given, value, decimal) {
+        for (at, (name, problem, given)) in self.plan.sheet.given_ids().enumerate() {
+            let cell = cells.misread(at, &name);
+            if !cell.trim().is_empty() {
+                match self.misread(problem, given, cell, decimal) {
                     Ok(value) => paper.misread.push((problem, given, value)),
                     Err(why) => faults.push(format!("given:{name}: {why}")),
                 }
@@ -226,6 +195,83 @@ fn days_late(due: Option<NaiveDate>, handed_in: Option<NaiveDate>) -> u32 {
     match (due, handed_in) {
         (Some(due), Some(handed_in)) => u32::try_from((handed_in - due).num_days()).unwrap_or(0),
         _ => 0,
+    }
+}
+
+/// Where what stands on a paper comes from. Parts go by their place and id, givens by their place and
+/// name.
+trait Cells {
+    fn attendance(&self) -> Attendance;
+    fn handed_in(&self) -> Option<NaiveDate>;
+    fn entry(&self, at: usize, id: &str) -> &str;
+    fn by_eye(&self, at: usize, id: &str, most: usize, faults: &mut Vec<String>) -> Option<u8>;
+    fn working(&self, at: usize, id: &str, most: usize, faults: &mut Vec<String>) -> Option<u8>;
+    /// The number used for a given, if it was misread; else nothing.
+    fn misread(&self, at: usize, name: &str) -> &str;
+}
+
+impl Cells for StudentEntries {
+    fn attendance(&self) -> Attendance {
+        match self.status() {
+            Status::Present | Status::Empty => Attendance::Present,
+            Status::Absent => Attendance::Absent,
+            Status::Excused => Attendance::Excused,
+        }
+    }
+
+    fn handed_in(&self) -> Option<NaiveDate> {
+        self.handed_in()
+    }
+
+    fn entry(&self, at: usize, _: &str) -> &str {
+        match self.status() {
+            Status::Empty => "",
+            _ => self.entry(at),
+        }
+    }
+
+    fn by_eye(&self, at: usize, id: &str, most: usize, faults: &mut Vec<String>) -> Option<u8> {
+        keyed(Cells::entry(self, at, id), most, id, "", faults)
+    }
+
+    fn working(&self, at: usize, id: &str, most: usize, faults: &mut Vec<String>) -> Option<u8> {
+        keyed(self.working(at), most, id, ".working", faults)
+    }
+
+    fn misread(&self, at: usize, _: &str) -> &str {
+        self.given(at)
+    }
+}
+
+impl Cells for Standing {
+    fn attendance(&self) -> Attendance {
+        match self.attendance {
+            Some(record::Attendance::Excused) => Attendance::Excused,
+            _ if self.has_paper() => Attendance::Present,
+            _ => Attendance::Absent,
+        }
+    }
+
+    fn handed_in(&self) -> Option<NaiveDate> {
+        self.handed_in
+    }
+
+    fn entry(&self, _: usize, id: &str) -> &str {
+        self.entry(id).map_or("", record::Keyed::as_entry)
+    }
+
+    fn by_eye(&self, at: usize, id: &str, most: usize, faults: &mut Vec<String>) -> Option<u8> {
+        Cells::working(self, at, id, most, faults)
+    }
+
+    /// Points that today's file has no more room for count as not keyed.
+    fn working(&self, _: usize, id: &str, most: usize, _: &mut Vec<String>) -> Option<u8> {
+        self.working(id)
+            .filter(|&points| usize::from(points) <= most)
+    }
+
+    fn misread(&self, _: usize, name: &str) -> &str {
+        self.misread.get(name).map_or("", String::as_str)
     }
 }
 
