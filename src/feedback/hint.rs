@@ -4,7 +4,7 @@
 //! the number, what the teacher says; where only its sign or its fate on the way is known, that;
 //! else one check to make.
 
-use crate::assignment::{PartKind, Sign};
+use crate::assignment::{Part, PartKind, Sign};
 use crate::marking::{PartMark, Reason, Verdict};
 
 use super::checks;
@@ -19,9 +19,7 @@ pub(super) fn write(words: &mut Words<'_>, at: usize) {
         Verdict::Blank => words.push(
             "Nothing stands there. Write down what is known and the law that ties it to what is asked.",
         ),
-        Verdict::Unreadable => {
-            words.push("It could not be read. Write the number and its unit once more.");
-        }
+        Verdict::Unreadable => unread(words, model),
         Verdict::Several => {
             words.push("Several answers stand there. Cross out all but the one that counts.");
         }
@@ -39,6 +37,20 @@ pub(super) fn write(words: &mut Words<'_>, at: usize) {
         }
         _ => checks::write(words, at),
     }
+}
+
+/// Asks for an answer that could not be read: a number, or one of the words to choose from.
+fn unread(words: &mut Words<'_>, model: &Part) {
+    let PartKind::Choose(choice) = &model.kind else {
+        words.push("It could not be read. Write the number and its unit once more.");
+        return;
+    };
+    words.push("It could not be read. Write once more which it is: ");
+    for (index, option) in choice.options.iter().enumerate() {
+        words.push(if index > 0 { " or " } else { "" });
+        words.quote(&option.label);
+    }
+    words.push(".");
 }
 
 /// Says what the teacher has to say of a foreseen slip; whether there was anything.
