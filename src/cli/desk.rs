@@ -30,11 +30,11 @@ pub(super) fn run(arguments: &Arguments) -> Result<Exit, Failure> {
         .strip_prefix(&here)
         .map_or(around.clone(), Path::to_owned);
     let record = match &arguments.record {
-        Some(path) => workflow::open_record(path, OpenMode::Write)?,
+        Some(path) => Record::open(path, OpenMode::Write)?,
         None => {
             let path = workflow::record_beside(&root.join("here"));
             if path.exists() {
-                workflow::open_record(&path, OpenMode::Write)?
+                Record::open(&path, OpenMode::Write)?
             } else {
                 Record::in_memory()?
             }

@@ -10,6 +10,7 @@
 
 pub mod keys;
 pub mod model;
+mod news;
 mod outside;
 pub mod paint;
 pub mod screens;
@@ -21,7 +22,7 @@ use std::io::{self, Write};
 use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::mpsc::{self, Receiver};
-use std::time::{Duration, Instant};
+use std::time::Duration;
 
 use chrono::{DateTime, Utc};
 use crossterm::event::{self, Event as Input};
@@ -41,9 +42,6 @@ const IDLE: Duration = Duration::from_millis(100);
 
 /// How long while something is being saved.
 const SAVING: Duration = Duration::from_millis(2);
-
-/// How often in a row the terminal may say before the time is up that there is no key.
-const GONE: u32 = 50;
 
 /// Opens the desk and works until it is left.
 ///
@@ -100,7 +98,6 @@ fn work(
     ended: &AtomicBool,
 ) -> io::Result<()> {
     let mut changed = true;
-    let mut early = 0;
     while !ended.load(Ordering::Relaxed) {
         if changed {
             terminal.draw(|frame| view::view(model, frame))?;
@@ -112,16 +109,8 @@ fn work(
             SAVING
         };
         let mut events: Vec<Event> = Vec::new();
-        let asked = Instant::now();
         if event::poll(wait)? {
             events.extend(input(event::read()?));
-            early = 0;
-        } else if wait == IDLE && asked.elapsed() < wait / 2 {
-            // A terminal that is gone says at once that there is no key.
-            early += 1;
-            if early > GONE {
-                return Ok(());
-            }
         }
         events.extend(told.try_iter());
         for event in events {

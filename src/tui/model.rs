@@ -260,8 +260,7 @@ impl Model {
 
     /// Whether something can be taken back.
     pub fn can_undo(&self) -> bool {
-        let acts = self.stack.as_ref().map_or(&[][..], Stack::acts);
-        acts.iter().any(|act| act.deed.is_own())
+        self.stack.as_ref().is_some_and(Stack::can_undo)
     }
 
     /// Whether a preview shows something to be keyed.

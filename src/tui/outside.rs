@@ -12,7 +12,7 @@ use chrono::{DateTime, Utc};
 use crate::diagnostic::Diagnostic;
 use crate::record::Record;
 use crate::workflow::desk::course::{self, Line};
-use crate::workflow::desk::{Class, Outcome, Stack, Writer};
+use crate::workflow::desk::{Class, Outcome, Stack, Watch, Writer};
 use crate::workflow::{Failure, Kept, Prepared};
 
 use super::model::{Model, Place};
@@ -74,6 +74,7 @@ impl Outside {
             let event = match outcome {
                 Outcome::Saved(first, real) => Event::Saved(first, real),
                 Outcome::Failed(why) => Event::NotSaved(why),
+                Outcome::Came(news) => Event::Came(news),
             };
             // The desk may be closed already.
             let _ = tell.send(event);
@@ -89,7 +90,7 @@ impl Outside {
                 update(model, Event::Course(lines), now);
                 Ok(Self {
                     root: Some(root),
-                    writer: Writer::start(record, hear),
+                    writer: Writer::start(record, None, hear),
                 })
             }
             Start::Stack {
@@ -98,12 +99,14 @@ impl Outside {
                 record,
             } => {
                 model.saving.in_memory = record.path().is_none();
-                let kept = Kept::of(&record, &prepared.plan.sheet.code, &class.name)?;
+                let sheet = &prepared.plan.sheet.code;
+                let kept = Kept::of(&record, sheet, &class.name)?;
+                let watch = Watch::of(&kept, sheet, &class.name);
                 let stack = Stack::open(prepared, class, kept);
                 update(model, Event::Opened(Box::new(stack)), now);
                 Ok(Self {
                     root: None,
-                    writer: Writer::start(record, hear),
+                    writer: Writer::start(record, Some(watch), hear),
                 })
             }
         }
@@ -154,11 +157,7 @@ impl Outside {
         };
         let prepared = Stack::sheet(file)?;
         let class = Class::read(&root, &line.class, roster)?;
-        let (code, name) = (line.code.clone(), line.class.clone());
-        let kept = self
-            .writer
-            .with(move |record| Kept::of(record, &code, &name));
-        match kept {
+        match self.writer.open(line.code.clone(), line.class.clone()) {
             Some(kept) => Ok(Event::Opened(Box::new(Stack::open(prepared, class, kept?)))),
             None => Ok(Event::Failed(UNREACHABLE.to_owned())),
         }

@@ -183,6 +183,19 @@ pub fn rule(theme: Theme, columns: u16) -> Row {
     Row::new(theme).text(Role::Dim, &"─".repeat(usize::from(columns)))
 }
 
+/// A thin line across an area with words in it, if there are any.
+pub fn rule_with(theme: Theme, columns: u16, words: &str) -> Row {
+    if words.is_empty() {
+        return rule(theme, columns);
+    }
+    let row = Row::new(theme)
+        .text(Role::Dim, "── ")
+        .text(Role::Strong, words)
+        .gap(1);
+    let rest = usize::from(columns).saturating_sub(row.used());
+    row.text(Role::Dim, &"─".repeat(rest))
+}
+
 /// A text that is being typed, in a column of so many cells: the part around the cursor, and the
 /// cell in which the cursor stands.
 pub fn typed(input: &tui_input::Input, columns: usize) -> (String, usize) {

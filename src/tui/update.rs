@@ -8,10 +8,11 @@ use crossterm::event::{KeyCode, KeyEvent, KeyModifiers};
 use tui_input::{Input, InputRequest};
 
 use crate::record::{Act, ActId, Deed, Keying, NewAct};
-use crate::workflow::desk::{Change, Stack, course::Line};
+use crate::workflow::desk::{Change, News, Stack, course::Line};
 
 use super::keys::{self, Action};
 use super::model::{Model, Place, Tone, Waiting};
+use super::news;
 use super::screens::{across, class, course, find, help, import, paper, prompt};
 
 /// The longest text that a field takes, in characters.
@@ -34,6 +35,8 @@ pub enum Event {
     Saved(ActId, Vec<ActId>),
     /// The record could not take acts; it is tried again.
     NotSaved(String),
+    /// Somebody else wrote to the record.
+    Came(News),
     /// Marks were written to this file, as of so many acts.
     Exported(String, usize),
     /// What a file of answers would do.
@@ -91,6 +94,7 @@ pub fn update(model: &mut Model, event: Event, now: DateTime<Utc>) -> Vec<Effect
             model.saving.failed = Some(why);
             Vec::new()
         }
+        Event::Came(news) => news::came(model, news),
         Event::Exported(file, acts) => {
             model.saving.exported = Some(acts);
             model.say(format!("marks written to {file}"));
@@ -344,7 +348,7 @@ fn undo(
 }
 
 /// What an act did, or the act that it took back.
-fn origin(stack: &Stack, id: ActId) -> Option<&Deed> {
+pub(super) fn origin(stack: &Stack, id: ActId) -> Option<&Deed> {
     let deed = &stack.acts().iter().rev().find(|act| act.id == id)?.deed;
     match deed {
         Deed::TakeBack { act } if *act < id => origin(stack, *act),

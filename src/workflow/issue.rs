@@ -11,7 +11,9 @@ use crate::diagnostic::{Diagnostic, Place, nearest};
 use crate::marking::Key;
 use crate::plan::Plan;
 use crate::quantity::Quantity;
-use crate::record::{Attendance, Before, Due, DueFor, Issue, NewIssue, Record, RosterFile};
+use crate::record::{
+    Attendance, Before, Due, DueFor, Issue, NewIssue, Record, RosterFile, Standing,
+};
 use crate::roster::{Roster, Student};
 use crate::text::excerpt;
 use crate::variant::{self, Allocator, Draft, PaperCode, Space};
@@ -194,9 +196,7 @@ fn chosen(
         Again::Absent => {
             let absent = |id: &str| {
                 let latest = kept.latest(id);
-                latest.is_some_and(|issue| {
-                    kept.standing(issue.id).attendance == Some(Attendance::Absent)
-                })
+                latest.is_some_and(|issue| was_absent(kept.standing(issue.id)))
             };
             chosen.extend((0..roster.len()).filter(|at| absent(roster.id(*at))));
             if chosen.is_empty() {
@@ -233,6 +233,11 @@ fn unkeyed(roster: &Roster, kept: &Kept, record: &str) -> Option<Diagnostic> {
     );
     let note = Diagnostic::warning(record, Place::File, message);
     Some(note.help("they get no other paper until `attend --absent` says that they were not there"))
+}
+
+/// Whether it is noted that no paper was handed in.
+pub(super) fn was_absent(standing: &Standing) -> bool {
+    standing.attendance == Some(Attendance::Absent)
 }
 
 /// The id that was typed, or that of the student whose paper carries the code that was typed.

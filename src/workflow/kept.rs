@@ -13,7 +13,7 @@ use crate::assignment::{ReissueCounts, Sheet};
 use crate::course;
 use crate::diagnostic::{Diagnostic, Place};
 use crate::record::{
-    Act, ActId, Deed, Dues, Filed, Issue, IssueId, OpenMode, RECORD, Record, RecordError,
+    Act, ActId, Deed, Dues, Filed, Issue, IssueId, RECORD, Record, RecordError,
     RosterFile, Standing,
 };
 use crate::roster::RosterColumns;
@@ -43,14 +43,6 @@ pub fn course_folder(assignment: &Path) -> PathBuf {
 pub fn class_of(roster: &Path) -> String {
     let name = roster.file_stem().unwrap_or(roster.as_os_str());
     name.to_string_lossy().into_owned()
-}
-
-/// Opens a record that has to be there.
-///
-/// # Errors
-/// No record, with what to do about it; one that cannot be used.
-pub fn open_record(path: &Path, mode: OpenMode) -> Result<Record, Failure> {
-    Ok(Record::open(path, mode)?)
 }
 
 /// The files of a sheet as they are now, the way the record keeps them.
@@ -205,19 +197,36 @@ impl Kept {
     /// The papers that may count for a student, best last: of those handed in the first or the latest, or
     /// all of them where the best counts. Where none was handed in, the latest.
     pub fn counting(&self, student: &str, rule: ReissueCounts) -> Vec<&Issue> {
-        let handed_in = |issue: &&Issue| self.standing(issue.id).has_paper();
-        let mut papers: Vec<&Issue> = self.papers_of(student).filter(handed_in).collect();
-        if papers.is_empty() {
-            return self.latest(student).into_iter().collect();
+        let papers: Vec<&Issue> = self.papers_of(student).collect();
+        let handed_in = papers
+            .iter()
+            .map(|issue| self.standing(issue.id).has_paper());
+        let places = may_count(handed_in, rule).into_iter();
+        places.filter_map(|at| papers.get(at).copied()).collect()
+    }
+}
+
+/// Of a student's papers, told by whether each was handed in, the places of those that may count: see
+/// [`Kept::counting`].
+pub(super) fn may_count(
+    handed_in: impl ExactSizeIterator<Item = bool>,
+    rule: ReissueCounts,
+) -> Vec<usize> {
+    let last = handed_in.len().checked_sub(1);
+    let mut places: Vec<usize> = handed_in
+        .enumerate()
+        .filter_map(|(at, handed_in)| handed_in.then_some(at))
+        .collect();
+    if places.is_empty() {
+        return last.into_iter().collect();
+    }
+    match rule {
+        ReissueCounts::Best => places,
+        ReissueCounts::First => {
+            places.truncate(1);
+            places
         }
-        match rule {
-            ReissueCounts::Best => papers,
-            ReissueCounts::First => {
-                papers.truncate(1);
-                papers
-            }
-            ReissueCounts::Latest => papers.split_off(papers.len() - 1),
-        }
+        ReissueCounts::Latest => places.split_off(places.len() - 1),
     }
 }
 

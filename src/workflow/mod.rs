@@ -43,7 +43,7 @@ pub use explain::{ExplainRequest, Explained, explain};
 pub use export::{Export, ExportRequest, enter, export};
 pub use figures::{Figures, figures};
 pub use issue::{Again, IssueOutcome, IssueRequest, issue, reissue};
-pub use kept::{Kept, class_of, course_folder, filed, open_record, record_beside};
+pub use kept::{Kept, class_of, course_folder, filed, record_beside};
 pub use keys::{Issued, Keys};
 pub use load::{Loaded, load, roster};
 pub use mark::{Form, MarkOutcome, MarkRequest, mark, mark_into};

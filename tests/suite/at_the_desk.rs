@@ -3,7 +3,7 @@
 
 use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
-use std::time::Duration;
+use std::time::{Duration, Instant};
 
 use paperweight::record::{Deed, OpenMode, Record, RosterFile};
 use paperweight::workflow::desk::Stack;
@@ -274,19 +274,12 @@ fn course() -> (tempfile::TempDir, PathBuf) {
 #[test]
 fn undo_reaches_over_a_restart() {
     let (folder, _) = course();
-    let open = || {
-        let mut session = Session::start(command(folder.path(), &[]), 80, 24);
-        session.wait_for("of 24 begun");
-        session.send("\r");
-        session.wait_for("find a paper");
-        session
-    };
-    let mut session = open();
+    let mut session = at_a_stack(folder.path());
     session.send("004071\rdown\r1 N\r");
     session.wait_for("saved     004071 (b) 1 N");
     session.send("\x03");
     assert_eq!(session.end(), 0);
-    let mut session = open();
+    let mut session = at_a_stack(folder.path());
     session.send("004071\r");
     session.wait_for("1, 1 figure, N");
     session.send("\x15");
@@ -295,6 +288,118 @@ fn undo_reaches_over_a_restart() {
     assert_eq!(session.end(), 0);
     let record = Record::open(&folder.path().join("paperweight.sqlite"), OpenMode::Read).unwrap();
     assert_eq!(record.acts(CODE).unwrap().len(), 3);
+}
+
+/// The desk of a course folder, at the papers of its class.
+fn at_a_stack(folder: &Path) -> Session {
+    let mut session = Session::start(command(folder, &[]), 80, 24);
+    session.wait_for("of 24 begun");
+    session.send("\r");
+    session.wait_for("find a paper");
+    session
+}
+
+#[test]
+fn a_terminal_that_is_closed_ends_the_desk_and_nothing_is_lost() {
+    let (folder, path) = course();
+    let mut session = at_a_stack(folder.path());
+    session.send("004071\rdown\r1 N\r");
+    session.wait_for("saved     004071 (b) 1 N");
+    // Typed and not kept yet: that is nowhere said to be saved.
+    session.send("55");
+    let saved = session.saved();
+    session.hang_up();
+    let started = Instant::now();
+    session.end();
+    let took = started.elapsed();
+    assert!(took < Duration::from_secs(5), "{took:?}");
+    assert!(
+        saved.iter().any(|words| words == "004071 (b) 1 N"),
+        "{saved:?}"
+    );
+    let record = Record::open(&path, OpenMode::Write).unwrap();
+    let acts = record.acts(CODE).unwrap();
+    let keyed: Vec<&str> = acts
+        .iter()
+        .filter_map(|act| match &act.deed {
+            Deed::Entry { text, .. } => Some(text.as_str()),
+            _ => None,
+        })
+        .collect();
+    assert_eq!(keyed, ["down", "1 N"]);
+    assert!(record.check().unwrap().findings.is_empty());
+}
+
+/// Runs a command in a course folder.
+fn beside(folder: &Path, arguments: &[&str]) {
+    let done = program()
+        .current_dir(folder)
+        .args(arguments)
+        .output()
+        .unwrap();
+    let told = String::from_utf8_lossy(&done.stderr);
+    assert!(done.status.success(), "{arguments:?}: {told}");
+}
+
+#[test]
+fn what_others_write_meanwhile_comes_in() {
+    let (folder, path) = course();
+    let file = format!("assignments/{CODE}.toml");
+    let mut session = at_a_stack(folder.path());
+    session.send("004071\rdown\r");
+    session.wait_for("saved     004071 (a) down");
+    beside(
+        folder.path(),
+        &[
+            "adjust",
+            &file,
+            "--student",
+            "004071",
+            "--part",
+            "a",
+            "--points",
+            "0",
+            "--note",
+            "guessed",
+        ],
+    );
+    session.wait_for("from elsewhere: 004071 (a) set to 0");
+    session.wait_for("0* /1");
+    // Undo takes back what was done here, and leaves to others what they did.
+    session.send("\x15");
+    session.wait_for("taken back: (a) down");
+    session.send("\x19");
+    session.wait_for("brought back: (a) down");
+    session.wait_for("0* /1");
+    // A second desk.
+    let mut other = at_a_stack(folder.path());
+    other.send("004071\r1.5 N\r");
+    other.wait_for("saved     004071 (b) 1.5 N");
+    session.wait_for("from elsewhere: 004071 (b) 1.5 N");
+    session.wait_for("1.5, 2 figures, N");
+    other.send("\x03");
+    assert_eq!(other.end(), 0);
+    // Another paper takes the place of the one on the screen.
+    let roster = format!("rosters/{SET}.csv");
+    beside(
+        folder.path(),
+        &[
+            "reissue",
+            &file,
+            "--roster",
+            &roster,
+            "--student",
+            "004071",
+            "--out",
+            ".",
+        ],
+    );
+    session.wait_for("004071 has a new paper, issue 2");
+    session.wait_for("issue 1 of 2, replaced");
+    session.send("\x03");
+    assert_eq!(session.end(), 0);
+    let record = Record::open(&path, OpenMode::Write).unwrap();
+    assert!(record.check().unwrap().findings.is_empty());
 }
 
 /// Sessions killed at random moments, in all.

@@ -1,6 +1,7 @@
 //! The built program in a terminal of its own: keys in, the screen out.
 
 use std::io::{Read, Write};
+use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::{Arc, Mutex};
 use std::time::{Duration, Instant};
 
@@ -12,9 +13,11 @@ const PATIENCE: Duration = Duration::from_secs(60);
 /// A program in a terminal.
 pub(crate) struct Session {
     pub(crate) child: Box<dyn Child + Send + Sync>,
-    master: Box<dyn MasterPty + Send>,
-    keys: Box<dyn Write + Send>,
+    /// The terminal's own end, and the way keys go in; none once it has hung up.
+    terminal: Option<(Box<dyn MasterPty + Send>, Box<dyn Write + Send>)>,
     screen: Arc<Mutex<Seen>>,
+    /// Whoever reads what the program writes stops after the next piece of it.
+    deaf: Arc<AtomicBool>,
 }
 
 /// What the terminal shows, and what it showed.
@@ -48,28 +51,36 @@ impl Session {
             closed: false,
         }));
         let seen = Arc::clone(&screen);
+        let deaf = Arc::new(AtomicBool::new(false));
+        let ears = Arc::clone(&deaf);
         std::thread::spawn(move || {
             let mut bytes = [0; 4096];
             while let Ok(count @ 1..) = output.read(&mut bytes) {
+                if ears.load(Ordering::Relaxed) {
+                    break;
+                }
                 let mut seen = seen.lock().unwrap();
                 seen.parser.process(&bytes[..count]);
                 seen.note();
             }
+            drop(output);
             seen.lock().unwrap().closed = true;
         });
         Self {
             child,
-            master: pair.master,
-            keys,
+            terminal: Some((pair.master, keys)),
             screen,
+            deaf,
         }
     }
 
     /// Types.
     pub(crate) fn send(&mut self, keys: &str) {
-        // A program that is gone takes no keys.
-        let _ = self.keys.write_all(keys.as_bytes());
-        let _ = self.keys.flush();
+        if let Some((_, into)) = &mut self.terminal {
+            // A program that is gone takes no keys.
+            let _ = into.write_all(keys.as_bytes());
+            let _ = into.flush();
+        }
     }
 
     /// The text on the screen.
@@ -142,7 +153,23 @@ impl Session {
             .parser
             .screen_mut()
             .set_size(cells(lines), cells(columns));
-        self.master.resize(size).unwrap();
+        if let Some((master, _)) = &self.terminal {
+            master.resize(size).unwrap();
+        }
+    }
+
+    /// Closes the terminal, as a window is closed or a line is lost: nobody holds its own end any more.
+    pub(crate) fn hang_up(&mut self) {
+        self.deaf.store(true, Ordering::Relaxed);
+        // The reader waits in a read: the program draws for another size, and so wakes it.
+        let lines = self.screen(|screen| screen.size().0.get());
+        self.resize(90, lines);
+        let started = Instant::now();
+        while !self.screen.lock().unwrap().closed {
+            assert!(started.elapsed() < PATIENCE, "the terminal stays open");
+            std::thread::sleep(Duration::from_millis(1));
+        }
+        self.terminal = None;
     }
 }
 

@@ -269,6 +269,18 @@ impl Record {
         rows::acts(&self.connection, sheet, after, &self.files)
     }
 
+    /// A number that is another one once somebody else has written to the file; what is written through
+    /// this record does not change it.
+    ///
+    /// # Errors
+    /// A busy or failing record.
+    pub fn version(&self) -> Result<i64, RecordError> {
+        let version = self
+            .connection
+            .query_row("PRAGMA data_version", [], |row| row.get(0));
+        version.map_err(|error| self.files.failed(error))
+    }
+
     /// The files that papers were drawn from.
     ///
     /// # Errors

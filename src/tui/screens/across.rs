@@ -20,7 +20,7 @@ use super::super::keys::Action;
 use super::super::model::{Model, Place, Tone};
 use super::super::paint::{self, Role, Row, Side};
 use super::super::update::{Effect, deeds, edit};
-use super::{find, paper};
+use super::{find, judged, paper};
 
 /// Which papers are gone through.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -149,6 +149,15 @@ pub fn open(model: &mut Model) {
         model.across.at = at.unwrap_or(0);
     }
     model.go(Place::Across);
+}
+
+/// Lists the papers again, and stays at one.
+pub fn list_again(model: &mut Model, chosen: Option<usize>) {
+    let typed = std::mem::take(&mut model.across.input);
+    list(model);
+    let state = &mut model.across;
+    state.at = find::place_of(&state.found, chosen);
+    state.input = typed;
 }
 
 fn list(model: &mut Model) {
@@ -353,28 +362,13 @@ pub fn view(model: &Model, frame: &mut Frame<'_>, area: Rect) {
         let adjusted = on_desk.is_adjusted(stack.plan(), state.part);
         let text = on_desk.entry(id).unwrap_or("");
         let most = stack.most_by_eye(state.part);
-        let understood = match on_desk.standing.entry(id) {
-            Some(_) if text.trim().is_empty() => "blank".to_owned(),
-            Some(_) => stack.understood(at, state.part, text).words,
-            None => String::new(),
-        };
+        let understood = stack.read_as(at, state.part).words;
         let judged = mark.filter(|_| !hides && on_desk.is_keyed(stack.plan(), state.part));
         let (role, words) = judged.map_or((Role::Plain, String::new()), |mark| {
-            paper::verdict(mark, adjusted)
+            judged::verdict_in(verdict, mark, adjusted)
         });
-        let points = judged.map_or_else(String::new, |mark| {
-            let points = on_desk
-                .points
-                .parts
-                .get(state.part)
-                .copied()
-                .unwrap_or_default();
-            format!(
-                "{}{} /{}",
-                points.normalize(),
-                if adjusted { "*" } else { "" },
-                mark.out_of.normalize()
-            )
+        let points = judged.map_or_else(String::new, |_| {
+            judged::points(stack.plan(), on_desk, state.part)
         });
         let typed = is_here
             .then(|| state.input.value())

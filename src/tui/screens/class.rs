@@ -97,6 +97,13 @@ pub fn open(model: &mut Model) {
     }
 }
 
+/// Lists the papers again, and stays at one.
+pub fn list_again(model: &mut Model, chosen: Option<usize>) {
+    list(model);
+    let state = &mut model.class;
+    state.at = find::place_of(&state.found, chosen);
+}
+
 fn list(model: &mut Model) {
     if let Some(stack) = &model.stack {
         let state = &mut model.class;
@@ -203,7 +210,7 @@ fn summary(model: &Model, counts: &Counts) -> Row {
 fn line(model: &Model, stack: &Stack, at: usize, columns: usize) -> Row {
     let paper = &stack.papers()[at];
     let progress = paper.progress(stack.plan());
-    let (role, words) = find::progress(progress);
+    let (role, words) = find::progress(model, stack, at);
     let total = match progress {
         Progress::Done | Progress::Look if !model.hides() => {
             paper.points.total.normalize().to_string()

@@ -7,7 +7,8 @@ use ratatui::Frame;
 use ratatui::layout::Rect;
 use tui_input::{Input, InputRequest};
 
-use crate::workflow::desk::{Progress, Stack};
+use crate::record::Keying;
+use crate::workflow::desk::{Progress, Stack, Twice};
 
 use super::super::keys::Action;
 use super::super::model::{Model, Place};
@@ -33,17 +34,39 @@ pub fn open(model: &mut Model, after: Option<usize>) {
         return;
     };
     model.find.found = stack.find("");
-    model.find.at = next_to_do(stack, after).unwrap_or_else(|| after.unwrap_or(0));
+    let next = next_to_do(stack, after, model.keying);
+    model.find.at = next.unwrap_or_else(|| after.unwrap_or(0));
 }
 
-/// The next paper with something to do, in roster order and around.
-fn next_to_do(stack: &Stack, after: Option<usize>) -> Option<usize> {
+/// The next paper with something to do, in roster order and around; of several of one student the latest.
+fn next_to_do(stack: &Stack, after: Option<usize>, keying: Keying) -> Option<usize> {
     let count = stack.papers().len();
     let start = after.map_or(0, |after| after + 1);
     (0..count).map(|step| (start + step) % count).find(|&at| {
         let progress = stack.papers()[at].progress(stack.plan());
-        matches!(progress, Progress::ToDo | Progress::Begun)
+        match keying {
+            Keying::Second => stack.twice(at) == Twice::Open,
+            Keying::First => match progress {
+                Progress::ToDo => !stack.is_replaced(at),
+                _ => progress == Progress::Begun,
+            },
+        }
     })
+}
+
+/// Looks for the same again, and stays at a paper.
+pub fn list_again(model: &mut Model, chosen: Option<usize>) {
+    if let Some(stack) = &model.stack {
+        let state = &mut model.find;
+        state.found = stack.find(state.input.value());
+        state.at = place_of(&state.found, chosen);
+    }
+}
+
+/// The place in a list of what was chosen, or the first.
+pub fn place_of(found: &[usize], chosen: Option<usize>) -> usize {
+    let at = found.iter().position(|&at| Some(at) == chosen);
+    at.unwrap_or(0)
 }
 
 /// Text typed into the search.
@@ -66,7 +89,7 @@ pub fn act(model: &mut Model, action: Action) -> Vec<Effect> {
                 let field = model
                     .stack
                     .as_ref()
-                    .map_or(0, |stack| paper::first_open(stack, at));
+                    .map_or(0, |stack| paper::first_open(stack, at, model.keying));
                 paper::open(model, at, field);
                 model.go(Place::Paper);
             }
@@ -89,8 +112,24 @@ pub fn act(model: &mut Model, action: Action) -> Vec<Effect> {
     Vec::new()
 }
 
-/// The words and role for how far a paper is.
-pub fn progress(progress: Progress) -> (Role, &'static str) {
+/// The words and role for how far a paper is, as far as that is to be seen.
+pub fn progress(model: &Model, stack: &Stack, at: usize) -> (Role, &'static str) {
+    if model.keying == Keying::Second {
+        let twice = stack.twice(at);
+        let role = match twice {
+            Twice::Nothing | Twice::Open => Role::Dim,
+            Twice::Same => Role::Good,
+            Twice::Differs => Role::Look,
+        };
+        return (role, twice.name());
+    }
+    let progress = stack.papers()[at].progress(stack.plan());
+    if stack.is_replaced(at) && progress.is_nothing() {
+        return (Role::Dim, "replaced");
+    }
+    if model.hide && matches!(progress, Progress::Look | Progress::Done) {
+        return (Role::Plain, "keyed");
+    }
     let role = match progress {
         Progress::ToDo | Progress::Absent | Progress::Excused => Role::Dim,
         Progress::Begun => Role::Plain,
@@ -145,21 +184,25 @@ pub fn top(at: usize, count: usize, height: usize) -> usize {
 pub fn line(model: &Model, stack: &Stack, paper: usize, columns: usize) -> Row {
     let on_desk = &stack.papers()[paper];
     let student = stack.student(paper);
-    let (role, words) = progress(on_desk.progress(stack.plan()));
-    let name = columns.saturating_sub(2 + 12 + 9 + 8 + 14);
-    let name = if on_desk.issue.number > 1 {
-        (
-            name,
-            format!("{} (issue {})", student.name, on_desk.issue.number),
-        )
+    let (role, words) = progress(model, stack, paper);
+    let columns = columns.saturating_sub(2 + 12 + 9 + 8 + 14);
+    let which = stack.which(paper).unwrap_or_default();
+    let which_columns = if which.is_empty() {
+        0
     } else {
-        (name, student.name.to_owned())
+        crate::text::width(&which) + 2
     };
     Row::new(model.theme)
         .gap(2)
         .cell(11, Side::Left, Role::Plain, student.id)
         .gap(1)
-        .cell(name.0, Side::Left, Role::Plain, &name.1)
+        .cell(
+            columns.saturating_sub(which_columns),
+            Side::Left,
+            Role::Plain,
+            student.name,
+        )
+        .cell(which_columns, Side::Left, Role::Dim, &which)
         .gap(1)
         .cell(7, Side::Left, Role::Dim, student.section.unwrap_or(""))
         .gap(1)

@@ -9,5 +9,6 @@ pub mod course;
 pub mod find;
 pub mod help;
 pub mod import;
+pub mod judged;
 pub mod paper;
 pub mod prompt;

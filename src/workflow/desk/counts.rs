@@ -9,7 +9,7 @@ use crate::assignment::PartKind;
 use crate::explain;
 use crate::marking::{PartMark, Reason, Status, Verdict};
 use crate::plan::Plan;
-use crate::record::{Attendance, Keyed};
+use crate::record::Attendance;
 
 use super::{OnDesk, Stack};
 
@@ -34,6 +34,11 @@ impl Progress {
     /// Whether nothing more is to be done.
     pub fn is_settled(self) -> bool {
         matches!(self, Self::Done | Self::Absent | Self::Excused)
+    }
+
+    /// Whether nobody got there, or there is no paper.
+    pub fn is_nothing(self) -> bool {
+        matches!(self, Self::ToDo | Self::Absent | Self::Excused)
     }
 
     /// In words.
@@ -98,7 +103,7 @@ impl OnDesk {
 /// Counts over a class.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Counts {
-    /// Papers that nobody got to yet.
+    /// Students whose papers nobody got to yet.
     pub to_do: usize,
     /// Papers that are partly keyed.
     pub begun: usize,
@@ -150,8 +155,8 @@ impl PartCounts {
 }
 
 impl Counts {
-    /// How many papers there are.
-    pub fn papers(&self) -> usize {
+    /// How many students have a paper.
+    pub fn students(&self) -> usize {
         self.to_do + self.begun + self.look + self.done + self.absent + self.excused
     }
 
@@ -190,7 +195,7 @@ impl Counts {
 }
 
 impl Stack {
-    /// Counts over the class. Of a student with several papers each counts.
+    /// Counts over the class. Of a student with several papers the one that counts is looked at.
     pub fn counts(&self) -> Counts {
         let plan = self.plan();
         let mut counts = Counts {
@@ -198,7 +203,8 @@ impl Stack {
             parts: vec![PartCounts::default(); plan.parts.len()],
             ..Counts::default()
         };
-        for paper in &self.papers {
+        for at in self.counting() {
+            let paper = &self.papers[at];
             let progress = paper.progress(plan);
             let count = match progress {
                 Progress::ToDo => &mut counts.to_do,
@@ -237,19 +243,6 @@ impl Stack {
                 .sort_by_key(|mistake| std::cmp::Reverse(mistake.count));
         }
         counts
-    }
-
-    /// Whether both keyings of a part of a paper are there and differ.
-    pub fn differs(&self, paper: usize, part: usize) -> bool {
-        let id = &self.plan().parts[part].id;
-        let standing = self
-            .papers
-            .get(paper)
-            .and_then(|paper| paper.standing.get(id));
-        standing.is_some_and(|part| match (&part.first, &part.second) {
-            (Some(Keyed::Text(first)), Some(Keyed::Text(second))) => first.trim() != second.trim(),
-            _ => part.differs(),
-        })
     }
 }
 

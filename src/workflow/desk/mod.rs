@@ -15,19 +15,23 @@ mod export;
 mod find;
 mod open;
 mod points;
+mod second;
+mod several;
+mod take_in;
 #[cfg(test)]
 mod tests;
+mod watch;
 mod writer;
 
 use std::sync::Arc;
 
 use chrono::{DateTime, NaiveDate, Utc};
-use rustc_hash::FxHashMap;
+use rustc_hash::{FxHashMap, FxHashSet};
 
-use crate::answer::Reading;
-use crate::assignment::{Part, PartKind};
+use crate::answer::{Choice, Reading};
+use crate::assignment::{ChoicePart, Part, PartKind};
 use crate::explain;
-use crate::marking::{Key, Marked, Marker, Paper, PartMark};
+use crate::marking::{Entry, Key, Marked, Marker, Paper, PartMark};
 use crate::plan::{Plan, answer_part};
 use crate::quantity::Unit;
 use crate::record::{Act, ActId, Deed, Issue, IssueId, NewAct, Standing, redo, undo};
@@ -42,6 +46,9 @@ pub use counts::{Counts, Mistake, PartCounts, Progress};
 pub use find::handles;
 pub use open::Class;
 pub use points::Points;
+pub use second::Twice;
+pub use take_in::CameIn;
+pub use watch::{News, Watch};
 pub use writer::{Outcome, Writer};
 
 /// Provisional numbers of acts begin here, far above those a record gives.
@@ -57,6 +64,8 @@ pub struct Stack {
     papers: Vec<OnDesk>,
     by_issue: FxHashMap<IssueId, usize>,
     acts: Vec<Act>,
+    /// Those that others did while the stack lay here.
+    foreign: FxHashSet<ActId>,
     /// The next provisional number.
     next: i64,
 }
@@ -170,32 +179,27 @@ impl Stack {
             PartKind::Answer(_) => {
                 let desk = Desk::new(self.plan(), None, self.decimal);
                 let reading = desk.read(self.plan().parts[part].problem, text, decimal);
-                Understood {
-                    words: crate::answer::describe(text, &reading),
-                    is_unreadable: matches!(reading, Reading::Unreadable(_)),
-                }
+                Understood::number(text, &reading)
             }
             PartKind::Choose(options) => {
-                use crate::answer::Choice;
-                let choice = crate::answer::choice(text, options);
-                let words = match choice {
-                    Choice::Blank => "blank".to_owned(),
-                    Choice::Option(option) => options.options[option].label.clone(),
-                    Choice::Several => "more than one of the words".to_owned(),
-                    Choice::Unreadable => {
-                        let known = options.options.iter().map(|option| option.label.as_str());
-                        format!(
-                            "not read: expected {}",
-                            known.collect::<Vec<_>>().join(" or ")
-                        )
-                    }
-                };
-                Understood {
-                    words,
-                    is_unreadable: choice == Choice::Unreadable,
-                }
+                Understood::choice(options, crate::answer::choice(text, options))
             }
             PartKind::Eye(_) => Understood::default(),
+        }
+    }
+
+    /// What was understood of what is keyed for a part, as it was marked; nothing where nothing is.
+    pub fn read_as(&self, paper: usize, part: usize) -> Understood {
+        let keyed = self.papers.get(paper).and_then(|paper| {
+            let text = paper.entry(&self.plan().parts[part].id)?;
+            Some((text, paper.paper.entries.get(part)?))
+        });
+        match (keyed, &self.part(part).kind) {
+            (Some((text, Entry::Answer(reading))), _) => Understood::number(text, reading),
+            (Some((_, Entry::Choice(choice))), PartKind::Choose(options)) => {
+                Understood::choice(options, *choice)
+            }
+            _ => Understood::default(),
         }
     }
 
@@ -314,14 +318,28 @@ impl Stack {
         }
     }
 
-    /// What undoes the last thing done, over all papers.
+    /// What undoes the last thing done, over all papers; what others did meanwhile is left to them.
     pub fn undo(&self, at: DateTime<Utc>) -> Vec<NewAct> {
-        undo(&self.acts, at)
+        undo(&self.own_acts(), at)
     }
 
     /// What brings back what was undone last.
     pub fn redo(&self, at: DateTime<Utc>) -> Vec<NewAct> {
-        redo(&self.acts, at)
+        redo(&self.own_acts(), at)
+    }
+
+    /// Whether something can be taken back.
+    pub fn can_undo(&self) -> bool {
+        let mut acts = self.acts.iter();
+        acts.any(|act| act.deed.is_own() && !self.foreign.contains(&act.id))
+    }
+
+    /// All but what others did while the stack lay here. That they took something back holds here, too.
+    fn own_acts(&self) -> Vec<Act> {
+        let is_own = |act: &&Act| {
+            !self.foreign.contains(&act.id) || matches!(act.deed, Deed::TakeBack { .. })
+        };
+        self.acts.iter().filter(is_own).cloned().collect()
     }
 
     /// The paper that an issue belongs to.
@@ -358,6 +376,32 @@ pub struct Understood {
     pub words: String,
     /// Whether it could not be read.
     pub is_unreadable: bool,
+}
+
+impl Understood {
+    fn number(text: &str, reading: &Reading) -> Self {
+        Self {
+            words: crate::answer::describe(text, reading),
+            is_unreadable: matches!(reading, Reading::Unreadable(_)),
+        }
+    }
+
+    fn choice(known: &ChoicePart, choice: Choice) -> Self {
+        let words = match choice {
+            Choice::Blank => "blank".to_owned(),
+            Choice::Option(option) => known.options[option].label.clone(),
+            Choice::Several => "more than one of the words".to_owned(),
+            Choice::Unreadable => {
+                let known = known.options.iter().map(|option| option.label.as_str());
+                let known: Vec<&str> = known.collect();
+                format!("not read: expected {}", known.join(" or "))
+            }
+        };
+        Self {
+            words,
+            is_unreadable: choice == Choice::Unreadable,
+        }
+    }
 }
 
 impl OnDesk {

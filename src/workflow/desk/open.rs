@@ -8,11 +8,12 @@ use std::path::Path;
 use std::sync::Arc;
 
 use chrono::{DateTime, Utc};
-use rustc_hash::FxHashMap;
+use rustc_hash::{FxHashMap, FxHashSet};
 
 use crate::marking::{Key, Marked, Paper, Status};
-use crate::record::{Act, Record, RosterFile, Standing};
-use crate::roster::{Roster, RosterColumns};
+use crate::plan::Plan;
+use crate::record::{Act, Dues, Issue, IssueId, Record, RosterFile, Standing};
+use crate::roster::Roster;
 use crate::text::DecimalMark;
 
 use super::super::{Failure, IssueRequest, Kept, Prepared, issue, key_of, load, prepare, roster};
@@ -35,14 +36,7 @@ impl Class {
     /// # Errors
     /// A roster that cannot be read.
     pub fn read(root: &Path, name: &str, file: &RosterFile) -> Result<Self, Failure> {
-        let [id, names, section, decimal] = file.columns.clone();
-        let columns = RosterColumns {
-            id,
-            name: names,
-            section,
-            decimal,
-        };
-        let (roster, _) = roster(&root.join(&file.path), &columns)?;
+        let (roster, _) = roster(&root.join(&file.path), &file.columns())?;
         Ok(Self {
             roster: Arc::new(roster),
             name: name.to_owned(),
@@ -53,6 +47,46 @@ impl Class {
             },
         })
     }
+}
+
+impl OnDesk {
+    /// A paper as it was handed out, about which nothing is known yet; `None` if its student is not on
+    /// the roster.
+    pub(super) fn unmarked(
+        plan: &Plan,
+        roster: &Roster,
+        issue: Issue,
+        dues: &Dues,
+    ) -> Option<Self> {
+        let student = roster.find(&issue.student)?;
+        let mut key = Key::default();
+        let solved = key_of(plan, &issue, &mut key).map_err(|fault| fault.message);
+        let marked = Marked::nothing(Status::NeedsALook, plan.sheet.points());
+        let standing = Standing::default();
+        Some(Self {
+            handles: handles(&issue, &roster.get(student)?),
+            due: dues.of(&issue),
+            issue,
+            student,
+            key: solved.map(|()| key),
+            points: Points::of(plan, &standing, &marked),
+            standing,
+            paper: Paper::default(),
+            marked,
+            faults: Vec::new(),
+        })
+    }
+
+    /// Papers lie in the order of the roster, a student's later issues behind the first.
+    pub(super) fn place(&self) -> (usize, u32) {
+        (self.student, self.issue.number)
+    }
+}
+
+/// Where each issue lies.
+pub(super) fn places(papers: &[OnDesk]) -> FxHashMap<IssueId, usize> {
+    let papers = papers.iter().enumerate();
+    papers.map(|(at, paper)| (paper.issue.id, at)).collect()
 }
 
 impl Stack {
@@ -66,38 +100,13 @@ impl Stack {
 
     /// The papers of a class with what was done to them.
     pub fn open(prepared: Arc<Prepared>, class: Class, kept: Kept) -> Self {
-        let plan = &prepared.plan;
         let Kept {
             issues, acts, dues, ..
         } = kept;
-        let mut papers: Vec<OnDesk> = issues
-            .into_iter()
-            .filter_map(|issue| {
-                let student = class.roster.find(&issue.student)?;
-                let mut key = Key::default();
-                let solved = key_of(plan, &issue, &mut key).map_err(|fault| fault.message);
-                let marked = Marked::nothing(Status::NeedsALook, plan.sheet.points());
-                let standing = Standing::default();
-                Some(OnDesk {
-                    handles: handles(&issue, &class.roster.get(student)?),
-                    due: dues.of(&issue),
-                    issue,
-                    student,
-                    key: solved.map(|()| key),
-                    points: Points::of(plan, &standing, &marked),
-                    standing,
-                    paper: Paper::default(),
-                    marked,
-                    faults: Vec::new(),
-                })
-            })
-            .collect();
-        papers.sort_by_key(|paper| (paper.student, paper.issue.number));
-        let by_issue: FxHashMap<_, _> = papers
-            .iter()
-            .enumerate()
-            .map(|(at, paper)| (paper.issue.id, at))
-            .collect();
+        let lay = |issue| OnDesk::unmarked(&prepared.plan, &class.roster, issue, &dues);
+        let mut papers: Vec<OnDesk> = issues.into_iter().filter_map(lay).collect();
+        papers.sort_by_key(OnDesk::place);
+        let by_issue = places(&papers);
         let mut stack = Self {
             prepared,
             roster: class.roster,
@@ -106,6 +115,7 @@ impl Stack {
             papers,
             by_issue,
             acts: Vec::new(),
+            foreign: FxHashSet::default(),
             next: 0,
         };
         stack.lay(acts);

@@ -163,7 +163,7 @@ fn numbers_of_the_record_take_the_place_of_provisional_ones() {
 #[test]
 fn a_stack_laid_anew_stands_as_it_stood() {
     let (record, mut stack) = shipped();
-    let writer = Writer::start(record, |_| {});
+    let writer = Writer::start(record, None, |_| {});
     for (paper, part, text) in [(0, "a", "down"), (0, "b", "0.899 m/s^2"), (5, "c", "?")] {
         let new = vec![key(&stack, paper, part, text)];
         writer.save(done(&mut stack, new));
@@ -215,7 +215,7 @@ fn what_the_record_refuses_is_told_and_saved_once_it_can_be() {
     };
     crate::workflow::issue(&request, &mut record).unwrap();
     let (tell, told) = std::sync::mpsc::channel();
-    let writer = Writer::start(record, move |outcome| tell.send(outcome).unwrap());
+    let writer = Writer::start(record, None, move |outcome| tell.send(outcome).unwrap());
     // Another copy holds the record for longer than this one waits at first.
     let other = rusqlite::Connection::open(&path).unwrap();
     other.execute_batch("BEGIN IMMEDIATE").unwrap();
@@ -236,7 +236,7 @@ fn what_the_record_refuses_is_told_and_saved_once_it_can_be() {
             .unwrap()
         {
             Outcome::Saved(first, ids) => saved.push((first, ids)),
-            Outcome::Failed(_) => {}
+            Outcome::Failed(_) | Outcome::Came(_) => {}
         }
     }
     assert!(
@@ -286,4 +286,70 @@ fn counts_follow_the_papers() {
         Some(rust_decimal::Decimal::new(5, 1))
     );
     assert_eq!(counts.parts[2].mistakes[0].words, "wrong, no cause known");
+}
+
+#[test]
+fn what_others_do_stands_in_the_order_of_the_record() {
+    let (mut record, mut stack) = shipped();
+    let kept = Kept::of(&record, "ropes-1", "set-3").unwrap();
+    let mut watch = Watch::of(&kept, "ropes-1", "set-3");
+    // Keyed here, and taken by the record only after somebody else keyed the same.
+    let own = vec![key(&stack, 0, "b", "1 N")];
+    let acts = done(&mut stack, own.clone());
+    record.append(&[key(&stack, 0, "b", "2 N")]).unwrap();
+    record.append(&[key(&stack, 7, "a", "up")]).unwrap();
+    let came = stack.take_in(watch.look(&record).unwrap());
+    assert_eq!(came.acts.len(), 2);
+    assert_eq!(
+        stack.papers()[0].entry("b"),
+        Some("1 N"),
+        "the last word is ours"
+    );
+    let real = record.append(&own).unwrap();
+    stack.acknowledge(acts[0].id, &real);
+    // What was keyed here comes back with the next look, and is known.
+    record.append(&[key(&stack, 0, "c", "3 N")]).unwrap();
+    let came = stack.take_in(watch.look(&record).unwrap());
+    assert_eq!(came.acts.len(), 1);
+    let kept = Kept::of(&record, "ropes-1", "set-3").unwrap();
+    assert_eq!(stack.acts(), kept.acts);
+    for paper in stack.papers() {
+        assert_eq!(&paper.standing, kept.standing(paper.issue.id));
+    }
+    // Undo reaches what was done here, and nothing else.
+    let back = stack.undo(now(9));
+    assert_eq!(back.len(), 1);
+    done(&mut stack, back);
+    assert_eq!(stack.papers()[0].entry("b"), Some("2 N"));
+    assert!(stack.undo(now(10)).is_empty());
+}
+
+#[test]
+fn a_new_paper_of_somebody_lies_behind_the_old_one() {
+    let (mut record, mut stack) = shipped();
+    let kept = Kept::of(&record, "ropes-1", "set-3").unwrap();
+    let mut watch = Watch::of(&kept, "ropes-1", "set-3");
+    let request = crate::workflow::IssueRequest {
+        prepared: &Arc::clone(&stack.prepared),
+        roster: &Arc::clone(&stack.roster),
+        class: "set-3",
+        class_is_said: true,
+        file: Default::default(),
+        due: None,
+        now: now(5),
+    };
+    let again = crate::workflow::Again::Students(vec!["004071".into()]);
+    crate::workflow::reissue(&request, &again, &mut record).unwrap();
+    let came = stack.take_in(watch.look(&record).unwrap());
+    assert_eq!(came.papers, [1]);
+    assert_eq!(came.places[..3], [0, 2, 3]);
+    assert_eq!(stack.papers().len(), 25);
+    let (old, new) = (&stack.papers()[0].issue, &stack.papers()[1].issue);
+    assert_eq!((old.number, new.number), (1, 2));
+    assert_ne!(old.values, new.values);
+    for (at, paper) in stack.papers().iter().enumerate() {
+        assert_eq!(stack.paper_of(paper.issue.id), Some(at));
+    }
+    let nothing = stack.take_in(watch.look(&record).unwrap());
+    assert!(nothing.is_empty(), "{nothing:?}");
 }

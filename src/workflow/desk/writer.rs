@@ -1,9 +1,11 @@
-//! The thread that owns the record: saves acts one after the other, and reads for the desk.
+//! The thread that owns the record: saves acts one after the other, reads for the desk, and looks
+//! whether others wrote something.
 //!
 //! In: acts with provisional numbers, in their order. Out: their real numbers once they are
 //! durable, or why they are not; then they are kept here and tried again, before any that came
 //! later. Nothing is given up while the thread lives; [`Writer::close`] waits until all is saved or
-//! cannot be.
+//! cannot be. What others wrote is told between two jobs and while nothing is to be done, never in
+//! a key's way.
 
 use std::collections::VecDeque;
 use std::sync::mpsc::{self, Receiver, RecvTimeoutError, Sender};
@@ -14,7 +16,10 @@ use rustc_hash::FxHashMap;
 
 use crate::record::{Act, ActId, Deed, NewAct, Record, RecordError};
 
-/// How long to wait before what failed is tried again.
+use super::super::{Failure, Kept};
+use super::watch::{News, Watch};
+
+/// How long to wait before what failed is tried again, and before it is looked what others wrote.
 const AGAIN: Duration = Duration::from_secs(1);
 
 /// What became of acts.
@@ -24,9 +29,11 @@ pub enum Outcome {
     Saved(ActId, Vec<ActId>),
     /// They are not, and are tried again; in words.
     Failed(String),
+    /// Somebody else wrote to the record; with what is new of the stack watched.
+    Came(News),
 }
 
-type Work = Box<dyn FnOnce(&mut Record) + Send>;
+type Work = Box<dyn FnOnce(&mut Record, &mut Option<Watch>) + Send>;
 
 enum Job {
     Save(Vec<Act>),
@@ -41,10 +48,15 @@ pub struct Writer {
 }
 
 impl Writer {
-    /// Gives the record its thread; `tell` hears what becomes of acts, there.
-    pub fn start(record: Record, tell: impl Fn(Outcome) + Send + 'static) -> Self {
+    /// Gives the record its thread, with the stack that is watched, if one is open already; `tell` hears
+    /// what becomes of acts, there.
+    pub fn start(
+        record: Record,
+        watch: Option<Watch>,
+        tell: impl Fn(Outcome) + Send + 'static,
+    ) -> Self {
         let (jobs, queue) = mpsc::channel();
-        let thread = thread::spawn(move || run(record, &queue, &tell));
+        let thread = thread::spawn(move || run(record, watch, &queue, &tell));
         Self {
             jobs: Some(jobs),
             thread: Some(thread),
@@ -61,10 +73,38 @@ impl Writer {
         &self,
         work: impl FnOnce(&mut Record) -> T + Send + 'static,
     ) -> Option<T> {
+        self.work(|record, _| work(record))
+    }
+
+    /// Reads what the record holds of a sheet for a class, and watches that from then on.
+    pub fn open(&self, sheet: String, class: String) -> Option<Result<Kept, Failure>> {
+        self.work(move |record, watch| {
+            let kept = Kept::of(record, &sheet, &class)?;
+            *watch = Some(Watch::of(&kept, &sheet, &class));
+            Ok(kept)
+        })
+    }
+
+    /// Does something with the record, and gives what is new of the stack then.
+    pub fn then_look<T: Send + 'static>(
+        &self,
+        work: impl FnOnce(&mut Record) -> Result<T, Failure> + Send + 'static,
+    ) -> Option<Result<(T, News), Failure>> {
+        self.work(|record, watch| {
+            let done = work(record)?;
+            let news = watch.as_mut().map(|watch| watch.look(record));
+            Ok((done, news.transpose()?.unwrap_or_default()))
+        })
+    }
+
+    fn work<T: Send + 'static>(
+        &self,
+        work: impl FnOnce(&mut Record, &mut Option<Watch>) -> T + Send + 'static,
+    ) -> Option<T> {
         let (done, result) = mpsc::channel();
-        self.send(Job::With(Box::new(move |record| {
+        self.send(Job::With(Box::new(move |record, watch| {
             // Who asked may be gone by now.
-            let _ = done.send(work(record));
+            let _ = done.send(work(record, watch));
         })));
         result.recv().ok()
     }
@@ -86,19 +126,26 @@ impl Writer {
     }
 }
 
-fn run(mut record: Record, queue: &Receiver<Job>, tell: &dyn Fn(Outcome)) {
+fn run(
+    mut record: Record,
+    mut watch: Option<Watch>,
+    queue: &Receiver<Job>,
+    tell: &dyn Fn(Outcome),
+) {
+    // Of a stack that was opened before this thread began anything may be new.
+    let mut version = if watch.is_some() {
+        None
+    } else {
+        record.version().ok()
+    };
     let mut waiting: VecDeque<Vec<Act>> = VecDeque::new();
     let mut real: FxHashMap<ActId, ActId> = FxHashMap::default();
     loop {
-        let job = if waiting.is_empty() {
-            queue.recv().map_err(|_| RecvTimeoutError::Disconnected)
-        } else {
-            queue.recv_timeout(AGAIN)
-        };
+        let job = queue.recv_timeout(AGAIN);
         let is_last = matches!(job, Err(RecvTimeoutError::Disconnected));
         match job {
             Ok(Job::Save(acts)) => waiting.push_back(acts),
-            Ok(Job::With(work)) => work(&mut record),
+            Ok(Job::With(work)) => work(&mut record, &mut watch),
             Err(_) => {}
         }
         while let Some(acts) = waiting.front() {
@@ -124,6 +171,14 @@ fn run(mut record: Record, queue: &Receiver<Job>, tell: &dyn Fn(Outcome)) {
         }
         if is_last {
             return;
+        }
+        // What cannot be read now is read the next time.
+        if let Ok(now) = record.version()
+            && version != Some(now)
+            && let Ok(news) = watch.as_mut().map(|watch| watch.look(&record)).transpose()
+        {
+            version = Some(now);
+            tell(Outcome::Came(news.unwrap_or_default()));
         }
     }
 }

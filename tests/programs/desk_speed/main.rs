@@ -171,7 +171,7 @@ fn starts(folder: &Path) -> Vec<Duration> {
         command.cwd(folder);
         let started = Instant::now();
         let mut session = Session::start(command, 100, 30);
-        session.wait_for("200 begun");
+        session.wait_for("200 of 200");
         let time = started.elapsed();
         session.send("\x03");
         session.end();

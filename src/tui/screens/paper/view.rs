@@ -1,0 +1,247 @@
+//! Draws the marking screen: whose paper, its numbers, the table, and below it the question or the
+//! reckoning.
+//!
+//! In: the desk at a paper. Out: rows. With the reckoning open the table gives way to it, down to the
+//! part one is at.
+
+use ratatui::Frame;
+use ratatui::layout::Rect;
+
+use crate::assignment::{Piece, Template};
+use crate::workflow::desk::{OnDesk, Progress, Stack};
+
+use super::super::super::model::Model;
+use super::super::super::paint::{self, Role, Row, Side};
+use super::super::{find, judged, prompt};
+use super::table::{Table, why};
+
+/// Lines for the reckoning, before the table gets any beyond the part one is at.
+const RECKONING: usize = 13;
+
+/// Draws the screen.
+pub fn view(model: &Model, frame: &mut Frame<'_>, area: Rect) {
+    let Some(stack) = &model.stack else {
+        return;
+    };
+    let Some(paper) = stack.papers().get(model.paper.paper) else {
+        return;
+    };
+    let columns = usize::from(area.width);
+    let mut rows = vec![who(model, stack, columns)];
+    rows.extend(numbers(model, stack, paper, columns));
+    rows.extend(remarks(model, stack, paper, columns));
+    if !model.panel {
+        rows.push(Row::new(model.theme));
+    }
+    let layout = Table::of(stack, columns);
+    rows.push(layout.heading(model));
+    let table = rows.len();
+    // The part one is at stays on the screen, whatever the paper's length.
+    let parts = stack.plan().parts.len();
+    let below = if model.panel { 2 + RECKONING } else { 5 };
+    let room = usize::from(area.height)
+        .saturating_sub(table + below)
+        .max(1)
+        .min(parts);
+    let top = find::top(model.paper.field, parts, room);
+    for part in top..(top + room).min(parts) {
+        rows.push(layout.part(model, stack, paper, part));
+    }
+    let at_row = table + model.paper.field - top;
+    rows.push(layout.total(model, paper, parts - room.min(parts)));
+    let rest = usize::from(area.height).saturating_sub(rows.len() + 1);
+    if model.panel && !model.hides() {
+        rows.extend(reckoning(model, stack, paper, area.width, rest));
+    } else {
+        rows.push(paint::rule(model.theme, area.width));
+        rows.extend(question(model, stack, paper, layout, columns, rest));
+    }
+    paint::rows(frame, area, rows);
+    if model.prompt.is_none() && model.help.is_none() {
+        let (start, width) = layout.field(model.paper.column);
+        let (_, cursor) = paint::typed(&model.paper.input, width);
+        paint::cursor(frame, area, start + cursor.min(width), at_row);
+    }
+}
+
+/// Whose paper it is, and which of several.
+fn who(model: &Model, stack: &Stack, columns: usize) -> Row {
+    let at = model.paper.paper;
+    let student = stack.student(at);
+    let code = stack.papers()[at].issue.code;
+    let mut right = format!("{}  {}", student.section.unwrap_or(""), code.as_str());
+    if let Some(which) = stack.which(at) {
+        right.push_str(&format!("  {which}"));
+    }
+    let name = columns.saturating_sub(2 + crate::text::width(student.id) + 2 + right.len() + 2);
+    let name = crate::text::excerpt(student.name, name.max(1)).into_owned();
+    Row::new(model.theme)
+        .gap(2)
+        .text(Role::Strong, student.id)
+        .gap(2)
+        .text(Role::Strong, &name)
+        .ending(
+            columns,
+            if stack.is_replaced(at) {
+                Role::Look
+            } else {
+                Role::Dim
+            },
+            &right,
+        )
+}
+
+/// The student's own numbers, to see that it is the right paper.
+fn numbers(model: &Model, stack: &Stack, paper: &OnDesk, columns: usize) -> Vec<Row> {
+    let key = match &paper.key {
+        Ok(key) => key,
+        Err(why) => return vec![Row::new(model.theme).gap(2).text(Role::Alarm, why)],
+    };
+    let sheet = &stack.plan().sheet;
+    let problem = stack.plan().parts[model.paper.field].problem;
+    let mut text = if sheet.lone {
+        String::new()
+    } else {
+        format!("problem {}:  ", problem + 1)
+    };
+    for (given, value) in sheet.problems[problem]
+        .givens
+        .iter()
+        .zip(&key.problems[problem].givens)
+    {
+        text.push_str(&format!("{} = {value}   ", given.name));
+    }
+    let row = Row::new(model.theme).gap(2);
+    vec![row.cell(
+        columns.saturating_sub(2),
+        Side::Left,
+        Role::Dim,
+        text.trim_end(),
+    )]
+}
+
+/// What else was said of the paper.
+fn remarks(model: &Model, stack: &Stack, paper: &OnDesk, columns: usize) -> Option<Row> {
+    let standing = &paper.standing;
+    let mut words = Vec::new();
+    match paper.progress(stack.plan()) {
+        Progress::Absent => words.push("absent".to_owned()),
+        Progress::Excused => words.push("excused".to_owned()),
+        _ => {}
+    }
+    words.extend(
+        standing
+            .misread
+            .iter()
+            .map(|(given, value)| format!("misread {given} = {value}")),
+    );
+    if let Some(day) = standing.handed_in {
+        let late = paper.paper.days_late;
+        words.push(if late > 0 {
+            format!("handed in {day}, {late} days late")
+        } else {
+            format!("handed in {day}")
+        });
+    }
+    words.extend(standing.waived.keys().map(|(part, charge)| {
+        let what = charge.name();
+        match part {
+            Some(part) => format!("({part}) {what} let go"),
+            None => format!("{what} let go"),
+        }
+    }));
+    if standing.returned.is_some() {
+        words.push("returned".to_owned());
+    }
+    words.extend(paper.faults.iter().cloned());
+    let row = Row::new(model.theme).gap(2);
+    (!words.is_empty()).then(|| {
+        row.cell(
+            columns.saturating_sub(2),
+            Side::Left,
+            Role::Look,
+            &words.join(" · "),
+        )
+    })
+}
+
+/// The reckoning of the part one is at, from the line on that was scrolled to; above it, which lines
+/// these are. The teacher's word first, then what the program proposes.
+fn reckoning(model: &Model, stack: &Stack, paper: &OnDesk, width: u16, rest: usize) -> Vec<Row> {
+    let part = model.paper.field;
+    let proposal = stack.reckoning(model.paper.paper, part);
+    let text = match judged::own_word(stack.plan(), paper, part) {
+        Some(word) => format!("{word}\nThe program proposes:\n{proposal}"),
+        None => proposal,
+    };
+    let columns = usize::from(width).saturating_sub(4);
+    let lines = paint::wrapped(&text, columns);
+    let top = model.panel_top.min(lines.len().saturating_sub(rest));
+    let end = (top + rest).min(lines.len());
+    let mut words = format!("lines {} to {end} of {}", top + 1, lines.len());
+    if end < lines.len() {
+        words.push_str(", PgDn for more");
+    } else if top > 0 {
+        words.push_str(", PgUp for those above");
+    }
+    let words = if lines.len() > rest {
+        words
+    } else {
+        String::new()
+    };
+    let mut rows = vec![paint::rule_with(model.theme, width, &words)];
+    let shown = lines.into_iter().skip(top).take(rest);
+    rows.extend(shown.map(|line| Row::new(model.theme).gap(2).text(Role::Plain, &line)));
+    rows
+}
+
+/// Why the part one is at is marked as it is, where the table has no room for it, and the question.
+fn question(
+    model: &Model,
+    stack: &Stack,
+    paper: &OnDesk,
+    layout: Table,
+    columns: usize,
+    rest: usize,
+) -> Vec<Row> {
+    let part = model.paper.field;
+    let plan = stack.plan();
+    let room = columns.saturating_sub(4);
+    let mut rows = Vec::new();
+    let mut push = |role, text: &str| {
+        let lines = paint::wrapped(text, room).into_iter();
+        rows.extend(lines.map(|line| Row::new(model.theme).gap(2).text(role, &line)));
+    };
+    let judgement = why(model, stack, paper, part).filter(|_| layout.why == 0);
+    if let (Some(why), Some(mark)) = (judgement, paper.mark(part)) {
+        let (role, words) = judged::verdict(mark, paper.is_adjusted(plan, part));
+        let text = match judged::own_word(plan, paper, part) {
+            Some(word) => {
+                let (points, out_of) = (mark.points.normalize(), mark.out_of.normalize());
+                let words = if words.is_empty() { "by eye" } else { &words };
+                format!("{word}; proposed: {words}, {points} of {out_of}")
+            }
+            None if words.is_empty() => why,
+            None => format!("{words}: {why}"),
+        };
+        push(role, &text);
+    }
+    let id = &plan.parts[part].id;
+    let ask = filled(&stack.part(part).ask, paper, plan.parts[part].problem);
+    push(Role::Dim, &format!("({id}) {ask}"));
+    rows.truncate(rest);
+    rows
+}
+
+/// A question with the student's numbers in it.
+fn filled(template: &Template, paper: &OnDesk, problem: usize) -> String {
+    let pieces = template.pieces.iter().map(|piece| match piece {
+        Piece::Text(text) => text.clone(),
+        Piece::Given(given) => paper.key.as_ref().map_or_else(
+            |_| "…".to_owned(),
+            |key| key.problems[problem].givens[*given].to_string(),
+        ),
+    });
+    let text: String = pieces.collect();
+    text.split_whitespace().collect::<Vec<_>>().join(" ")
+}
