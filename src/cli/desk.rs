@@ -13,8 +13,8 @@ use super::Exit;
 /// Open the desk: the assignments by class, and a stack of papers to mark (as without a command)
 ///
 /// The course folder is the nearest one around the working folder that holds `assignments` and
-/// `rosters`. Papers are handed out with `issue` first; `mark FILE --roster CSV --record :memory:`
-/// marks a one-off.
+/// `rosters`. Papers are handed out there with Ctrl-N, or with `issue`; `mark FILE --roster CSV --record
+/// :memory:` marks a one-off.
 #[derive(Debug, Default, clap::Args)]
 pub(super) struct Arguments {
     /// The record; by default `paperweight.sqlite` in the course folder
@@ -29,18 +29,17 @@ pub(super) fn run(arguments: &Arguments) -> Result<Exit, Failure> {
     let root = around
         .strip_prefix(&here)
         .map_or(around.clone(), Path::to_owned);
-    let record = match &arguments.record {
-        Some(path) => Record::open(path, OpenMode::Write)?,
-        None => {
-            let path = workflow::record_beside(&root.join("here"));
-            if path.exists() {
-                Record::open(&path, OpenMode::Write)?
-            } else {
-                Record::in_memory()?
-            }
-        }
+    let path = match &arguments.record {
+        Some(path) => path.clone(),
+        None => workflow::record_beside(&root.join("here")),
     };
-    tui::run(Start::Folder { root, record }, has_color())?;
+    let record = if arguments.record.is_some() || path.exists() {
+        Record::open(&path, OpenMode::Write)?
+    } else {
+        Record::in_memory()?
+    };
+    let start = Start::Folder { root, record, path };
+    tui::run(start, has_color())?;
     Ok(Exit::Done)
 }
 

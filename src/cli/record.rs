@@ -5,14 +5,12 @@
 //! what to do.
 
 use std::path::{Path, PathBuf};
-use std::time::SystemTime;
-
-use chrono::{DateTime, Utc};
 
 use crate::diagnostic::{Diagnostic, Place};
 use crate::record::{IN_MEMORY, OpenMode, Record, RosterFile};
 use crate::roster::Roster;
 use crate::text::DecimalMark;
+pub(super) use crate::tui::now;
 use crate::workflow::{self, Failure, Prepared};
 
 use super::mark::RosterArguments;
@@ -182,12 +180,6 @@ impl RosterArguments {
             comma: self.decimal() == DecimalMark::Comma,
         }
     }
-}
-
-/// Now. The clock is asked here alone; everything below takes it as an argument.
-#[allow(clippy::disallowed_methods, reason = "a shell may ask for the time")]
-pub(super) fn now() -> DateTime<Utc> {
-    SystemTime::now().into()
 }
 
 /// One finding as a failure of the input.

@@ -7,6 +7,7 @@
 use crossterm::event::{KeyCode, KeyEvent, KeyEventKind, KeyModifiers};
 
 use super::model::{Model, Place};
+use super::screens::course;
 
 /// Where a key has its meaning.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
@@ -88,6 +89,10 @@ pub enum Action {
     Filter,
     /// A second marking that does not see the first.
     Second,
+    /// Hands papers out.
+    HandOut,
+    /// Gives students another paper.
+    Reissue,
     /// Writes the marks.
     Export,
     /// Reads a file of answers.
@@ -171,10 +176,11 @@ macro_rules! keys {
 /// many as fit.
 #[rustfmt::skip]
 pub const KEYS: &[Binding] = keys![
-    COURSE, ENTER, Enter, "open", "opens the papers of the assignment and class chosen";
+    COURSE, ENTER, Enter, "open", "opens the papers of the assignment and class chosen; hands them out where there are none";
+    COURSE, &[control('n')], HandOut, "hand out…", "hands out papers of the assignment chosen: to a class that has none, or to those who joined since", |m| course::chosen(m).is_some();
     COURSE, UP, Up, "", "to the line above";
     COURSE, DOWN, Down, "", "to the line below";
-    COURSE, BACK, Back, "clear", "clears what was typed";
+    COURSE, BACK, Back, "clear", "clears what was typed", |m| !m.course.input.value().is_empty();
 
     FIND, ENTER, Enter, "open", "opens the paper chosen; with nothing typed that is the next one to do in roster order";
     FIND, UP, Up, "", "to the paper above";
@@ -205,8 +211,8 @@ pub const KEYS: &[Binding] = keys![
     PAPER, &[control('l')], Class, "class", "the class at a glance";
     PAPER, &[control('k')], Again, "key again", "keys a second time without seeing the first, and compares; or goes back to the first";
     PAPER, &[control('v')], Hide, "hide verdicts", "hides verdicts and points while keying, or shows them";
-    PAPER, &[key(KeyCode::PageUp)], PageUp, "", "a page up in the reckoning", |m| m.panel;
-    PAPER, &[key(KeyCode::PageDown)], PageDown, "", "a page down in the reckoning", |m| m.panel;
+    PAPER, &[key(KeyCode::PageDown)], PageDown, "", "further down in the reckoning", |m| m.panel;
+    PAPER, &[key(KeyCode::PageUp)], PageUp, "", "further up in the reckoning", |m| m.panel;
     PAPER, &[key(KeyCode::Esc), control('f')], Back, "find", "to the search for another paper";
 
     ACROSS, DOWN, Down, "", "to the paper below";
@@ -218,6 +224,7 @@ pub const KEYS: &[Binding] = keys![
     ACROSS, &[key(KeyCode::Left), key(KeyCode::BackTab)], PreviousPart, "", "to the part before";
     ACROSS, &[letter('f')], Filter, "filter", "the next filter: all, working open, needs a look, wrong, and so on";
     ACROSS, &[letter('s')], Second, "second marking", "a second marking that does not see the first; then the two are compared";
+    ACROSS, &[letter('a')], Adjust, "adjust", "sets the points of this part on the paper chosen; offers those and the note that were set last for this part", |m| !m.hides() && !m.across.second && !m.across.found.is_empty();
     ACROSS, &[letter('o')], Find, "open", "opens the paper chosen";
     ACROSS, BACK, Back, "back", "back to where you came from";
 
@@ -229,21 +236,24 @@ pub const KEYS: &[Binding] = keys![
     CLASS, &[letter('f')], Filter, "filter", "the next filter: all, to do, needs a look, absent, late, and so on";
     CLASS, &[letter('e')], Export, "export", "writes the marks as CSV";
     CLASS, &[letter('i')], Import, "import", "reads a file of answers, and shows first what it would add or change";
+    CLASS, &[letter('r')], Reissue, "another paper…", "gives the student chosen, or all noted as absent, another paper with new numbers; shows first to whom", |m| !m.class.found.is_empty();
     CLASS, &[letter('g')], Across, "across", "one part through all papers";
     CLASS, &[control('e')], Attend, "absent…", "present, absent, excused, or handed in on a day";
     CLASS, BACK, Back, "back", "back to where you came from";
 
     IMPORT, ENTER, Take, "take all", "keys what is shown, in one go that one undo takes back", |m| m.can_import();
     IMPORT, UP, Up, "", "up";
-    IMPORT, DOWN, Down, "", "down";
+    IMPORT, DOWN, Down, "further down", "down";
     IMPORT, BACK, Back, "leave as it is", "back, and nothing is changed";
 
     In::Prompt, ENTER, Enter, "do it", "does it";
     In::Prompt, BACK, Back, "leave it", "leaves it, and nothing is changed";
 
     In::Help, BACK, Back, "back", "back to the desk";
-    In::Help, &[key(KeyCode::Up), key(KeyCode::PageUp)], Up, "", "up";
-    In::Help, &[key(KeyCode::Down), key(KeyCode::PageDown)], Down, "", "down";
+    In::Help, &[key(KeyCode::PageDown)], PageDown, "further down", "a page down";
+    In::Help, &[key(KeyCode::PageUp)], PageUp, "", "a page up";
+    In::Help, DOWN, Down, "", "down";
+    In::Help, UP, Up, "", "up";
 
     In::Everywhere, &[control('u')], Undo, "undo", "takes the last thing back, also after a restart", |m| m.can_undo();
     In::Everywhere, &[control('y')], Redo, "", "brings back what was taken back";

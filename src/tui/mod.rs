@@ -14,7 +14,9 @@ mod news;
 mod outside;
 pub mod paint;
 pub mod screens;
+mod steady;
 mod terminal;
+mod told;
 pub mod update;
 pub mod view;
 
@@ -142,7 +144,7 @@ fn input(input: Input) -> Option<Event> {
     }
 }
 
-/// The desk is a shell, which may ask for the time.
+/// Now. The clock is asked here alone, for both shells; everything else takes it as an argument.
 #[expect(
     clippy::disallowed_methods,
     reason = "a shell asks for the clock and hands it in"

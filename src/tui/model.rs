@@ -8,7 +8,8 @@ use std::collections::VecDeque;
 use tui_input::Input;
 
 use crate::record::{ActId, Keying};
-use crate::workflow::desk::{Change, Stack};
+use crate::workflow::desk::course::Line;
+use crate::workflow::desk::{Change, HandOut, Stack};
 
 use super::paint::Theme;
 use super::screens::{across, class, course, find, paper};
@@ -56,6 +57,8 @@ pub struct Message {
 pub enum Ask {
     /// Points and a note for a part.
     Adjust {
+        /// The paper.
+        paper: usize,
         /// The part.
         part: usize,
     },
@@ -75,6 +78,21 @@ pub enum Ask {
     Attend {
         /// The paper.
         paper: usize,
+    },
+    /// Who gets another paper: the student of this one, or all who were absent.
+    Reissue {
+        /// The paper chosen.
+        paper: usize,
+    },
+    /// Which class gets papers of this assignment.
+    Issue {
+        /// The assignment.
+        line: Line,
+    },
+    /// Whether papers are handed out as shown.
+    HandOut {
+        /// What would be done.
+        what: HandOut,
     },
     /// Where the marks go.
     Export,

@@ -8,7 +8,11 @@ use crate::workflow::desk::{CameIn, News, Stack};
 
 use super::model::{Ask, Model, Place, Tone};
 use super::screens::{across, class, find, paper};
-use super::update::{Effect, origin, told};
+use super::told::{origin, told};
+use super::update::Effect;
+
+/// Said before what others wrote.
+const ELSEWHERE: &str = "from elsewhere: ";
 
 /// Takes in what came.
 pub(super) fn came(model: &mut Model, news: News) -> Vec<Effect> {
@@ -42,29 +46,39 @@ pub(super) fn came(model: &mut Model, news: News) -> Vec<Effect> {
         effects.push(Effect::Ring);
     }
     if model.place != Place::Course {
-        let before = match model.message.tone {
-            Tone::Plain => String::new(),
-            Tone::Look | Tone::Alarm => format!("{} · ", model.message.text),
+        let before = &model.message.text;
+        let text = match model.message.tone {
+            Tone::Look if before.starts_with(ELSEWHERE) => format!("{before} · {words}"),
+            Tone::Look | Tone::Alarm => format!("{before} · {ELSEWHERE}{words}"),
+            Tone::Plain => format!("{ELSEWHERE}{words}"),
         };
-        model.tell(Tone::Look, format!("{before}from elsewhere: {words}"));
+        model.tell(Tone::Look, text);
     }
     effects
 }
 
 /// Papers lie in other places than before; whoever was at one stays at it.
-fn stay(model: &mut Model, places: &[usize]) {
+pub(super) fn stay(model: &mut Model, places: &[usize]) {
     let moved = |at: usize| places.get(at).copied().unwrap_or(at);
     model.paper.paper = moved(model.paper.paper);
     for change in &mut model.preview.changes {
         change.paper = moved(change.paper);
     }
     if let Some(prompt) = &mut model.prompt
-        && let Ask::Attend { paper } = &mut prompt.ask
+        && let Ask::Attend { paper } | Ask::Adjust { paper, .. } | Ask::Reissue { paper } =
+            &mut prompt.ask
     {
         *paper = moved(*paper);
     }
+    model.across.like = model.across.like.map(moved);
     let chosen = |found: &[usize], at: usize| found.get(at).map(|&at| moved(at));
-    let to_find = chosen(&model.find.found, model.find.at);
+    let to_find = chosen(&model.find.found, model.find.at).map(|at| {
+        let stack = model.stack.as_ref();
+        // Nobody did anything to the paper chosen, and another took its place: that one is meant.
+        let is_gone = |stack: &&Stack| stack.papers()[at].progress(stack.plan()).is_nothing();
+        let latest = stack.filter(is_gone).map(|stack| stack.latest_of(at));
+        latest.unwrap_or(at)
+    });
     let across = chosen(&model.across.found, model.across.at);
     let class = chosen(&model.class.found, model.class.at);
     find::list_again(model, to_find);

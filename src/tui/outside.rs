@@ -7,12 +7,12 @@ use std::path::{Path, PathBuf};
 use std::sync::Arc;
 use std::sync::mpsc::Sender;
 
-use chrono::{DateTime, Utc};
+use chrono::{DateTime, NaiveDate, Utc};
 
 use crate::diagnostic::Diagnostic;
-use crate::record::Record;
+use crate::record::{OpenMode, Record};
 use crate::workflow::desk::course::{self, Line};
-use crate::workflow::desk::{Class, Outcome, Stack, Watch, Writer};
+use crate::workflow::desk::{Class, HandOut, Outcome, Stack, Watch, Writer};
 use crate::workflow::{Failure, Kept, Prepared};
 
 use super::model::{Model, Place};
@@ -27,6 +27,8 @@ pub enum Start {
         root: PathBuf,
         /// Its record; one in memory where nothing was issued yet.
         record: Record,
+        /// The file of the record, where it is or will be.
+        path: PathBuf,
     },
     /// One sheet and one class.
     Stack {
@@ -59,6 +61,8 @@ pub(super) enum Next {
 #[derive(Debug)]
 pub(super) struct Outside {
     root: Option<PathBuf>,
+    /// The file of the record that is made when papers are first handed out.
+    path: PathBuf,
     writer: Writer,
 }
 
@@ -83,13 +87,15 @@ impl Outside {
             model.marker = user.to_string_lossy().into_owned();
         }
         match start {
-            Start::Folder { root, record } => {
+            Start::Folder { root, record, path } => {
                 let lines = course::lines(&root, record.progress()?)?;
+                let classes = course::classes(&root)?;
                 model.course.folder = Some(folder_name(&root));
                 model.place = Place::Course;
-                update(model, Event::Course(lines), now);
+                update(model, Event::Course(lines, classes), now);
                 Ok(Self {
                     root: Some(root),
+                    path,
                     writer: Writer::start(record, None, hear),
                 })
             }
@@ -106,6 +112,7 @@ impl Outside {
                 update(model, Event::Opened(Box::new(stack)), now);
                 Ok(Self {
                     root: None,
+                    path: PathBuf::new(),
                     writer: Writer::start(record, Some(watch), hear),
                 })
             }
@@ -136,6 +143,9 @@ impl Outside {
             Effect::Refresh => self.lines(),
             Effect::Preview(file) => preview(model, &file),
             Effect::Export(file) => self.export(model, file, now),
+            Effect::Consider(line, class, due) => self.consider(&line, class, due),
+            Effect::HandOut(what) => self.hand_out(*what, now),
+            Effect::Reissue(students, due) => self.reissue(model, students, due, now),
         };
         let event = done.unwrap_or_else(|failure| Event::Failed(in_a_line(&failure)));
         for effect in update(model, event, now) {
@@ -150,10 +160,7 @@ impl Outside {
     fn stack(&self, line: &Line) -> Result<Event, Failure> {
         let root = self.root.clone().unwrap_or_default();
         let (Some(file), Some(roster)) = (&line.file, &line.roster) else {
-            return Ok(Event::Failed(format!(
-                "the file or the roster of {} {} is not in the course folder any more",
-                line.code, line.class
-            )));
+            return Ok(Event::Failed(gone(line)));
         };
         let prepared = Stack::sheet(file)?;
         let class = Class::read(&root, &line.class, roster)?;
@@ -179,13 +186,92 @@ impl Outside {
     }
 
     fn lines(&self) -> Result<Event, Failure> {
-        let progress = self.writer.with(|record| record.progress());
+        let path = self.path.clone();
+        let progress = self.writer.with(move |record| {
+            // Somebody else may have handed out the first papers.
+            if record.path().is_none() && path.exists() {
+                *record = Record::open(&path, OpenMode::Write)?;
+            }
+            record.progress()
+        });
         let root = self.root.clone().unwrap_or_default();
-        Ok(Event::Course(course::lines(
-            &root,
-            progress.transpose()?.unwrap_or_default(),
-        )?))
+        let lines = course::lines(&root, progress.transpose()?.unwrap_or_default())?;
+        Ok(Event::Course(lines, course::classes(&root)?))
     }
+
+    fn consider(
+        &self,
+        line: &Line,
+        class: String,
+        due: Option<NaiveDate>,
+    ) -> Result<Event, Failure> {
+        let root = self.root.clone().unwrap_or_default();
+        let Some(file) = line.file.clone() else {
+            return Ok(Event::Failed(gone(line)));
+        };
+        let what = self
+            .writer
+            .with(move |record| HandOut::consider(&root, &file, &class, due, record));
+        match what {
+            Some(what) => Ok(Event::Considered(Box::new(what?))),
+            None => Ok(Event::Failed(UNREACHABLE.to_owned())),
+        }
+    }
+
+    fn hand_out(&self, what: HandOut, now: DateTime<Utc>) -> Result<Event, Failure> {
+        let (code, class) = (what.code.clone(), what.class.clone());
+        let path = self.path.clone();
+        let done = self
+            .writer
+            .with(move |record| what.carry_out(&path, now, record));
+        let Some(outcome) = done.transpose()? else {
+            return Ok(Event::Failed(UNREACHABLE.to_owned()));
+        };
+        let new = match outcome.new {
+            0 => "no new paper".to_owned(),
+            1 => "1 paper handed out".to_owned(),
+            new => format!("{new} papers handed out"),
+        };
+        let moved = match outcome.moved {
+            0 => String::new(),
+            moved => format!(", another day due for {moved}"),
+        };
+        Ok(Event::Done(format!(
+            "{code}, {class}: {new}{moved}. `paperweight issue` with the same class gives their numbers."
+        )))
+    }
+
+    fn reissue(
+        &self,
+        model: &Model,
+        students: Vec<String>,
+        due: Option<NaiveDate>,
+        now: DateTime<Utc>,
+    ) -> Result<Event, Failure> {
+        let Some(stack) = &model.stack else {
+            return Ok(Event::Failed("no stack is open".to_owned()));
+        };
+        if model.saving.failed.is_some() {
+            let why = "not everything is saved yet: papers are handed out once it is";
+            return Ok(Event::Failed(why.to_owned()));
+        }
+        match self.writer.then_look(stack.reissue(students, due, now)) {
+            Some(done) => {
+                let (outcome, news) = done?;
+                let students = outcome.papers.into_iter().map(|issue| issue.student);
+                Ok(Event::Reissued(students.collect(), news))
+            }
+            None => Ok(Event::Failed(UNREACHABLE.to_owned())),
+        }
+    }
+}
+
+/// Said of a line whose files are gone.
+fn gone(line: &Line) -> String {
+    format!(
+        "the file or the roster of {} {} is not in the course folder any more",
+        line.code, line.class
+    )
 }
 
 fn preview(model: &Model, file: &str) -> Result<Event, Failure> {
@@ -198,6 +284,12 @@ fn preview(model: &Model, file: &str) -> Result<Event, Failure> {
 }
 
 fn folder_name(root: &Path) -> String {
+    // The working folder itself is an empty path from there.
+    let root = if root.as_os_str().is_empty() {
+        Path::new(".")
+    } else {
+        root
+    };
     let full = std::fs::canonicalize(root).unwrap_or_else(|_| root.to_owned());
     full.file_name()
         .unwrap_or(full.as_os_str())

@@ -17,8 +17,10 @@ use ratatui::Terminal;
 use ratatui::backend::CrosstermBackend;
 use ratatui::layout::{Position, Rect};
 
+use super::steady::Steady;
+
 /// The terminal of the desk.
-pub(super) type Desk = Terminal<CrosstermBackend<Stdout>>;
+pub(super) type Desk = Terminal<Steady<CrosstermBackend<Stdout>>>;
 
 /// Keeps the terminal as the desk needs it, and gives it back.
 #[derive(Debug)]
@@ -39,7 +41,7 @@ impl Guard {
         // From here on whatever fails gives the terminal back.
         let guard = Self;
         enter()?;
-        let terminal = Terminal::new(CrosstermBackend::new(io::stdout()))?;
+        let terminal = Terminal::new(Steady::new(CrosstermBackend::new(io::stdout())))?;
         Ok((guard, terminal))
     }
 

@@ -3,17 +3,18 @@
 //! Pure: the clock is an argument, and disk, terminal and record are touched only by whoever
 //! carries out the [`Effect`]s.
 
-use chrono::{DateTime, Utc};
+use chrono::{DateTime, NaiveDate, Utc};
 use crossterm::event::{KeyCode, KeyEvent, KeyModifiers};
 use tui_input::{Input, InputRequest};
 
 use crate::record::{Act, ActId, Deed, Keying, NewAct};
-use crate::workflow::desk::{Change, News, Stack, course::Line};
+use crate::workflow::desk::{Change, HandOut, News, Stack, course::Line};
 
 use super::keys::{self, Action};
 use super::model::{Model, Place, Tone, Waiting};
 use super::news;
 use super::screens::{across, class, course, find, help, import, paper, prompt};
+use super::told::{origin, told};
 
 /// The longest text that a field takes, in characters.
 pub const LONGEST: usize = 200;
@@ -29,14 +30,20 @@ pub enum Event {
     Resize,
     /// A stack was laid on the desk.
     Opened(Box<Stack>),
-    /// The assignments by class, read anew.
-    Course(Vec<Line>),
+    /// The assignments by class, read anew, and the classes of the folder.
+    Course(Vec<Line>, Vec<String>),
     /// The record holds acts that waited: the provisional number of the first, and their real ones.
     Saved(ActId, Vec<ActId>),
     /// The record could not take acts; it is tried again.
     NotSaved(String),
     /// Somebody else wrote to the record.
     Came(News),
+    /// What handing papers out would do.
+    Considered(Box<HandOut>),
+    /// Papers were handed out to these students of the stack; with what is new of it.
+    Reissued(Vec<String>, News),
+    /// Something was done outside, in words.
+    Done(String),
     /// Marks were written to this file, as of so many acts.
     Exported(String, usize),
     /// What a file of answers would do.
@@ -58,6 +65,12 @@ pub enum Effect {
     Export(String),
     /// Read this file of answers for a preview.
     Preview(String),
+    /// Find out what handing papers of this line's assignment out to a class would do.
+    Consider(Box<Line>, String, Option<NaiveDate>),
+    /// Hand papers out.
+    HandOut(Box<HandOut>),
+    /// Give these students of the stack another paper, due on a day.
+    Reissue(Vec<String>, Option<NaiveDate>),
     /// Ring: something was typed that needs a look, and eyes may be on the paper.
     Ring,
     /// Let the shell have the terminal.
@@ -73,9 +86,25 @@ pub fn update(model: &mut Model, event: Event, now: DateTime<Utc>) -> Vec<Effect
         Event::Paste(text) => pasted(model, &text),
         Event::Resize => Vec::new(),
         Event::Opened(stack) => opened(model, *stack),
-        Event::Course(lines) => {
-            course::take(model, lines);
+        Event::Course(lines, classes) => {
+            course::take(model, lines, classes);
             Vec::new()
+        }
+        Event::Considered(what) => {
+            if what.does_something() {
+                prompt::hand_out(model, *what);
+            } else {
+                model.tell(Tone::Look, what.words());
+            }
+            Vec::new()
+        }
+        Event::Reissued(students, news) => {
+            class::reissued(model, &students, news);
+            Vec::new()
+        }
+        Event::Done(words) => {
+            model.say(words);
+            vec![Effect::Refresh]
         }
         Event::Saved(first, real) => {
             if let Some(stack) = &mut model.stack {
@@ -200,7 +229,7 @@ fn typed(model: &mut Model, request: InputRequest) -> Vec<Effect> {
         return Vec::new();
     }
     match model.place {
-        Place::Course => course::typed(model, request),
+        Place::Course => return course::typed(model, request),
         Place::Find => find::typed(model, request),
         Place::Paper => paper::typed(model, request),
         Place::Across => across::typed(model, request),
@@ -305,8 +334,10 @@ fn again(model: &mut Model) -> Vec<Effect> {
         Keying::Second => Keying::First,
     };
     model.panel = false;
-    if model.place == Place::Paper {
-        paper::refresh(model);
+    match model.place {
+        Place::Paper => paper::refresh(model),
+        Place::Find => find::open(model, None),
+        Place::Course | Place::Across | Place::Class | Place::Import => {}
     }
     model.say(match model.keying {
         Keying::First => "first keying",
@@ -347,15 +378,6 @@ fn undo(
     effects
 }
 
-/// What an act did, or the act that it took back.
-pub(super) fn origin(stack: &Stack, id: ActId) -> Option<&Deed> {
-    let deed = &stack.acts().iter().rev().find(|act| act.id == id)?.deed;
-    match deed {
-        Deed::TakeBack { act } if *act < id => origin(stack, *act),
-        _ => Some(deed),
-    }
-}
-
 /// The field an act is about.
 fn part_of(stack: &Stack, deed: &Deed) -> Option<usize> {
     let part = match deed {
@@ -371,56 +393,6 @@ fn part_of(stack: &Stack, deed: &Deed) -> Option<usize> {
         .parts
         .iter()
         .position(|place| place.id == *part)
-}
-
-/// An act in words.
-pub(super) fn told(deed: &Deed) -> String {
-    match deed {
-        Deed::Entry { part, text, .. } if text.trim().is_empty() => format!("({part}) blank"),
-        Deed::Entry { part, text, .. } => format!("({part}) {text}"),
-        Deed::Unreadable { part, .. } => format!("({part}) unreadable"),
-        Deed::Clear { part, .. } => format!("({part}) cleared"),
-        Deed::Working {
-            part,
-            points: Some(points),
-        } => format!("({part}) {points} by eye"),
-        Deed::Working { part, points: None } => format!("({part}) no points by eye"),
-        Deed::Misread {
-            given,
-            value: Some(value),
-        } => format!("misread {given} = {value}"),
-        Deed::Misread { given, value: None } => format!("{given} not misread"),
-        Deed::Adjust {
-            part,
-            points: Some(points),
-            ..
-        } => format!("({part}) set to {}", points.normalize()),
-        Deed::Adjust {
-            part, points: None, ..
-        } => format!("({part}) as proposed"),
-        Deed::Waive { part, waived, .. } => {
-            let what = if *waived {
-                "charge let go"
-            } else {
-                "charged again"
-            };
-            part.as_ref()
-                .map_or_else(|| what.to_owned(), |part| format!("({part}) {what}"))
-        }
-        Deed::Attend { attendance } => match attendance {
-            crate::record::Attendance::Present => "present".to_owned(),
-            crate::record::Attendance::Absent => "absent".to_owned(),
-            crate::record::Attendance::Excused => "excused".to_owned(),
-        },
-        Deed::HandedIn { day: Some(day) } => format!("handed in {day}"),
-        Deed::HandedIn { day: None } => "no day handed in".to_owned(),
-        Deed::Opinion { part, points, .. } => {
-            format!("({part}) second marking {}", points.normalize())
-        }
-        Deed::Returned { .. } => "returned".to_owned(),
-        Deed::Accept { .. } => "marks taken".to_owned(),
-        Deed::TakeBack { .. } => "taken back".to_owned(),
-    }
 }
 
 /// Does deeds to one paper, in one go that one undo takes back.

@@ -8,6 +8,9 @@ use ratatui::layout::Rect;
 use super::keys::{KEYS, places};
 use super::model::{Model, Place, Tone};
 use super::paint::{self, Role, Row};
+use crate::record::Keying;
+use crate::workflow::desk::Twice;
+
 use super::screens::{across, class, course, find, help, import, paper, prompt};
 
 /// The smallest terminal that can be worked in.
@@ -26,7 +29,9 @@ pub fn view(model: &Model, frame: &mut Frame<'_>) {
         line(0, 2),
         [header(model, columns), paint::rule(model.theme, area.width)],
     );
-    let body = line(2, area.height - 5);
+    let foot = foot(model, columns, usize::from(area.height) / 3);
+    let lines = foot.len().min(usize::from(area.height)) as u16;
+    let body = line(2, area.height.saturating_sub(3 + lines));
     if model.help.is_some() {
         help::view(model, frame, body);
     } else {
@@ -39,12 +44,26 @@ pub fn view(model: &Model, frame: &mut Frame<'_>) {
             Place::Import => import::view(model, frame, body),
         }
     }
-    let foot = line(area.height - 3, 2);
-    match &model.prompt {
-        Some(asked) if model.help.is_none() => prompt::view(model, asked, frame, foot),
-        _ => paint::rows(frame, foot, [said(model, columns), saved(model, columns)]),
+    let below = line(area.height - 1 - lines, lines);
+    paint::rows(frame, below, foot);
+    if let Some(asked) = model.prompt.as_ref().filter(|_| model.help.is_none()) {
+        prompt::cursor(model, asked, frame, line(area.height - 2, 1));
     }
     paint::rows(frame, line(area.height - 1, 1), [bar(model, columns)]);
+}
+
+/// What the desk has to say and whether all is saved, or the line that is asked for; as many lines as
+/// that takes, up to a number.
+fn foot(model: &Model, columns: usize, most: usize) -> Vec<Row> {
+    match &model.prompt {
+        Some(asked) if model.help.is_none() => prompt::rows(model, asked, columns, most),
+        _ => {
+            let mut rows = said(model, columns);
+            rows.truncate(most.max(1));
+            rows.extend(saved(model, columns));
+            rows
+        }
+    }
 }
 
 fn small(model: &Model, frame: &mut Frame<'_>, area: Rect) {
@@ -73,21 +92,18 @@ fn header(model: &Model, columns: usize) -> Row {
             .text(Role::Dim, folder);
     };
     let sheet = &stack.plan().sheet;
-    let done = stack
-        .papers()
-        .iter()
-        .filter(|paper| paper.progress(stack.plan()).is_settled())
-        .count();
-    let mut right = format!(
-        "{}   {done} of {} done",
-        stack.class(),
-        stack.papers().len()
-    );
-    if model.keying == crate::record::Keying::Second {
-        right.push_str("   SECOND KEYING");
-    } else if model.hide {
-        right.push_str("   verdicts hidden");
-    }
+    let counting = stack.counting();
+    let is_done = |at: &&usize| match model.keying {
+        Keying::First => stack.papers()[**at].progress(stack.plan()).is_settled(),
+        Keying::Second => matches!(stack.twice(**at), Twice::Same | Twice::Differs),
+    };
+    let done = counting.iter().filter(is_done).count();
+    let words = match model.keying {
+        Keying::First if model.hide => "done   verdicts hidden",
+        Keying::First => "done",
+        Keying::Second => "keyed twice   SECOND KEYING",
+    };
+    let right = format!("{}   {done} of {} {words}", stack.class(), counting.len());
     let title =
         columns.saturating_sub(crate::text::width(&sheet.code) + crate::text::width(&right) + 7);
     let title = crate::text::excerpt(&sheet.title, title.max(1)).into_owned();
@@ -98,23 +114,22 @@ fn header(model: &Model, columns: usize) -> Row {
 }
 
 /// What the desk has to say.
-fn said(model: &Model, columns: usize) -> Row {
+fn said(model: &Model, columns: usize) -> Vec<Row> {
     let role = match model.message.tone {
         Tone::Plain => Role::Plain,
         Tone::Look => Role::Look,
         Tone::Alarm => Role::Alarm,
     };
-    let text = &model.message.text;
-    Row::new(model.theme).gap(1).cell(
-        columns.saturating_sub(2),
-        paint::Side::Left,
-        if text.is_empty() { Role::Plain } else { role },
-        text,
-    )
+    let mut lines = paint::wrapped(&model.message.text, columns.saturating_sub(2));
+    if lines.is_empty() {
+        lines.push(String::new());
+    }
+    let row = |line: String| Row::new(model.theme).gap(1).text(role, &line);
+    lines.into_iter().map(row).collect()
 }
 
 /// Whether what was keyed is in the record.
-fn saved(model: &Model, columns: usize) -> Row {
+fn saved(model: &Model, columns: usize) -> Vec<Row> {
     let saving = &model.saving;
     let row = Row::new(model.theme).gap(1);
     let room = columns.saturating_sub(2);
@@ -130,30 +145,25 @@ fn saved(model: &Model, columns: usize) -> Row {
             String::new()
         };
         let text = format!("NOT SAVED: {first}{more}; kept here and tried again. {why}");
-        return row.cell(room, paint::Side::Left, Role::Alarm, &text);
+        let lines = paint::wrapped(&text, room).into_iter().take(3);
+        let row = |line: String| Row::new(model.theme).gap(1).text(Role::Alarm, &line);
+        return lines.map(row).collect();
     }
+    let told = |role, word: &str, words: &str| {
+        let rest = room.saturating_sub(10);
+        let row = row.clone().cell(10, paint::Side::Left, role, word);
+        vec![row.cell(rest, paint::Side::Left, Role::Dim, words)]
+    };
     if let Some(waiting) = saving.waiting.back() {
-        return row.cell(
-            room,
-            paint::Side::Left,
-            Role::Dim,
-            &format!("saving    {}", waiting.words),
-        );
+        return told(Role::Dim, "saving", &waiting.words);
     }
     match &saving.saved {
-        Some(words) if saving.in_memory => row.text(Role::Dim, "kept      ").cell(
-            room.saturating_sub(10),
-            paint::Side::Left,
-            Role::Dim,
-            &format!("{words}   (no record: export before you leave)"),
-        ),
-        Some(words) => row.text(Role::Good, "saved").gap(5).cell(
-            room.saturating_sub(10),
-            paint::Side::Left,
-            Role::Dim,
-            words,
-        ),
-        None => row,
+        Some(words) if saving.in_memory => {
+            let words = format!("{words}   (no record: export before you leave)");
+            told(Role::Dim, "kept", &words)
+        }
+        Some(words) => told(Role::Good, "saved", words),
+        None => vec![row],
     }
 }
 

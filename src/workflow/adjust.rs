@@ -244,7 +244,7 @@ fn in_range(points: Decimal, mark: &PartMark) -> Result<(), Diagnostic> {
 
 /// Whether the same part of another paper has the same verdict for the same reasons, where the reason
 /// says something: that an answer is right, wrong or blank does not.
-fn is_alike(mark: &PartMark, other: &Marked, at: usize) -> bool {
+pub(super) fn is_alike(mark: &PartMark, other: &Marked, at: usize) -> bool {
     let Some(other) = other.parts.get(at) else {
         return false;
     };

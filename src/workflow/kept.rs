@@ -13,8 +13,8 @@ use crate::assignment::{ReissueCounts, Sheet};
 use crate::course;
 use crate::diagnostic::{Diagnostic, Place};
 use crate::record::{
-    Act, ActId, Deed, Dues, Filed, Issue, IssueId, RECORD, Record, RecordError,
-    RosterFile, Standing,
+    Act, ActId, Deed, Dues, Filed, Issue, IssueId, RECORD, Record, RecordError, RosterFile,
+    Standing,
 };
 use crate::roster::RosterColumns;
 use crate::text::DecimalMark;

@@ -402,6 +402,39 @@ fn what_others_write_meanwhile_comes_in() {
     assert!(record.check().unwrap().findings.is_empty());
 }
 
+#[test]
+fn papers_are_handed_out_and_once_more_from_the_desk() {
+    let (folder, path) = course();
+    std::fs::remove_file(&path).unwrap();
+    let mut session = Session::start(command(folder.path(), &[]), 80, 24);
+    session.wait_for("not handed out");
+    session.send("\r");
+    session.wait_for("a class of this folder: set-3");
+    session.send("set 2026-12-02\r");
+    session.wait_for("24 students of set-3 get a paper of ropes-1");
+    assert!(!path.exists(), "nothing is done before it is shown");
+    session.send("\r");
+    session.wait_for("24 papers handed out");
+    session.wait_for("0 of 24 begun");
+    session.send("\r");
+    session.wait_for("find a paper");
+    session.send("004118\x05a\r");
+    session.wait_for("saved     004118 absent");
+    session.send("004071\rdown\r");
+    session.wait_for("saved     004071 (a) down");
+    session.send("\x0crc\r");
+    session.wait_for("004071 has another paper");
+    session.wait_for("004071 (2)");
+    session.send("\x03");
+    assert_eq!(session.end(), 0);
+    let record = Record::open(&path, OpenMode::Write).unwrap();
+    let issues = record.issues(CODE).unwrap();
+    assert_eq!(issues.len(), 25);
+    assert_eq!(issues[24].student, "004071");
+    assert_eq!(issues[0].due, chrono::NaiveDate::from_ymd_opt(2026, 12, 2));
+    assert!(record.check().unwrap().findings.is_empty());
+}
+
 /// Sessions killed at random moments, in all.
 const KILLS: usize = 300;
 

@@ -309,6 +309,153 @@ fn a_file_of_answers_is_shown_first_and_taken_back_in_one() {
     assert_eq!(typist.stack().papers()[1].entry("a"), None);
 }
 
+#[test]
+fn another_paper_is_shown_before_it_is_drawn() {
+    let mut typist = Typist::at("ropes-1", "set-3");
+    typist.press("<^L>ra");
+    let text = crate::screens::text(&typist.model, 80, 24);
+    assert!(text.contains("nobody is noted as absent"), "{text}");
+    typist.press("<Esc><Down><^E>absent<Enter><Up>r");
+    let text = crate::screens::text(&typist.model, 80, 24);
+    assert!(
+        text.contains("a all who are noted as absent, 1: 004118"),
+        "{text}"
+    );
+    typist.press("c 2026-12-02");
+    let text = crate::screens::text(&typist.model, 80, 24);
+    assert!(
+        text.contains("004071 gets another paper with new numbers, due 2026-12-02."),
+        "{text}"
+    );
+    assert!(text.contains("no undo"), "{text}");
+    typist.press("<Enter>");
+    let day = chrono::NaiveDate::from_ymd_opt(2026, 12, 2);
+    assert_eq!(
+        typist.effects,
+        [Effect::Reissue(vec!["004071".into()], day)]
+    );
+    typist.effects.clear();
+    typist.press("rx<Enter>");
+    assert_eq!(typist.effects, [Effect::Ring]);
+    assert!(typist.model.prompt.is_some());
+}
+
+#[test]
+fn a_class_is_counted_by_its_students_whatever_papers_they_have() {
+    let mut typist = Typist::at("ropes-1", "set-3");
+    typist.press(ALL);
+    typist.reissue(&["004071", "004118"]);
+    let text = crate::screens::text(&typist.model, 80, 24);
+    assert!(text.contains("1 of 24 done"), "{text}");
+    assert!(text.contains("issue 1 of 2, replaced"), "{text}");
+    assert!(text.contains("issue 2 of 2"), "{text}");
+    // What was handed in counts, until something else is.
+    assert_eq!(typist.stack().counts().students(), 24);
+    assert_eq!(typist.stack().counts().done, 1);
+    // A paper nobody handed in is not asked for again once it is replaced.
+    typist.press("<Enter>");
+    assert_eq!(typist.facts(), "Paper 004118 at a Entry");
+    assert_eq!(
+        typist.stack().papers()[typist.model.paper.paper]
+            .issue
+            .number,
+        2
+    );
+}
+
+#[test]
+fn who_is_at_a_paper_stays_at_it_when_others_come_in() {
+    let mut typist = Typist::at("ropes-1", "set-3");
+    typist.press("nod<Enter>up<Enter>1.4");
+    let before = typist.facts();
+    typist.reissue(&["004071"]);
+    assert_eq!(typist.facts(), before);
+    assert_eq!(typist.model.paper.paper, 2);
+    typist.press("8<Tab>");
+    assert_eq!(typist.stack().papers()[2].entry("b"), Some("1.48 m/s²"));
+    let told = &typist.model.saving.saved;
+    assert_eq!(told.as_deref(), Some("004118 (b) 1.48 m/s²"));
+}
+
+#[test]
+fn an_adjustment_is_offered_on_papers_marked_for_the_same_reason() {
+    let mut typist = Typist::at("ropes-1", "set-3");
+    // The unit is missing on two papers.
+    typist.press("ao<Enter><Down><Down>55.6<Enter><Esc>nod<Enter><Down><Down>50.8<Enter><Up>");
+    typist.press("<^A>3 the unit stands in the line above<Enter>");
+    assert!(
+        typist
+            .model
+            .message
+            .text
+            .starts_with("1 other paper was marked for the same reason"),
+        "{:?}",
+        typist.model.message
+    );
+    typist.press("<^G>");
+    assert_eq!(typist.model.across.found, [1, 0]);
+    typist.press("<Down>a");
+    let offered = typist
+        .model
+        .prompt
+        .as_ref()
+        .unwrap()
+        .input
+        .value()
+        .to_owned();
+    assert_eq!(offered, "3 the unit stands in the line above");
+    typist.press("<Enter>");
+    for paper in [0, 1] {
+        let set = typist.stack().set(paper, 2).unwrap();
+        assert_eq!(set.note, "the unit stands in the line above");
+    }
+}
+
+#[test]
+fn a_second_keying_goes_on_to_what_was_keyed_once() {
+    let mut typist = Typist::at("ropes-1", "set-3");
+    typist.press(ALL);
+    typist.press("nod<Enter>up<Enter>1.48<Tab>50.8<Tab>20.8<Tab>3<Enter>");
+    typist.press("<^K><Enter>");
+    assert!(
+        typist.facts().starts_with("Paper 004071 at a"),
+        "{}",
+        typist.facts()
+    );
+    // What is judged by eye is keyed once, so that the paper ends with (d).
+    typist.press("down<Enter>0.899<Tab>55.6<Tab>21.4<Tab>");
+    assert_eq!(typist.model.message.text, "004071: keyed twice");
+    typist.press("<Enter>");
+    assert!(
+        typist.facts().starts_with("Paper 004118 at a"),
+        "{}",
+        typist.facts()
+    );
+}
+
+#[test]
+fn ids_typed_at_the_assignments_are_not_taken_in_silence() {
+    use paperweight::workflow::desk::course::Line;
+    let mut typist = Typist::at("ropes-1", "set-3");
+    typist.model.course.folder = Some("mechanics".into());
+    let line = Line {
+        code: "ropes-1".into(),
+        title: "Moon and star".into(),
+        class: "set-3".into(),
+        issued: 24,
+        ..Line::default()
+    };
+    typist.event(Event::Course(vec![line], vec!["set-3".into()]));
+    typist.press("ao<Enter><Esc><Esc>");
+    assert_eq!(typist.model.place, Place::Course);
+    typist.effects.clear();
+    typist.press("0");
+    assert_eq!(typist.effects, [Effect::Ring]);
+    assert!(typist.model.message.text.contains("none holds `0`"));
+    typist.press("<Esc><Enter>");
+    assert!(matches!(typist.effects.last(), Some(Effect::Open(_))));
+}
+
 /// Keystroke-level model (Card, Moran and Newell 1983; the times are quoted from memory): a key of an
 /// average typist, a thought, and, an estimate, the paper turned over.
 const KEY: f64 = 0.28;

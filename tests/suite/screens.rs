@@ -140,26 +140,41 @@ fn screens() -> Vec<(&'static str, Typist)> {
     };
     course.model.course.folder = Some("mechanics".into());
     course.model.place = Place::Course;
-    course.event(Event::Course(vec![
-        line("ropes-1", "Moon and star above the stage", "set-3", 24, 9),
-        line(
-            "ropes-1",
-            "Moon and star above the stage",
-            "組4 — Zoë’s class",
-            18,
-            18,
-        ),
-        line(
-            "incline-1",
-            "A crate on a ramp, with a title that is far too long for any line of a screen",
-            "set-5",
-            21,
-            0,
-        ),
-        line("collision-1", "Two carts", "", 0, 0),
-    ]));
+    course.event(Event::Course(
+        vec![
+            line("ropes-1", "Moon and star above the stage", "set-3", 24, 9),
+            line(
+                "ropes-1",
+                "Moon and star above the stage",
+                "組4 — Zoë’s class",
+                18,
+                18,
+            ),
+            line(
+                "incline-1",
+                "A crate on a ramp, with a title that is far too long for any line of a screen",
+                "set-5",
+                21,
+                0,
+            ),
+            line("collision-1", "Two carts", "", 0, 0),
+        ],
+        vec!["set-3".into(), "set-5".into()],
+    ));
     course.model.say("");
     all.push(("course", course));
+    // Another paper for two who were absent, and for one who was not.
+    let mut again = worked();
+    again.reissue(&["004788", "004071"]);
+    again.press("<Esc>ao");
+    all.push(("find-again", again));
+    let mut again = worked();
+    again.reissue(&["004071"]);
+    again.press("<^L>ra 2026-12-02");
+    all.push(("class-again", again));
+    let mut alike = worked();
+    alike.press("<Esc>nod<Enter><Down><Down>50.8<Enter><Up><^A>3 unit above<Enter><^G><Down>a");
+    all.push(("across-alike", alike));
     all
 }
 

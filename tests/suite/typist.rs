@@ -10,7 +10,7 @@ use paperweight::text::DecimalMark;
 use paperweight::tui::model::Model;
 use paperweight::tui::paint::Theme;
 use paperweight::tui::update::{Effect, Event, update};
-use paperweight::workflow::desk::{Class, Stack};
+use paperweight::workflow::desk::{Class, Stack, Watch};
 use paperweight::workflow::{Kept, class_of, roster};
 
 /// The day on which everything in these tests happens.
@@ -95,6 +95,20 @@ impl Typist {
                 (effect, _) => self.effects.push(effect),
             }
         }
+    }
+
+    /// Somebody else gives these students another paper, and the desk hears of it.
+    pub(crate) fn reissue(&mut self, students: &[&str]) {
+        let stack = self.model.stack.as_ref().unwrap();
+        let (sheet, class) = (stack.plan().sheet.code.clone(), stack.class().to_owned());
+        let ids = students.iter().map(|id| (*id).to_owned()).collect();
+        let reissue = stack.reissue(ids, None, now());
+        let record = self.record.as_mut().unwrap();
+        let kept = Kept::of(record, &sheet, &class).unwrap();
+        let mut watch = Watch::of(&kept, &sheet, &class);
+        reissue(record).unwrap();
+        let news = watch.look(record).unwrap();
+        self.event(Event::Came(news));
     }
 
     pub(crate) fn stack(&self) -> &Stack {

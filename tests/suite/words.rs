@@ -319,3 +319,19 @@ fn what_costs_points_is_said() {
     let expected = "Right with another value of g than the one given: (b) and (c). ";
     assert!(text.starts_with(expected), "{text}");
 }
+
+#[test]
+fn a_choice_that_cannot_be_read_is_asked_for_as_a_choice() {
+    let desk = Desk::shipped("ropes-1");
+    let key = desk.drawn("004071");
+    let marked = desk.mark(&key, &desk.paper(&[("a", "updown"), ("b", "2.8.5 N")]));
+    let (_, parts) = told(&desk.plan, &key, &marked);
+    assert_eq!(
+        parts[0],
+        "It could not be read. Write once more which it is: down or up."
+    );
+    assert_eq!(
+        parts[1],
+        "It could not be read. Write the number and its unit once more."
+    );
+}

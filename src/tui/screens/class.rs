@@ -1,17 +1,18 @@
 //! The class at a glance: who is done, absent, excused, late, needs a look; how totals lie, how the
 //! parts went, and the commonest mistakes.
 //!
-//! In: the stack. Out: a paper to open, an export, an import. Marks stand beside ids, not names: the
-//! screen may be seen by others.
+//! In: the stack. Out: a paper to open, an export, an import, another paper for some. Marks stand beside
+//! ids, not names: the screen may be seen by others.
 
 use ratatui::Frame;
 use ratatui::layout::Rect;
 use rust_decimal::Decimal;
 
-use crate::workflow::desk::{Counts, Progress, Stack};
+use crate::workflow::desk::{Counts, News, PartCounts, Progress, Stack};
 
 use super::super::keys::Action;
 use super::super::model::{Model, Place};
+use super::super::news;
 use super::super::paint::{self, Role, Row, Side};
 use super::super::update::Effect;
 use super::{find, paper, prompt};
@@ -137,10 +138,27 @@ pub fn act(model: &mut Model, action: Action) -> Vec<Effect> {
         }
         Action::Export => prompt::export(model),
         Action::Import => prompt::import(model),
+        Action::Reissue => prompt::reissue(model),
         Action::Back if !model.go_back() => model.place = Place::Find,
         _ => {}
     }
     Vec::new()
+}
+
+/// Papers were handed out to students of the stack.
+pub fn reissued(model: &mut Model, students: &[String], news: News) {
+    let Some(stack) = &mut model.stack else {
+        return;
+    };
+    let came = stack.take_in(news);
+    news::stay(model, &came.places);
+    let who = match students {
+        [one] => format!("{one} has"),
+        several => format!("{} students have", several.len()),
+    };
+    model.say(format!(
+        "{who} another paper with new numbers. `paperweight issue` with the same class gives them."
+    ));
 }
 
 /// Draws the screen.
@@ -151,7 +169,7 @@ pub fn view(model: &Model, frame: &mut Frame<'_>, area: Rect) {
     let counts = stack.counts();
     let columns = usize::from(area.width);
     paint::rows(frame, area, [summary(model, &counts)]);
-    let left = (columns * 2 / 5).clamp(32, 60);
+    let left = (columns * 2 / 5).clamp(LIST, 60);
     let below = Rect {
         y: area.y + 2,
         height: area.height.saturating_sub(2),
@@ -189,6 +207,9 @@ pub fn view(model: &Model, frame: &mut Frame<'_>, area: Rect) {
     paint::rows(frame, right, rows);
 }
 
+/// Columns of the narrowest list: ids, how far they are, late, totals.
+const LIST: usize = 2 + 12 + 13 + 5 + 5 + 2;
+
 fn summary(model: &Model, counts: &Counts) -> Row {
     let mut row = Row::new(model.theme).gap(1);
     let items = [
@@ -225,14 +246,14 @@ fn line(model: &Model, stack: &Stack, at: usize, columns: usize) -> Row {
     Row::new(model.theme)
         .gap(2)
         .cell(
-            columns.saturating_sub(2 + 14 + 5 + 6),
+            columns.saturating_sub(2 + 13 + 5 + 5),
             Side::Left,
             Role::Plain,
-            stack.student(at).id,
+            &find::id(stack, at),
         )
-        .cell(14, Side::Left, role, words)
+        .cell(13, Side::Left, role, words)
         .cell(5, Side::Left, Role::Look, late)
-        .cell(6, Side::Right, Role::Plain, &total)
+        .cell(5, Side::Right, Role::Plain, &total)
 }
 
 /// How the totals lie.
@@ -288,66 +309,80 @@ fn totals(model: &Model, counts: &Counts, columns: usize) -> Vec<Row> {
 /// How the parts went, and the commonest mistakes as there is room.
 fn parts(model: &Model, stack: &Stack, counts: &Counts, columns: usize, height: usize) -> Vec<Row> {
     let theme = model.theme;
-    let ids = || stack.plan().parts.iter().zip(&counts.parts);
     let mut rows = vec![
         Row::new(theme)
             .gap(1)
             .text(Role::Strong, "parts")
             .gap(2)
-            .text(Role::Dim, "points earned, of those there were"),
+            .text(Role::Dim, "share of the points earned"),
     ];
     if model.hides() {
         return rows;
     }
-    let room = height.saturating_sub(1 + counts.parts.len());
-    // A mistake each, then the next commonest, until there is no more room.
-    let each = (room / counts.parts.len().max(1)).clamp(usize::from(room > 0), 4);
-    let mut left = room;
-    for (place, part) in ids() {
-        let facility = part.facility().map_or_else(
+    let bar_width = if columns < 60 { 4 } else { 10 };
+    let before = 1 + 5 + 6 + 1 + bar_width + 2;
+    let told = |part: &PartCounts| -> Vec<String> {
+        let words = part.mistakes.iter();
+        let words = words.map(|mistake| format!("{}× {}", mistake.count, mistake.words));
+        let lines = words.flat_map(|words| paint::wrapped(&words, columns.saturating_sub(before)));
+        lines.collect()
+    };
+    let told: Vec<Vec<String>> = counts.parts.iter().map(told).collect();
+    // A line of mistakes each, then the next commonest from the first part on, until there is no room.
+    let mut left = height.saturating_sub(1 + counts.parts.len());
+    for ((place, part), told) in stack.plan().parts.iter().zip(&counts.parts).zip(&told) {
+        let share = part.facility();
+        let facility = share.map_or_else(
             || "–".to_owned(),
             |share| {
-                format!(
-                    "{} %",
-                    (share * Decimal::ONE_HUNDRED).round_dp(0).normalize()
-                )
+                let percent = (share * Decimal::ONE_HUNDRED).round_dp(0);
+                format!("{} %", percent.normalize())
             },
         );
-        let bar_width = 10;
-        let filled = part.facility().map_or(0, |share| {
+        let filled = share.map_or(0, |share| {
             usize::try_from((share * Decimal::from(bar_width)).round())
                 .unwrap_or(0)
                 .min(bar_width)
         });
-        let bar = "█".repeat(filled) + &"·".repeat(bar_width - filled);
+        let more = told.len().saturating_sub(1).min(left);
+        left -= more;
+        let mut lines = told.iter().take(1 + more).enumerate();
         let mut row = Row::new(theme)
             .gap(1)
-            .cell(4, Side::Left, Role::Plain, &place.id)
+            .cell(5, Side::Left, Role::Plain, &place.id)
             .cell(6, Side::Right, Role::Plain, &facility)
             .gap(1)
-            .text(Role::Dim, &bar)
-            .gap(1);
-        let mut mistakes = part.mistakes.iter();
-        let told = |mistake: &crate::workflow::desk::Mistake| {
-            format!("{}× {}", mistake.count, mistake.words)
-        };
-        if let Some(first) = mistakes.next() {
+            .text(Role::Dim, &"█".repeat(filled))
+            .text(Role::Dim, &"·".repeat(bar_width - filled))
+            .gap(2);
+        if let Some((_, first)) = lines.next() {
+            let cut = if more + 1 < told.len() { " …" } else { "" };
+            let first = if more == 0 {
+                first.clone() + cut
+            } else {
+                first.clone()
+            };
             row = row.cell(
-                columns.saturating_sub(24),
+                columns.saturating_sub(before),
                 Side::Left,
                 Role::Dim,
-                &told(first),
+                &first,
             );
         }
         rows.push(row);
-        for mistake in mistakes.take(each.min(left)) {
-            left = left.saturating_sub(1);
-            rows.push(Row::new(theme).gap(23).cell(
-                columns.saturating_sub(24),
-                Side::Left,
-                Role::Dim,
-                &told(mistake),
-            ));
+        for (at, line) in lines {
+            let cut = if at == more && more + 1 < told.len() {
+                " …"
+            } else {
+                ""
+            };
+            let line = line.clone() + cut;
+            let rest = columns.saturating_sub(before);
+            rows.push(
+                Row::new(theme)
+                    .gap(before)
+                    .cell(rest, Side::Left, Role::Dim, &line),
+            );
         }
     }
     rows

@@ -104,6 +104,7 @@ pub fn act(model: &mut Model, action: Action) -> Vec<Effect> {
             } else if model.course.is_there() {
                 model.place = Place::Course;
                 model.trail.clear();
+                model.say("back at the assignments: Enter opens the papers of the one chosen");
                 return vec![Effect::Refresh];
             }
         }
@@ -180,6 +181,15 @@ pub fn top(at: usize, count: usize, height: usize) -> usize {
         .min(count.saturating_sub(height))
 }
 
+/// The id of a paper's student, with the paper's number where the student has several.
+pub fn id(stack: &Stack, at: usize) -> String {
+    let id = stack.student(at).id;
+    match stack.which(at) {
+        Some(_) => format!("{id} ({})", stack.papers()[at].issue.number),
+        None => id.to_owned(),
+    }
+}
+
 /// One paper of a list, by name and without its marks: a screen may be seen by others.
 pub fn line(model: &Model, stack: &Stack, paper: usize, columns: usize) -> Row {
     let on_desk = &stack.papers()[paper];
@@ -202,7 +212,7 @@ pub fn line(model: &Model, stack: &Stack, paper: usize, columns: usize) -> Row {
             Role::Plain,
             student.name,
         )
-        .cell(which_columns, Side::Left, Role::Dim, &which)
+        .cell(which_columns, Side::Right, Role::Dim, &which)
         .gap(1)
         .cell(7, Side::Left, Role::Dim, student.section.unwrap_or(""))
         .gap(1)

@@ -12,12 +12,20 @@ use super::super::paint::{self, Role, Row, Side};
 /// Columns for the names of keys.
 const NAMES: usize = 16;
 
+/// Lines that a page goes up or down.
+const PAGE: usize = 12;
+
+/// No page of keys begins further down.
+const LAST: usize = 60;
+
 /// What an action does here.
 pub fn act(model: &mut Model, action: Action) {
     match (action, model.help) {
         (Action::Back, _) => model.help = None,
         (Action::Up, Some(top)) => model.help = Some(top.saturating_sub(1)),
-        (Action::Down, Some(top)) => model.help = Some(top + 1),
+        (Action::Down, Some(top)) => model.help = Some((top + 1).min(LAST)),
+        (Action::PageUp, Some(top)) => model.help = Some(top.saturating_sub(PAGE)),
+        (Action::PageDown, Some(top)) => model.help = Some((top + PAGE).min(LAST)),
         _ => {}
     }
 }

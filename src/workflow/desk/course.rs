@@ -5,11 +5,11 @@
 
 use std::path::{Path, PathBuf};
 
-use crate::course::{ASSIGNMENTS, code_of, title_of};
+use crate::course::{ASSIGNMENTS, ROSTERS, code_of, title_of};
 use crate::files;
 use crate::record::{Progress, RosterFile};
 
-use super::super::Failure;
+use super::super::{Failure, class_of};
 
 /// One assignment and one class.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
@@ -28,6 +28,36 @@ pub struct Line {
     pub issued: usize,
     /// Students about whose papers something was done.
     pub touched: usize,
+}
+
+/// The classes of the course folder at `root`: what its rosters are called.
+///
+/// # Errors
+/// A folder that cannot be read.
+pub fn classes(root: &Path) -> Result<Vec<String>, Failure> {
+    let files = files::below(&root.join(ROSTERS), "csv")?;
+    Ok(files.iter().map(|path| class_of(path)).collect())
+}
+
+/// Where the roster of a class lies in the course folder at `root`; with the name that a class has by
+/// default where there is none, so that whoever reads it says what is missing.
+///
+/// # Errors
+/// A folder that cannot be read.
+pub fn roster_in(root: &Path, class: &str) -> Result<RosterFile, Failure> {
+    let files = files::below(&root.join(ROSTERS), "csv")?;
+    let found = files.into_iter().find(|path| class_of(path) == class);
+    let inside = found
+        .as_deref()
+        .and_then(|path| path.strip_prefix(root).ok());
+    let path = inside.map_or_else(
+        || format!("{ROSTERS}/{class}.csv"),
+        |path| path.to_string_lossy().into_owned(),
+    );
+    Ok(RosterFile {
+        path,
+        ..RosterFile::default()
+    })
 }
 
 /// The lines of the course folder at `root`; what was worked on last stands first.

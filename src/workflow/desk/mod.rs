@@ -8,11 +8,13 @@
 //! Acts that the record has not acknowledged yet carry provisional numbers, above all real ones
 //! ([`Stack::provisional`]); [`Stack::acknowledge`] puts the real ones in their place.
 
+mod alike;
 mod changes;
 mod counts;
 pub mod course;
 mod export;
 mod find;
+mod hand_out;
 mod open;
 mod points;
 mod second;
@@ -44,6 +46,7 @@ use super::paper::Desk;
 pub use changes::Change;
 pub use counts::{Counts, Mistake, PartCounts, Progress};
 pub use find::handles;
+pub use hand_out::HandOut;
 pub use open::Class;
 pub use points::Points;
 pub use second::Twice;

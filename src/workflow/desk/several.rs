@@ -24,6 +24,11 @@ impl Stack {
         at + 1 < self.of_student(at).end
     }
 
+    /// The latest paper of a student, by the place of any of them.
+    pub fn latest_of(&self, at: usize) -> usize {
+        self.of_student(at).end.checked_sub(1).unwrap_or(at)
+    }
+
     /// Which of several papers of its student it is, in words; nothing where it is the only one.
     pub fn which(&self, at: usize) -> Option<String> {
         let own = self.of_student(at);
@@ -64,7 +69,7 @@ impl Stack {
         self.of_student(at).len() == 1 || self.counting().contains(&at)
     }
 
-    /// The latest papers of those who were absent, of whom a reissue is about.
+    /// The latest papers of those who are noted as absent.
     pub fn absent(&self) -> Vec<usize> {
         let latest = (0..self.papers.len()).filter(|&at| !self.is_replaced(at));
         latest

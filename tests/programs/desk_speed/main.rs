@@ -25,14 +25,16 @@ use std::time::{Duration, Instant};
 
 use chrono::{DateTime, Utc};
 use crossterm::event::{KeyCode, KeyEvent, KeyModifiers};
-use paperweight::record::{Deed, Keying, NewAct, OpenMode, Record, RosterFile};
+use paperweight::record::{
+    Act, ActId, Deed, IssueId, Keying, NewAct, OpenMode, Record, RosterFile,
+};
 use paperweight::roster::{Roster, RosterColumns};
 use paperweight::text::DecimalMark;
 use paperweight::tui::model::Model;
 use paperweight::tui::paint::Theme;
 use paperweight::tui::update::{Event, update};
 use paperweight::tui::view::view;
-use paperweight::workflow::desk::{Class, Stack};
+use paperweight::workflow::desk::{Class, News, Stack};
 use paperweight::workflow::{IssueRequest, Kept, issue};
 use portable_pty::CommandBuilder;
 use ratatui::Terminal;
@@ -43,6 +45,9 @@ const STUDENTS: usize = 200;
 const ASSIGNMENTS: usize = 40;
 const STARTS: usize = 30;
 
+/// How often somebody else writes one act, and then one to every paper.
+const OTHERS: usize = 100;
+
 fn now() -> DateTime<Utc> {
     DateTime::from_timestamp(1_795_600_000, 0).unwrap()
 }
@@ -51,10 +56,12 @@ fn main() {
     let folder = tempfile::tempdir().unwrap();
     let class = class(folder.path());
     fill(folder.path(), &class);
-    let mut frames = frames(folder.path(), class);
+    let (mut frames, mut came) = frames(folder.path(), class);
     let mut starts = starts(folder.path());
     println!("{STUDENTS} students, {ASSIGNMENTS} assignments");
     tell("key to frame", &mut frames);
+    tell("an act of others to frame", &mut came[..OTHERS]);
+    tell("a class of acts to frame", &mut came[OTHERS..]);
     tell("start to first frame", &mut starts);
 }
 
@@ -128,11 +135,15 @@ fn fill(folder: &Path, class: &Class) {
     }
 }
 
-/// Keys typed on the search and on papers, each with the frame that shows it.
-fn frames(folder: &Path, class: Class) -> Vec<Duration> {
+/// Keys typed on the search and on papers, each with the frame that shows it; then what others write
+/// meanwhile, with the frame that shows that.
+fn frames(folder: &Path, class: Class) -> (Vec<Duration>, Vec<Duration>) {
     let prepared = Stack::sheet(&folder.join("assignments/ropes-7.toml")).unwrap();
     let record = Record::open(&folder.join("paperweight.sqlite"), OpenMode::Read).unwrap();
     let kept = Kept::of(&record, "ropes-7", "year").unwrap();
+    let dues = kept.dues.clone();
+    let issues: Vec<IssueId> = kept.issues.iter().map(|issue| issue.id).collect();
+    let mut last = kept.acts.last().unwrap().id;
     let mut model = Model::new(Theme { color: true });
     let stack = Stack::open(prepared, class, kept);
     update(&mut model, Event::Opened(Box::new(stack)), now());
@@ -160,7 +171,38 @@ fn frames(folder: &Path, class: Class) -> Vec<Duration> {
             times.push(started.elapsed());
         }
     }
-    times
+    let came = (0..2 * OTHERS).map(|at| {
+        let of = if at < OTHERS {
+            at..at + 1
+        } else {
+            0..issues.len()
+        };
+        let acts = of.map(|paper| {
+            last = ActId(last.0 + 1);
+            Act {
+                id: last,
+                group: last,
+                at: now(),
+                issue: issues[paper],
+                deed: Deed::Entry {
+                    part: "c".into(),
+                    keying: Keying::First,
+                    text: format!("{at}.1 N"),
+                },
+            }
+        });
+        let news = News {
+            acts: acts.collect(),
+            issues: Vec::new(),
+            dues: dues.clone(),
+        };
+        let started = Instant::now();
+        update(&mut model, Event::Came(news), now());
+        terminal.draw(|frame| view(&model, frame)).unwrap();
+        started.elapsed()
+    });
+    let came = came.collect();
+    (times, came)
 }
 
 /// Starts of the release build until the assignments are on the screen.
@@ -187,7 +229,7 @@ fn tell(what: &str, times: &mut [Duration]) {
         times[index].as_secs_f64() * 1e3
     };
     println!(
-        "{what:<22} median {:.2} ms, 99th percentile {:.2} ms, of {}",
+        "{what:<26} median {:.2} ms, 99th percentile {:.2} ms, of {}",
         at(0.5),
         at(0.99),
         times.len()

@@ -24,7 +24,7 @@ use portable_pty::CommandBuilder;
 use session::Session;
 
 const COLUMNS: u16 = 100;
-const LINES: u16 = 24;
+const LINES: u16 = 30;
 
 /// Size of a cell in the picture.
 const CELL: (f32, f32) = (8.4, 18.0);

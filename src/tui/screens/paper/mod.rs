@@ -192,7 +192,7 @@ pub fn act(model: &mut Model, action: Action, now: DateTime<Utc>) -> Vec<Effect>
             let lines = stack.map_or(0, |stack| stack.reckoning(paper, field).lines().count());
             model.panel_top = (model.panel_top + 8).min(lines);
         }
-        Action::Adjust => prompt::adjust(model),
+        Action::Adjust => prompt::adjust(model, paper, field),
         Action::Waive => return prompt::waive(model, now),
         Action::Misread => prompt::misread(model),
         Action::Move => prompt::r#move(model),

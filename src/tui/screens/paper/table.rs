@@ -32,10 +32,10 @@ impl Table {
     /// For the parts of a stack on so many columns.
     pub(super) fn of(stack: &Stack, columns: usize) -> Self {
         let ids = stack.plan().parts.iter().map(|part| text::width(&part.id));
-        let lead = (ids.max().unwrap_or(1) + 4).clamp(7, 14);
+        let lead = (ids.max().unwrap_or(1) + 4).clamp(6, 14);
         let rest = columns.saturating_sub(lead + WORKING + POINTS + 4);
         let entry = (rest * 26 / 100).clamp(8, 28);
-        let verdict = (rest / 3).min(22);
+        let verdict = (rest * 32 / 100).min(22);
         let read = rest.saturating_sub(entry + verdict).min(34);
         let why = rest.saturating_sub(entry + verdict + read);
         Self {
@@ -92,7 +92,7 @@ impl Table {
         let entry = if second { "second time" } else { "entry" };
         self.row(
             [
-                dim("  part"),
+                dim(" part"),
                 dim(entry),
                 dim("read as"),
                 dim(verdict),
@@ -127,7 +127,7 @@ impl Table {
             keyed.map_or_else(String::new, |keyed| keyed.as_entry().to_owned())
         };
         let read = if by_eye && second {
-            "by eye, not keyed twice".to_owned()
+            "by eye, keyed once".to_owned()
         } else if by_eye {
             format!("by eye, of {most}")
         } else if typing(Column::Entry) {

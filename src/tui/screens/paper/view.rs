@@ -11,8 +11,8 @@ use crate::assignment::{Piece, Template};
 use crate::workflow::desk::{OnDesk, Progress, Stack};
 
 use super::super::super::model::Model;
-use super::super::super::paint::{self, Role, Row, Side};
-use super::super::{find, judged, prompt};
+use super::super::super::paint::{self, Role, Row};
+use super::super::{find, judged};
 use super::table::{Table, why};
 
 /// Lines for the reckoning, before the table gets any beyond the part one is at.
@@ -99,29 +99,35 @@ fn numbers(model: &Model, stack: &Stack, paper: &OnDesk, columns: usize) -> Vec<
     };
     let sheet = &stack.plan().sheet;
     let problem = stack.plan().parts[model.paper.field].problem;
-    let mut text = if sheet.lone {
-        String::new()
-    } else {
-        format!("problem {}:  ", problem + 1)
-    };
-    for (given, value) in sheet.problems[problem]
-        .givens
-        .iter()
-        .zip(&key.problems[problem].givens)
-    {
-        text.push_str(&format!("{} = {value}   ", given.name));
+    let mut items = Vec::new();
+    if !sheet.lone {
+        items.push(format!("problem {}:", problem + 1));
     }
-    let row = Row::new(model.theme).gap(2);
-    vec![row.cell(
-        columns.saturating_sub(2),
-        Side::Left,
-        Role::Dim,
-        text.trim_end(),
-    )]
+    let givens = sheet.problems[problem].givens.iter();
+    let givens = givens.zip(&key.problems[problem].givens);
+    items.extend(givens.map(|(given, value)| format!("{} = {value}", given.name)));
+    let room = columns.saturating_sub(2);
+    let mut text = items.join("   ");
+    if crate::text::width(&text) > room {
+        // Lines break between numbers, not within.
+        let whole: Vec<String> = items
+            .iter()
+            .map(|item| item.replace(' ', "\u{a0}"))
+            .collect();
+        text = whole.join(" ");
+    }
+    lines(model, Role::Dim, &text, room)
+}
+
+/// Two lines of text at most.
+fn lines(model: &Model, role: Role, text: &str, room: usize) -> Vec<Row> {
+    let lines = paint::wrapped(text, room).into_iter().take(2);
+    let row = |line: String| Row::new(model.theme).gap(2).text(role, &line);
+    lines.map(row).collect()
 }
 
 /// What else was said of the paper.
-fn remarks(model: &Model, stack: &Stack, paper: &OnDesk, columns: usize) -> Option<Row> {
+fn remarks(model: &Model, stack: &Stack, paper: &OnDesk, columns: usize) -> Vec<Row> {
     let standing = &paper.standing;
     let mut words = Vec::new();
     match paper.progress(stack.plan()) {
@@ -154,15 +160,12 @@ fn remarks(model: &Model, stack: &Stack, paper: &OnDesk, columns: usize) -> Opti
         words.push("returned".to_owned());
     }
     words.extend(paper.faults.iter().cloned());
-    let row = Row::new(model.theme).gap(2);
-    (!words.is_empty()).then(|| {
-        row.cell(
-            columns.saturating_sub(2),
-            Side::Left,
-            Role::Look,
-            &words.join(" · "),
-        )
-    })
+    lines(
+        model,
+        Role::Look,
+        &words.join(" · "),
+        columns.saturating_sub(2),
+    )
 }
 
 /// The reckoning of the part one is at, from the line on that was scrolled to; above it, which lines

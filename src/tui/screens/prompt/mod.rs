@@ -2,24 +2,25 @@
 //! charge, who is absent, a file.
 //!
 //! In: what was typed. Out: acts, or what is to be done outside. Refused, in words and with what was
-//! typed kept: what does not say enough.
+//! typed kept: what does not say enough. `read` understands what was typed, `view` draws.
 
-use std::str::FromStr;
+mod read;
+mod view;
 
-use chrono::{DateTime, NaiveDate, Utc};
-use ratatui::Frame;
-use ratatui::layout::Rect;
+use chrono::{DateTime, Utc};
 use rust_decimal::Decimal;
 use tui_input::Input;
 
-use crate::record::{Attendance, Charge, Deed, Keyed, Keying, NewAct};
-use crate::workflow::desk::Stack;
+use crate::record::{Adjustment, Charge, Deed, Keyed, Keying, NewAct};
+use crate::workflow::desk::course::Line;
+use crate::workflow::desk::{HandOut, Stack};
 
 use super::super::keys::Action;
 use super::super::model::{Ask, Model, Place, Prompt, Waivable};
-use super::super::paint::{self, Role, Row};
 use super::super::update::{Effect, deeds, save};
-use super::paper;
+use super::{find, paper};
+use read::{adjusted, again, attended, chosen, class_and_day, misread_as, target};
+pub use view::{cursor, rows};
 
 fn ask(model: &mut Model, ask: Ask, text: String) {
     model.prompt = Some(Prompt {
@@ -29,16 +30,46 @@ fn ask(model: &mut Model, ask: Ask, text: String) {
     });
 }
 
-/// Asks for the points of the part one is at.
-pub fn adjust(model: &mut Model) {
-    let part = model.paper.field;
-    let text = model.stack.as_ref().and_then(|stack| {
-        let id = &stack.plan().parts[part].id;
-        let standing = stack.papers().get(model.paper.paper)?.standing.get(id)?;
-        let set = standing.adjustment.as_ref()?;
-        Some(format!("{} {}", set.points.normalize(), set.note))
+/// Asks for the points of a part of a paper, and offers what was set there.
+pub fn adjust(model: &mut Model, paper: usize, part: usize) {
+    let set = model
+        .stack
+        .as_ref()
+        .and_then(|stack| stack.set(paper, part));
+    let text = set.map_or_else(String::new, as_typed);
+    ask(model, Ask::Adjust { paper, part }, text);
+}
+
+/// The same, and where nothing was set offers what was set last for this part on another paper.
+pub fn adjust_alike(model: &mut Model, paper: usize, part: usize) {
+    let set = model.stack.as_ref().and_then(|stack| {
+        let own = stack.set(paper, part);
+        own.or_else(|| stack.set(stack.set_last(part)?, part))
     });
-    ask(model, Ask::Adjust { part }, text.unwrap_or_default());
+    let text = set.map_or_else(String::new, as_typed);
+    ask(model, Ask::Adjust { paper, part }, text);
+}
+
+fn as_typed(set: &Adjustment) -> String {
+    format!("{} {}", set.points.normalize(), set.note)
+}
+
+/// Asks who gets another paper.
+pub fn reissue(model: &mut Model) {
+    if let Some(&paper) = model.class.found.get(model.class.at) {
+        ask(model, Ask::Reissue { paper }, String::new());
+    }
+}
+
+/// Asks which class gets papers of the assignment chosen.
+pub fn issue(model: &mut Model, line: Line) {
+    let text = line.class.clone();
+    ask(model, Ask::Issue { line }, text);
+}
+
+/// Shows what handing out would do.
+pub fn hand_out(model: &mut Model, what: HandOut) {
+    ask(model, Ask::HandOut { what }, String::new());
 }
 
 /// Asks for a misread number.
@@ -182,9 +213,32 @@ fn done(
 ) -> Result<Vec<Effect>, String> {
     let paper = model.paper.paper;
     match ask {
-        Ask::Adjust { part } => {
+        Ask::Adjust { paper, part } => {
             let deed = adjusted(model.stack.as_ref(), *part, text)?;
-            Ok(deeds(model, paper, vec![deed], now))
+            let is_set = matches!(
+                deed,
+                Deed::Adjust {
+                    points: Some(_),
+                    ..
+                }
+            );
+            let effects = deeds(model, *paper, vec![deed], now);
+            let alike = model
+                .stack
+                .as_ref()
+                .map_or(0, |stack| stack.alike(*paper, *part).len());
+            if is_set && alike > 0 && model.place == Place::Paper {
+                let papers = if alike == 1 {
+                    "paper was"
+                } else {
+                    "papers were"
+                };
+                model.say(format!(
+                    "{alike} other {papers} marked for the same reason: ^G goes through them, `a` \
+                     there offers these points and this note"
+                ));
+            }
+            Ok(effects)
         }
         Ask::Misread => {
             let deed = misread_as(model.stack.as_ref(), paper, text)?;
@@ -206,96 +260,36 @@ fn done(
         Ask::Attend { paper } => {
             let deed = attended(text, now)?;
             let effects = deeds(model, *paper, vec![deed], now);
-            if model.place == Place::Paper {
-                paper::refresh(model);
+            match model.place {
+                Place::Paper => paper::refresh(model),
+                // What was typed found this student, and would stand in the way of the next.
+                Place::Find => find::open(model, Some(*paper)),
+                Place::Course | Place::Across | Place::Class | Place::Import => {}
             }
             Ok(effects)
         }
+        Ask::Reissue { paper } => {
+            let stack = model.stack.as_ref();
+            let (papers, due) = stack
+                .and_then(|stack| again(stack, *paper, text))
+                .ok_or("expected c (the student chosen) or a (all who are noted as absent), and a day due if you wish")?;
+            let ids = papers
+                .iter()
+                .filter_map(|&at| Some(stack?.student(at).id.to_owned()));
+            Ok(vec![Effect::Reissue(ids.collect(), due)])
+        }
+        Ask::Issue { line } => {
+            let (class, due) = class_and_day(text);
+            let class = chosen(&model.course.classes, class)?;
+            Ok(vec![Effect::Consider(Box::new(line.clone()), class, due)])
+        }
+        Ask::HandOut { what } => Ok(vec![Effect::HandOut(Box::new(what.clone()))]),
         Ask::Export if text.is_empty() => Err("expected the name of a file".to_owned()),
         Ask::Export => Ok(vec![Effect::Export(text.to_owned())]),
         Ask::Import if text.is_empty() => Err("expected the name of a file".to_owned()),
         Ask::Import => Ok(vec![Effect::Preview(text.to_owned())]),
     }
 }
-
-/// `2 arrow drawn, not the number`; nothing for the program's own points.
-fn adjusted(stack: Option<&Stack>, part: usize, text: &str) -> Result<Deed, String> {
-    let Some(stack) = stack else {
-        return Err("no paper is open".to_owned());
-    };
-    let id = stack.plan().parts[part].id.clone();
-    if text.is_empty() {
-        return Ok(Deed::Adjust {
-            part: id,
-            points: None,
-            note: String::new(),
-        });
-    }
-    let most = stack.part(part).points;
-    let (points, note) = text.split_once(char::is_whitespace).unwrap_or((text, ""));
-    let points = Decimal::from_str(&points.replace(',', "."))
-        .ok()
-        .filter(|points| *points >= Decimal::ZERO && *points <= most)
-        .ok_or_else(|| format!("expected points from 0 to {}, then why", most.normalize()))?;
-    if note.trim().is_empty() {
-        return Err("expected a word or two of why behind the points".to_owned());
-    }
-    Ok(Deed::Adjust {
-        part: id,
-        points: Some(points),
-        note: note.trim().to_owned(),
-    })
-}
-
-/// `mA 6.0 kg` or `mA = 6.0 kg`; the given alone takes it away.
-fn misread_as(stack: Option<&Stack>, paper: usize, text: &str) -> Result<Deed, String> {
-    let Some(stack) = stack else {
-        return Err("no paper is open".to_owned());
-    };
-    let (name, value) = text
-        .split_once(|c: char| c == '=' || c.is_whitespace())
-        .unwrap_or((text, ""));
-    let value = value.trim_start_matches(|c: char| c == '=' || c.is_whitespace());
-    let givens = stack.givens();
-    let exact = givens.iter().find(|(given, _)| given == name);
-    let mut loose = givens
-        .iter()
-        .filter(|(given, _)| given.eq_ignore_ascii_case(name));
-    let given = match (exact, loose.next(), loose.next()) {
-        (Some(given), ..) | (None, Some(given), None) => given.0.clone(),
-        _ => {
-            let names: Vec<&str> = givens.iter().map(|(given, _)| given.as_str()).collect();
-            return Err(format!(
-                "expected one of {}, then the number used",
-                names.join(", ")
-            ));
-        }
-    };
-    if value.is_empty() {
-        return Ok(Deed::Misread { given, value: None });
-    }
-    stack.misread(paper, &given, value)?;
-    Ok(Deed::Misread {
-        given,
-        value: Some(value.to_owned()),
-    })
-}
-
-fn attended(text: &str, now: DateTime<Utc>) -> Result<Deed, String> {
-    let is = |word: &str| !text.is_empty() && word.starts_with(&text.to_lowercase());
-    if let Ok(day) = NaiveDate::parse_from_str(text, "%Y-%m-%d") {
-        return Ok(Deed::HandedIn { day: Some(day) });
-    }
-    match text {
-        "-" => Ok(Deed::HandedIn { day: None }),
-        _ if is("absent") => Ok(Deed::Attend { attendance: Attendance::Absent }),
-        _ if is("excused") => Ok(Deed::Attend { attendance: Attendance::Excused }),
-        _ if is("present") => Ok(Deed::Attend { attendance: Attendance::Present }),
-        _ if is("today") => Ok(Deed::HandedIn { day: Some(now.date_naive()) }),
-        _ => Err("expected a (absent), e (excused), p (present), t (handed in today) or a day such as 2026-11-25".to_owned()),
-    }
-}
-
 /// Moves an entry to a part of this paper or of another; what is keyed there comes back in exchange.
 fn moved(
     model: &mut Model,
@@ -345,98 +339,4 @@ fn moved(
     paper::refresh(model);
     model.say(words);
     Ok(effects)
-}
-
-/// `c`, `okonjo c`, or `okonjo` for the same part.
-fn target(stack: &Stack, paper: usize, from: usize, text: &str) -> Result<(usize, usize), String> {
-    let part = |text: &str| {
-        stack
-            .plan()
-            .parts
-            .iter()
-            .position(|place| place.id.eq_ignore_ascii_case(text))
-    };
-    if let Some(part) = part(text) {
-        return Ok((paper, part));
-    }
-    let (who, to) = match text.rsplit_once(char::is_whitespace) {
-        Some((who, last)) if part(last).is_some() => (who, part(last).unwrap_or(from)),
-        _ => (text, from),
-    };
-    match stack.find(who).as_slice() {
-        [] => Err(format!("no paper fits `{who}`")),
-        _ if who.trim().is_empty() => {
-            Err("expected a part, or letters of a name, id or code, and a part".to_owned())
-        }
-        [found, ..] => Ok((*found, to)),
-    }
-}
-
-/// What is asked for, and what may be typed.
-fn words(model: &Model, asked: &Ask) -> (String, String) {
-    let id = |part: &usize| {
-        let stack = model.stack.as_ref();
-        stack.map_or_else(String::new, |stack| stack.plan().parts[*part].id.clone())
-    };
-    match asked {
-        Ask::Adjust { part } => {
-            let most = model.stack.as_ref().map_or(Decimal::ZERO, |stack| stack.part(*part).points);
-            (
-                format!("points for ({}), then why", id(part)),
-                format!("0 to {}, as in `2 right idea, arrow missing`; nothing leaves it to the program", most.normalize()),
-            )
-        }
-        Ask::Misread => {
-            let stack = model.stack.as_ref();
-            let givens = stack.map_or_else(Vec::new, Stack::givens);
-            let names: Vec<&str> = givens.iter().map(|(name, _)| name.as_str()).collect();
-            ("misread".to_owned(), format!("one of {} and the number used; without a number it is taken away", names.join(", ")))
-        }
-        Ask::Move { part } => (
-            format!("move ({}) to", id(part)),
-            "a part, as in `c`, or letters of another paper's name, id or code and a part; two entries change places".to_owned(),
-        ),
-        Ask::Waive { charges } => {
-            let list = charges.iter().enumerate().map(|(index, charge)| {
-                let state = if charge.waived { " (let go)" } else { "" };
-                format!("{} {}{state}", index + 1, charge.words)
-            });
-            ("let go which".to_owned(), list.collect::<Vec<_>>().join("   "))
-        }
-        Ask::Attend { paper } => {
-            let stack = model.stack.as_ref();
-            let student = stack.map_or("", |stack| stack.student(*paper).id);
-            (student.to_owned(), "a absent   e excused   p present   t handed in today   or a day, 2026-11-25   - no day".to_owned())
-        }
-        Ask::Export => ("marks to".to_owned(), "a CSV file; only a file of marks is replaced".to_owned()),
-        Ask::Import => ("answers from".to_owned(), "a CSV file of answers; what it would change is shown first".to_owned()),
-    }
-}
-
-/// Draws the two lines.
-pub fn view(model: &Model, prompt: &Prompt, frame: &mut Frame<'_>, area: Rect) {
-    let columns = usize::from(area.width);
-    let (label, hint) = words(model, &prompt.ask);
-    let label = format!(" {label}: ");
-    let start = crate::text::width(&crate::text::safe(&label));
-    let (shown, cursor) = paint::typed(&prompt.input, columns.saturating_sub(start + 1));
-    let hint = match &prompt.fault {
-        Some(fault) => Row::new(model.theme).gap(1).cell(
-            columns.saturating_sub(1),
-            paint::Side::Left,
-            Role::Look,
-            fault,
-        ),
-        None => Row::new(model.theme).gap(1).cell(
-            columns.saturating_sub(1),
-            paint::Side::Left,
-            Role::Dim,
-            &hint,
-        ),
-    };
-    let line = Row::new(model.theme)
-        .text(Role::Strong, &label)
-        .text(Role::Plain, &shown);
-    paint::rows(frame, area, [hint, line]);
-    paint::cursor(frame, area, start + cursor, 1);
 }
