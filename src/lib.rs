@@ -34,6 +34,8 @@ pub mod answer;
 
 pub mod marking;
 
+pub mod diagnosis;
+
 pub mod lint;
 
 pub mod feedback;

@@ -7,6 +7,7 @@
 //! itself, which goes over the part again; no rule is repeated here. Also a student's numbers and
 //! key without a paper, worked solutions, and reasons as short phrases, for lists.
 
+mod cause;
 mod held;
 mod page;
 mod points;
@@ -18,10 +19,13 @@ use crate::assignment::{ChoicePart, Part, PartKind, Piece, Template};
 use crate::feedback;
 use crate::marking::figures::{Asked, FiguresVerdict};
 use crate::marking::unit::UnitVerdict;
-use crate::marking::{Entry, Key, Marked, Marker, Paper, PartMark, ProblemKey, Verdict, choice};
+use crate::marking::{
+    Entry, Explanation, Key, Marked, Marker, Paper, PartMark, ProblemKey, Verdict, choice,
+};
 use crate::plan::{PartPlan, Plan, answer_part};
 use crate::quantity::{Unit, round_to_figures};
 
+pub use cause::one as cause;
 use page::{Page, TOGETHER};
 pub use reason::{reason, slip};
 pub use solution::worked;
@@ -39,6 +43,8 @@ pub struct Case<'a> {
     pub marked: &'a Marked,
     /// The paper as the student is told of it.
     pub told: &'a Marked,
+    /// What may have been done, as diagnosed.
+    pub causes: &'a [Explanation],
     /// For each part what stood there, as keyed.
     pub entries: &'a [&'a str],
 }
@@ -65,6 +71,7 @@ pub fn paper(case: &Case<'_>) -> String {
         part(case, at, &mut marker, &mut page);
     }
     points::of_paper(case, &mut page);
+    cause::write(case.plan, case.causes, &mut page);
     let mut told = String::new();
     feedback::paper(case.plan, case.key, case.told, &mut told);
     page.gap();

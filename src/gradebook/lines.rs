@@ -12,7 +12,7 @@ use serde::Serialize;
 
 use crate::explain;
 use crate::feedback;
-use crate::marking::{Key, Marked, Reason, Status};
+use crate::marking::{Explanation, Key, Marked, Reason, Status};
 use crate::plan::Plan;
 use crate::roster::Student;
 use crate::text;
@@ -40,6 +40,8 @@ pub struct LinePaper<'a> {
     pub total: Option<Decimal>,
     /// For the student.
     pub feedback: &'a str,
+    /// What may have been done, for the teacher.
+    pub causes: &'a [Explanation],
 }
 
 #[derive(Serialize)]
@@ -56,6 +58,48 @@ struct Line<'a> {
     adjusted: Option<String>,
     parts: Vec<Part<'a>>,
     feedback: &'a str,
+    explanations: Vec<Cause<'a>>,
+}
+
+#[derive(Serialize)]
+struct Cause<'a> {
+    strength: &'a str,
+    kind: &'a str,
+    equation: Option<&'a str>,
+    says: &'a str,
+    hint: &'a str,
+    explains: Vec<&'a str>,
+    tried: usize,
+    chance: f64,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    misread: Option<Misread<'a>>,
+}
+
+#[derive(Serialize)]
+struct Misread<'a> {
+    given: &'a str,
+    value: &'a str,
+}
+
+impl<'a> Cause<'a> {
+    fn of(plan: &'a Plan, found: &'a Explanation) -> Self {
+        let ids = found.explains.iter().filter_map(|at| plan.parts.get(*at));
+        Self {
+            strength: found.strength.name(),
+            kind: found.kind.name(),
+            equation: found.equation.as_deref(),
+            says: &found.says,
+            hint: found.hint,
+            explains: ids.map(|part| part.id.as_str()).collect(),
+            tried: found.tried,
+            // More digits would promise what a model cannot keep.
+            chance: (found.chance * 1e6).round() / 1e6,
+            misread: found
+                .misread
+                .as_ref()
+                .map(|(given, value)| Misread { given, value }),
+        }
+    }
 }
 
 #[derive(Serialize)]
@@ -124,6 +168,11 @@ pub fn push<'a>(paper: &LinePaper<'a>, entry: &dyn Fn(usize) -> &'a str, out: &m
         adjusted: paper.adjusted.map(shown),
         parts: parts.collect(),
         feedback: paper.feedback,
+        explanations: paper
+            .causes
+            .iter()
+            .map(|found| Cause::of(plan, found))
+            .collect(),
     };
     text::push_json(&line, out);
 }

@@ -16,10 +16,13 @@ pub mod choice;
 mod circle;
 mod constant;
 mod credit;
+mod evidence;
+mod explanation;
 pub mod figures;
 mod follow;
 mod judged;
 mod key;
+mod number;
 mod paper;
 mod part;
 pub mod points;
@@ -44,7 +47,10 @@ use crate::quantity::Quantity;
 use figures::FiguresVerdict;
 use unit::UnitVerdict;
 
+pub use evidence::{Evidence, Read, resolved};
+pub use explanation::{Explanation, Kind, Strength};
 pub use key::{Key, ProblemKey};
+pub use number::Number;
 pub use paper::Marker;
 pub use trace::{By, Test, Trace};
 

@@ -56,6 +56,7 @@ fn problem(assignment: &Assignment, draws: &[Vec<f64>]) -> Result<Problem, Vec<D
         redundant,
         possible: Vec::new(),
         parts: Vec::new(),
+        samples: keys,
     };
     let mut errors = Vec::new();
     for condition in &assignment.possible {
@@ -65,7 +66,7 @@ fn problem(assignment: &Assignment, draws: &[Vec<f64>]) -> Result<Problem, Vec<D
         }
     }
     for at in 0..assignment.parts.len() {
-        match builder.part(at, &keys, &mut problem.solver) {
+        match builder.part(at, &problem.samples, &mut problem.solver) {
             Ok(part) => problem.parts.push(part),
             Err(error) => errors.push(error),
         }
@@ -85,7 +86,7 @@ pub(super) struct Builder<'a> {
 }
 
 impl<'a> Builder<'a> {
-    fn new(assignment: &'a Assignment) -> Result<Self, Diagnostic> {
+    pub(super) fn new(assignment: &'a Assignment) -> Result<Self, Diagnostic> {
         let givens = assignment.givens.len();
         let slots = givens + assignment.unknowns.len();
         if slots > SLOTS {

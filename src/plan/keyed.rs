@@ -75,6 +75,7 @@ impl Builder<'_> {
             redundant: redundant.to_vec(),
             possible: Vec::new(),
             parts: Vec::new(),
+            samples: Vec::new(),
         };
         draws
             .iter()

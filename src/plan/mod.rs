@@ -13,6 +13,7 @@ mod key;
 mod keyed;
 mod meaning;
 mod part;
+mod replaced;
 mod road;
 mod slip;
 #[cfg(test)]
@@ -30,6 +31,7 @@ use crate::formula::tape::{SlotSet, Tape};
 pub use build::prepare;
 pub use key::KeyError;
 pub use meaning::meaning;
+pub use replaced::{Put, Replacer};
 pub(crate) use road::LONGEST;
 pub use road::{MOST_INPUTS, MOST_ROADS, Road};
 pub use slip::{SlipPlan, Way};
@@ -88,6 +90,8 @@ pub struct Problem {
     pub parts: Vec<PartPlan>,
     /// For each slot the size of its unit in SI units.
     pub sizes: Vec<f64>,
+    /// All slots of the sample draws, by which roads are told apart.
+    pub samples: Vec<Vec<f64>>,
 }
 
 /// One part, prepared.

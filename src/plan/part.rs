@@ -5,13 +5,13 @@
 
 use crate::assignment::{AnswerPart, PartKind, Slip, SlipKind};
 use crate::diagnostic::Diagnostic;
-use crate::formula::check;
 use crate::formula::condition::Judge;
 use crate::formula::solve::Solver;
 use crate::formula::tape::{Measure, SlotSet, Tape, TooLong};
 use crate::formula::tree::Condition;
 
 use super::build::Builder;
+use super::replaced::Put;
 use super::road::{self, Found, Wanted};
 use super::slip::{SlipPlan, Way};
 use super::{AnswerPlan, MOST_ROADS, PartPlan, Road};
@@ -50,14 +50,6 @@ impl<'a> Builder<'a> {
             }
             PartKind::Answer(answer) => self.answer(at, answer, keys, solver).map(PartPlan::Answer),
         }
-    }
-
-    /// The slots that the parts in `parts` ask for.
-    fn asked(&self, parts: impl Iterator<Item = usize>) -> SlotSet {
-        parts
-            .filter_map(|part| super::answer_part(self.assignment, part))
-            .map(|answer| self.assignment.givens.len() + answer.unknown)
-            .collect()
     }
 
     fn answer(
@@ -111,7 +103,7 @@ impl<'a> Builder<'a> {
         });
         let mut slips = Vec::new();
         for slip in &answer.slips {
-            slips.push(self.slip(at, answer, slip, earlier, keys, solver)?);
+            slips.push(self.slip(at, answer, slip, keys, solver)?);
         }
         let accepts = answer
             .accepts
@@ -179,7 +171,6 @@ impl<'a> Builder<'a> {
         at: usize,
         answer: &AnswerPart,
         slip: &'a Slip,
-        earlier: SlotSet,
         keys: &[Vec<f64>],
         solver: &mut Solver,
     ) -> Result<SlipPlan, Diagnostic> {
@@ -187,67 +178,14 @@ impl<'a> Builder<'a> {
         let share = slip.share.unwrap_or(part.rules.slip_share);
         let too_long = |TooLong| self.too_long(slip.span);
         let way = match &slip.kind {
-            SlipKind::Answer(expr) => {
-                let unit = self.assignment.unknowns[answer.unknown].unit;
-                let fits = matches!(check::dimension(expr, self.assignment), Ok(None))
-                    || check::dimension(expr, self.assignment) == Ok(Some(unit.dimension()));
-                let printed = self.printed_sizes();
-                let measure = if fits {
-                    Measure::Si
-                } else {
-                    Measure::Printed(&printed)
-                };
-                let tape =
-                    Tape::expr(expr, &|name| self.meaning(name), measure).map_err(too_long)?;
-                Way::Expression {
-                    tape,
-                    size: if fits { 1.0 } else { answer.unit.factor() },
-                }
-            }
+            SlipKind::Answer(expr) => self.answered(answer, expr).map_err(too_long)?,
             SlipKind::Replace(replacements) => {
-                let mut allowed: Vec<usize> = (0..self.assignment.equations.len()).collect();
-                let mut must = Vec::new();
-                let mut original = Vec::new();
+                let mut put = Put::default();
                 for (replaced, equation) in replacements {
-                    let printed = self.printed_sizes();
-                    let measure = match check::check_equation(equation, self.assignment) {
-                        Ok(()) => Measure::Si,
-                        Err(_) => Measure::Printed(&printed),
-                    };
-                    let tape = Tape::residual(equation, &|name| self.meaning(name), measure)
+                    self.put((*replaced, equation), true, solver, &mut put)
                         .map_err(too_long)?;
-                    allowed.retain(|e| e != replaced);
-                    allowed.push(solver.tapes.len());
-                    must.push(solver.tapes.len());
-                    original.push(*replaced);
-                    solver.tapes.push(tape);
                 }
-                let slot = self.assignment.givens.len() + answer.unknown;
-                let search = |known: SlotSet| {
-                    let wanted = Wanted {
-                        solver,
-                        allowed: &allowed,
-                        unknowns: self.unknowns,
-                        known,
-                        target: slot,
-                        must: &must,
-                        keys,
-                    };
-                    let mut roads = road::search(&wanted).roads;
-                    roads.retain(|road| {
-                        let restored = road.equations.iter().map(|e| {
-                            let slip = must.iter().position(|slip| slip == e);
-                            slip.map_or(*e, |slip| original[slip])
-                        });
-                        !road::is_hollow(&wanted, &restored.collect::<Vec<_>>())
-                    });
-                    let mut roads = road::distinct(solver, roads, keys);
-                    roads.truncate(MOST_ROADS);
-                    roads
-                };
-                let own = search(SlotSet::default());
-                let mut roads = search(earlier);
-                roads.retain(|road| !road.inputs.is_empty());
+                let (own, roads) = self.roads_through(at, answer, &put, solver, keys);
                 if own.is_empty() && roads.is_empty() {
                     let message = format!(
                         "with this replacement no road leads to the answer of part `{}`",
@@ -261,14 +199,5 @@ impl<'a> Builder<'a> {
             }
         };
         Ok(SlipPlan { way, share })
-    }
-
-    /// The sizes of the units by which printed numbers are read; angles count in radians.
-    fn printed_sizes(&self) -> Vec<f64> {
-        self.sizes
-            .iter()
-            .zip(&self.solver.angles)
-            .map(|(&size, &angle)| if angle { 1.0 } else { size })
-            .collect()
     }
 }

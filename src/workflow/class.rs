@@ -4,12 +4,14 @@
 //! marked and with the teacher's last word. Refused: a paper that today's file cannot solve.
 
 use crate::assignment::ReissueCounts;
+use crate::diagnosis::Mistakes;
 use crate::diagnostic::Diagnostic;
-use crate::marking::{Key, Marked, Marker, Paper};
+use crate::marking::{Explanation, Key, Marked, Marker, Paper};
 use crate::plan::Plan;
 use crate::record::{Account, Issue, Standing, account};
 use crate::text::DecimalMark;
 
+use super::diagnosed;
 use super::drawn::key_of;
 use super::kept::Kept;
 use super::paper::Desk;
@@ -90,11 +92,27 @@ impl<'p> ClassMarker<'p> {
                 best = Some(counted);
             }
         }
-        // The key is left at the paper that is given back.
-        if several && let Some(best) = &best {
-            key_of(self.plan, best.issue, &mut self.key)?;
+        // Key and paper are left at the one that is given back.
+        if several && let Some(last) = &best {
+            best = Some(self.mark(kept, last.issue, decimal)?);
         }
         Ok(best)
+    }
+
+    /// What may have been done on the paper given back last.
+    pub(super) fn causes(
+        &mut self,
+        mistakes: &Mistakes,
+        counted: &Counted<'_>,
+    ) -> Vec<Explanation> {
+        let papers = (&self.key, &self.paper);
+        diagnosed::causes(
+            self.plan,
+            mistakes,
+            &mut self.marker,
+            papers,
+            &counted.marked,
+        )
     }
 
     /// The key of the paper given back last.

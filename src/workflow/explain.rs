@@ -22,7 +22,7 @@ use super::drawn::key_of;
 use super::kept::Kept;
 use super::keys::Issued;
 use super::paper::{Desk, columns};
-use super::{Failure, Findings, Prepared, attend, row, told};
+use super::{Failure, Findings, Prepared, attend, diagnosed, row, told};
 
 /// How entries are named in messages.
 const ENTRIES: &str = "--part";
@@ -116,7 +116,10 @@ pub fn explain(request: &ExplainRequest<'_>) -> Result<Explained, Failure> {
         written(request, &desk, (at, student), decimal)?
     };
     let cells: Vec<&str> = written.cells.iter().map(String::as_str).collect();
-    let marked = Marker::new(plan).mark(key, &written.paper);
+    let mut marker = Marker::new(plan);
+    let marked = marker.mark(key, &written.paper);
+    let mistakes = request.prepared.mistakes();
+    let causes = diagnosed::causes(plan, mistakes, &mut marker, (key, &written.paper), &marked);
     // What the teacher said is of what was keyed, not of entries to try.
     let standing = match kept.filter(|_| request.entries.is_empty()) {
         Some((kept, issue)) => kept.standing(issue.id),
@@ -129,6 +132,7 @@ pub fn explain(request: &ExplainRequest<'_>) -> Result<Explained, Failure> {
         paper: &written.paper,
         marked: &marked,
         told: &told::told(plan, &marked, &account, standing),
+        causes: &causes,
         entries: &cells,
     });
     text += &told::word(plan, &marked, &account, standing);

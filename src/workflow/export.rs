@@ -220,6 +220,12 @@ pub fn export(request: &ExportRequest<'_>, record: &Record) -> Result<Export, Fa
         let told = told::told(plan, marked, account, standing);
         words.clear();
         feedback::paper(plan, marker.key(), &told, &mut words);
+        let causes = match &counted {
+            Some(counted) if request.form == Form::JsonLines => {
+                marker.causes(request.prepared.mistakes(), counted)
+            }
+            _ => Vec::new(),
+        };
         let row = Row {
             plan,
             student,
@@ -229,6 +235,7 @@ pub fn export(request: &ExportRequest<'_>, record: &Record) -> Result<Export, Fa
             account,
             standing,
             feedback: &words,
+            causes: &causes,
             partial: request.partial,
         };
         row.push(request.form, &mut export.bytes);

@@ -15,6 +15,7 @@ use chrono::NaiveDate;
 use rust_decimal::Decimal;
 
 use crate::answer::sheet::{Answers, StudentEntries};
+use crate::diagnosis::Mistakes;
 use crate::diagnostic::{self, Diagnostic};
 use crate::feedback;
 use crate::files::{Draft, FileError, Input};
@@ -24,6 +25,7 @@ use crate::plan::Plan;
 use crate::roster::{Roster, Student};
 use crate::text::DecimalMark;
 
+use super::diagnosed;
 use super::import;
 use super::keys::{Issued, Keys};
 use super::misfit::{self, Numbers};
@@ -154,6 +156,7 @@ pub fn mark(
         form,
         partial,
         answers: name,
+        mistakes: (form == Form::JsonLines).then(|| prepared.mistakes()),
     };
     let write_fault = |error: io::Error| Failure::from(FileError::from_io(out_name, &error));
     if form == Form::Csv {
@@ -210,6 +213,8 @@ struct Job<'a> {
     form: Form,
     partial: bool,
     answers: &'a str,
+    /// Told in lines of JSON alone.
+    mistakes: Option<&'a Mistakes>,
 }
 
 /// Consecutive students on their way through a thread.
@@ -350,6 +355,10 @@ impl<'a> Worker<'a> {
                 );
             }
             Form::JsonLines => {
+                let papers = (self.keys.last(), &self.paper);
+                let causes = job.mistakes.map_or_else(Vec::new, |mistakes| {
+                    diagnosed::causes(job.plan, mistakes, &mut self.marker, papers, &marked)
+                });
                 let entry = |part| entries.map_or("", |entries| entries.entry(part));
                 let paper = lines::LinePaper {
                     plan: job.plan,
@@ -362,6 +371,7 @@ impl<'a> Worker<'a> {
                     adjusted,
                     total,
                     feedback: &self.feedback,
+                    causes: &causes,
                 };
                 lines::push(&paper, &entry, out);
             }

@@ -9,6 +9,7 @@ mod attend;
 mod check;
 mod class;
 pub mod desk;
+mod diagnosed;
 mod difference;
 mod drawn;
 mod explain;

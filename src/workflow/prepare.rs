@@ -3,9 +3,10 @@
 //! In: a checked sheet. Out: the plan and the spaces its draws come from. Refused: requirements
 //! that no draw meets, equations that do not fit.
 
-use std::sync::Arc;
+use std::sync::{Arc, OnceLock};
 
 use crate::assignment::Sheet;
+use crate::diagnosis::Mistakes;
 use crate::diagnostic::{Diagnostic, Source};
 use crate::plan::{self, Plan};
 use crate::variant::{Allocator, NoDraw, Space, Taken};
@@ -22,9 +23,16 @@ pub struct Prepared {
     pub plan: Plan,
     /// The files read.
     pub sources: Vec<Arc<Source>>,
+    mistakes: OnceLock<Mistakes>,
 }
 
 impl Prepared {
+    /// What may be done wrong in it, prepared when it is first asked for: that takes up to some tenths of
+    /// a second.
+    pub fn mistakes(&self) -> &Mistakes {
+        self.mistakes.get_or_init(|| Mistakes::of(&self.plan))
+    }
+
     /// The spaces of the problems' draws, in order.
     ///
     /// # Errors
@@ -43,7 +51,11 @@ pub fn prepare(loaded: Loaded) -> Result<Prepared, Failure> {
     let fail = |list| Failure::input(list, sources.clone());
     let samples = samples(&sheet).map_err(fail)?;
     let plan = plan::prepare(sheet, &samples).map_err(fail)?;
-    Ok(Prepared { plan, sources })
+    Ok(Prepared {
+        plan,
+        sources,
+        mistakes: OnceLock::new(),
+    })
 }
 
 /// The spaces of a sheet's problems.

@@ -6,7 +6,7 @@ use rust_decimal::Decimal;
 
 use crate::assignment::PartKind;
 use crate::gradebook::{lines, marks};
-use crate::marking::{Key, Marked, Status, Verdict};
+use crate::marking::{Explanation, Key, Marked, Status, Verdict};
 use crate::plan::{PaperPart, Plan};
 use crate::record::{Account, Keyed, Standing};
 use crate::roster::Student;
@@ -24,6 +24,8 @@ pub(super) struct Row<'a> {
     pub(super) account: &'a Account,
     pub(super) standing: &'a Standing,
     pub(super) feedback: &'a str,
+    /// What may have been done; told in lines of JSON alone.
+    pub(super) causes: &'a [Explanation],
     /// Whether there is a total while the paper is not fully marked.
     pub(super) partial: bool,
 }
@@ -79,6 +81,7 @@ impl Row<'_> {
                 adjusted: some(account.adjusted),
                 total: some(account.total).filter(|_| whole),
                 feedback: self.feedback,
+                causes: self.causes,
             };
             lines::push(&paper, &entry, out);
             return;

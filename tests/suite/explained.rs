@@ -156,6 +156,7 @@ fn explained(row: &Row) -> String {
         paper: &paper,
         marked: &marked,
         told: &marked,
+        causes: &[],
         entries: &entries,
     })
 }
@@ -220,6 +221,7 @@ fn foreign_text_is_made_safe() {
         paper: &paper,
         marked: &marked,
         told: &marked,
+        causes: &[],
         entries: &entries,
     });
     assert!(

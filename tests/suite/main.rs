@@ -9,6 +9,7 @@ mod bad_input;
 mod classes;
 mod csv_in;
 mod desk;
+mod diagnosis;
 mod drawings;
 mod draws;
 mod explained;

@@ -285,8 +285,8 @@ impl Tracer<'_> {
                 let tests_of = tests_of.map(|value| {
                     self.test(
                         By::Slip(index),
-                        &value.window(self.answer),
-                        value.value,
+                        &value.number.window(self.answer),
+                        value.number.value,
                         settles,
                     )
                 });

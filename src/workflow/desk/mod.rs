@@ -246,6 +246,7 @@ impl Stack {
             paper: &on_desk.paper,
             marked: &on_desk.marked,
             told: &on_desk.marked,
+            causes: &[],
             entries: &entries,
         };
         explain::one_part(&case, part)

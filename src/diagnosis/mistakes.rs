@@ -1,0 +1,160 @@
+//! The mistakes of an assignment, prepared once.
+//!
+//! In: a plan. Out: for each problem every alteration of its equations with the roads that run through
+//! it, and every quantity that may be answered for another. Left out: what changes nothing in the sample
+//! draws, and what leads to no answer.
+
+use crate::assignment::{Assignment, PartKind};
+use crate::formula::tree::{Expr, Node, Operator};
+use crate::plan::{Plan, Problem, Replacer, Way};
+
+use super::scene::{Scene, piece};
+use super::table::{self, Altered};
+
+/// Everything that may be done wrong in the equations of a sheet.
+#[derive(Clone, Debug)]
+pub struct Mistakes {
+    pub(super) problems: Vec<OfProblem>,
+}
+
+/// Of one problem.
+#[derive(Clone, Debug)]
+pub(super) struct OfProblem {
+    /// The problem with the altered equations behind its own.
+    pub(super) problem: Problem,
+    pub(super) list: Vec<Mistake>,
+}
+
+/// One mistake.
+#[derive(Clone, Debug)]
+pub(super) struct Mistake {
+    /// Its equation, from 0; none where it is in what was answered.
+    pub(super) equation: Option<usize>,
+    /// For the teacher.
+    pub(super) says: String,
+    /// For the student.
+    pub(super) hint: &'static str,
+    /// For each part how its answer comes about then, where it concerns that part.
+    pub(super) ways: Vec<Option<Way>>,
+}
+
+/// What is said where another quantity was answered.
+const ANSWERED: &str = "it is another quantity than the one asked for";
+
+impl Mistakes {
+    /// Prepares the mistakes of a sheet.
+    pub fn of(plan: &Plan) -> Self {
+        let problems = plan.sheet.problems.iter().zip(&plan.problems);
+        Self {
+            problems: problems
+                .map(|(assignment, problem)| of_problem(assignment, problem))
+                .collect(),
+        }
+    }
+
+    /// How many mistakes are known of a problem.
+    pub fn count(&self, problem: usize) -> usize {
+        self.problems.get(problem).map_or(0, |at| at.list.len())
+    }
+}
+
+fn of_problem(assignment: &Assignment, problem: &Problem) -> OfProblem {
+    let scene = Scene::of(assignment);
+    let mut list = Vec::new();
+    let mut extended = problem.clone();
+    if let Some(mut replacer) = Replacer::new(assignment, problem) {
+        // A part that asks for an expression has an equation of its own, in which nothing is done wrong.
+        for (at, equation) in assignment.equations.iter().enumerate() {
+            let text = scene.text(equation);
+            for altered in table::alterations(&scene, text, &equation.item) {
+                list.extend(mistake(assignment, &mut replacer, at, &altered));
+            }
+        }
+        list.extend(answered(&scene, &replacer));
+        extended.solver = replacer.into_solver();
+    }
+    OfProblem {
+        problem: extended,
+        list,
+    }
+}
+
+fn mistake(
+    assignment: &Assignment,
+    replacer: &mut Replacer<'_>,
+    equation: usize,
+    altered: &Altered,
+) -> Option<Mistake> {
+    let put = replacer.put(equation, &altered.equation)?;
+    let ways: Vec<Option<Way>> = (0..assignment.parts.len())
+        .map(|part| replacer.way(part, &put))
+        .collect();
+    ways.iter().any(Option::is_some).then(|| Mistake {
+        equation: Some(equation),
+        says: altered.rule.says.replace("{}", &altered.what),
+        hint: altered.rule.hint,
+        ways,
+    })
+}
+
+/// Terms of the equations, such as a weight, that may be answered for a quantity of their dimension.
+fn answered(scene: &Scene<'_>, replacer: &Replacer<'_>) -> Vec<Mistake> {
+    let assignment = scene.assignment;
+    let mut terms: Vec<(String, Expr)> = Vec::new();
+    for equation in &assignment.equations {
+        let text = scene.text(equation);
+        for side in [&equation.item.left, &equation.item.right] {
+            side.walk(&mut |expr| {
+                let is_term = matches!(
+                    expr.node,
+                    Node::Name(_)
+                        | Node::Binary(
+                            Operator::Multiply
+                                | Operator::Divide
+                                | Operator::Add
+                                | Operator::Subtract,
+                            ..
+                        )
+                );
+                let own = piece(text, expr.span);
+                let mut push = |text: String, expr: Expr| {
+                    if terms.iter().all(|(known, _)| *known != text) {
+                        terms.push((text, expr));
+                    }
+                };
+                if is_term {
+                    push(own.to_owned(), expr.clone());
+                }
+                for (text, weight) in table::other_weights(scene, text, expr) {
+                    push(text, weight);
+                }
+            });
+        }
+    }
+    let mut mistakes = Vec::new();
+    for (text, expr) in terms {
+        let dimension = scene.dimension(&expr);
+        let ways: Vec<Option<Way>> = (0..assignment.parts.len())
+            .map(|part| {
+                let PartKind::Answer(answer) = &assignment.parts[part].kind else {
+                    return None;
+                };
+                let unknown = &assignment.unknowns[answer.unknown];
+                let is_own = matches!(&expr.node, Node::Name(name) if *name == unknown.name);
+                let fits = dimension == Some(unknown.unit.dimension());
+                (fits && !is_own)
+                    .then(|| replacer.answered(part, &expr))
+                    .flatten()
+            })
+            .collect();
+        if ways.iter().any(Option::is_some) {
+            mistakes.push(Mistake {
+                equation: None,
+                says: format!("`{text}` answered"),
+                hint: ANSWERED,
+                ways,
+            });
+        }
+    }
+    mistakes
+}

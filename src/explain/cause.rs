@@ -1,0 +1,69 @@
+//! What may have been done, for the teacher.
+//!
+//! In: explanations of a diagnosis. Out: lines that say how far the evidence goes, which answers they
+//! explain, and how often so much fits by luck. Explanations are proposals; they move no mark.
+
+use crate::marking::{Explanation, Kind, Strength};
+use crate::plan::Plan;
+use crate::text::opening;
+
+use super::page::Page;
+
+/// How much of a saying is quoted, in columns.
+const SAID: usize = 36;
+
+/// Writes what may have been done; nothing where nothing is known.
+pub(super) fn write(plan: &Plan, causes: &[Explanation], page: &mut Page) {
+    if causes.is_empty() {
+        return;
+    }
+    page.gap();
+    page.heading("What may have been done");
+    let mut last: Option<&Explanation> = None;
+    for cause in causes {
+        // Several that explain the same are one of these.
+        let is_tied = last.is_some_and(|last| {
+            (last.strength, &last.explains, last.kind == cause.kind)
+                == (cause.strength, &cause.explains, true)
+        });
+        let label = if is_tied { "or" } else { cause.strength.name() };
+        page.line(label, &one(plan, cause));
+        last = Some(cause);
+    }
+}
+
+/// An explanation in a line.
+pub fn one(plan: &Plan, cause: &Explanation) -> String {
+    let ids = cause.explains.iter().filter_map(|at| plan.parts.get(*at));
+    let ids: Vec<String> = ids.map(|part| format!("({})", part.id)).collect();
+    let within = cause
+        .equation
+        .as_ref()
+        .map_or(String::new(), |name| format!(" in the equation `{name}`"));
+    let equals = match cause.strength {
+        Strength::Strong => "fits",
+        Strength::Likely | Strength::Possible => "equals the value got with",
+    };
+    let ids = ids.join(" and ");
+    let says = match cause.kind {
+        Kind::Slip => format!("a foreseen slip, “{}”", opening(&cause.says, SAID)),
+        Kind::Alteration | Kind::Entry => cause.says.clone(),
+    };
+    let luck = one_in(cause.chance);
+    format!("{ids} {equals}: {says}{within} ({luck} by luck)")
+}
+
+/// A chance as `1 in 40`.
+fn one_in(chance: f64) -> String {
+    if chance <= 0.0 {
+        return "never".to_owned();
+    }
+    let times = 1.0 / chance;
+    if times >= 10_000.0 {
+        return "less than 1 in 10 000".to_owned();
+    }
+    format!(
+        "1 in {}",
+        crate::quantity::round_to_figures(times.max(1.0), 2)
+    )
+}

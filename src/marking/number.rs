@@ -1,0 +1,131 @@
+//! Numbers that a wrong way leads to, and how likely one fits by luck.
+//!
+//! In: an answer under judgement and a way to reckon it. Out: every different number at its end, from
+//! the givens and from the student's own earlier answers, each with what rounding on the way may add. The
+//! chance of a match comes from its width and from how wrong answers lie around a key: a Cauchy density
+//! in the logarithm of their ratio, of half-width a quarter, as found by simulation.
+
+use crate::plan::{Road, Way};
+
+use super::follow::Ground;
+use super::part::Answer;
+use super::window::{Fit, Stated, Window, half_unit_of};
+
+/// The half-width of the density of wrong answers, in the logarithm of their ratio to the key.
+const SPREAD: f64 = 0.25;
+
+/// Numbers that differ by no more than this share are one.
+pub(super) const SAME: f64 = 1e-9;
+
+/// The most that rounding on the way counts for in a chance, as a share of the number.
+const WIDEST: f64 = 0.02;
+
+/// A number that a way leads to, in SI units.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Number {
+    /// Its value.
+    pub value: f64,
+    /// What rounding on the way may add, either way, uncapped.
+    pub allowance: f64,
+}
+
+impl Number {
+    /// Whether both have one value.
+    pub fn is(&self, other: &Self) -> bool {
+        (self.value - other.value).abs() <= SAME * other.value.abs()
+    }
+
+    /// What is taken for it: rounding at the figures written, and on the way.
+    pub(super) fn window(&self, answer: &Answer<'_>) -> Window {
+        Window {
+            allowance: self.allowance,
+            ..Window::declared(0.0, answer.size_only())
+        }
+    }
+
+    /// The first candidate of an answer that is this number, and how.
+    pub(super) fn fit(&self, answer: &Answer<'_>) -> Option<(usize, Fit)> {
+        answer.fit(&self.window(answer), self.value)
+    }
+
+    /// The chance that a wrong answer written like `stated` fits this number by luck.
+    pub(super) fn chance(&self, stated: Stated, key: f64) -> f64 {
+        let size = self.value.abs();
+        // A density around the key says nothing of zero, nor of what is zero but for noise.
+        if size <= SAME * key.abs() || key == 0.0 || !size.is_finite() {
+            return 0.0;
+        }
+        // A number of that size would have been written with as many figures as this one.
+        let half = stated.figures().map_or(stated.half, |figures| {
+            half_unit_of(size, figures, stated.size)
+        });
+        let width = half + self.allowance.min(WIDEST * size);
+        let off = libm::log(size / key.abs()) / SPREAD;
+        let density = 1.0 / (SPREAD * std::f64::consts::PI * (1.0 + off * off));
+        2.0 * width / size * density
+    }
+}
+
+impl Ground<'_> {
+    /// Calls `add` with the numbers that a way leads to.
+    pub(super) fn numbers(
+        &self,
+        answer: &Answer<'_>,
+        way: &Way,
+        scratch: &mut Vec<f64>,
+        add: &mut dyn FnMut(Number),
+    ) {
+        let mut add = |value: f64, allowance: f64| {
+            if value.is_finite() {
+                add(Number { value, allowance });
+            }
+        };
+        match way {
+            Way::Expression { tape, size } => {
+                add(tape.value(self.slots) * size, 0.0);
+                scratch.clear();
+                scratch.extend_from_slice(self.slots);
+                for slot in tape.uses().iter() {
+                    if let Some(stated) = self.carry[slot].values.first()
+                        && slot != answer.plan.slot
+                    {
+                        scratch[slot] = stated.value;
+                    }
+                }
+                add(tape.value(scratch) * size, 0.0);
+            }
+            Way::Roads { own, roads } => {
+                for road in own {
+                    let end = self.end(road, std::iter::empty(), None, answer.key, scratch);
+                    if let Some(value) = end {
+                        add(value, 0.0);
+                    }
+                }
+                for road in roads {
+                    self.numbers_along(answer, road, scratch, &mut add);
+                }
+            }
+        }
+    }
+
+    /// The numbers at the end of a road from the student's own answers.
+    fn numbers_along(
+        &self,
+        answer: &Answer<'_>,
+        road: &Road,
+        scratch: &mut Vec<f64>,
+        add: &mut dyn FnMut(f64, f64),
+    ) {
+        let is_missing = |slot: usize| self.carry[slot].values.is_empty();
+        if road.inputs.iter().any(is_missing) {
+            return;
+        }
+        self.combinations(road, |inputs| {
+            let values = inputs.iter().map(|(slot, stated)| (*slot, stated.value));
+            if let Some(end) = self.end(road, values, None, answer.key, scratch) {
+                let allowance = self.allowance(answer, road, inputs, end, scratch);
+                add(end, allowance);
+            }
+        });
+    }
+}
