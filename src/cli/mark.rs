@@ -80,6 +80,9 @@ pub(super) struct RosterArguments {
     /// The roster's column of decimal marks (`.` or `,`)
     #[arg(long, value_name = "HEADING")]
     decimal_column: Option<String>,
+    /// The roster's column of print sizes (18 or 24 points, for large print)
+    #[arg(long, value_name = "HEADING")]
+    print_column: Option<String>,
     /// The decimal mark the class writes, where the roster does not say it for a student
     #[arg(long, value_name = "MARK", default_value = "point")]
     decimal: Mark,
@@ -103,6 +106,7 @@ impl RosterArguments {
             name: self.name_column.clone(),
             section: self.section_column.clone(),
             decimal: self.decimal_column.clone(),
+            print: self.print_column.clone(),
         }
     }
 
@@ -113,6 +117,7 @@ impl RosterArguments {
             name,
             section,
             decimal,
+            ..
         } = self.columns();
         [id, name, section, decimal]
     }

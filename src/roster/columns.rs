@@ -8,7 +8,7 @@ use crate::diagnostic::{Diagnostic, Findings, nearest};
 use crate::table::{Format, Row};
 use crate::text::{DecimalMark, excerpt, quoted};
 
-use super::QUOTED;
+use super::{PrintSize, QUOTED};
 
 /// Headings that the user named, each as it stands in the file. `None` leaves it to the obvious ones.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
@@ -21,6 +21,8 @@ pub struct RosterColumns {
     pub section: Option<String>,
     /// `--decimal-column`
     pub decimal: Option<String>,
+    /// `--print-column`
+    pub print: Option<String>,
 }
 
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -34,10 +36,11 @@ enum Role {
     Family,
     Section,
     Decimal,
+    Print,
 }
 
 /// Headings in lower case, with blanks for `_ - . / # : ( )`.
-const OBVIOUS: [(Role, &[&str]); 8] = [
+const OBVIOUS: [(Role, &[&str]); 9] = [
     (
         Role::Id,
         &[
@@ -162,6 +165,16 @@ const OBVIOUS: [(Role, &[&str]); 8] = [
             "separatore decimale",
         ],
     ),
+    (
+        Role::Print,
+        &[
+            "print size",
+            "letter size",
+            "large print",
+            "schriftgröße",
+            "schriftgrad",
+        ],
+    ),
 ];
 
 /// What the cells of a decimal mark column may say, in lower case.
@@ -176,6 +189,12 @@ const MARKS: [(DecimalMark, &[&str]); 2] = [
     ),
 ];
 
+/// What the cells of a column of print sizes may say besides nothing, in lower case.
+const SIZES: [(PrintSize, &[&str]); 2] = [
+    (PrintSize::Large, &["18", "18 pt", "18pt"]),
+    (PrintSize::VeryLarge, &["24", "24 pt", "24pt"]),
+];
+
 /// The columns of one roster.
 #[derive(Debug)]
 pub(super) struct Columns {
@@ -184,6 +203,7 @@ pub(super) struct Columns {
     name: Vec<usize>,
     pub(super) section: Option<usize>,
     pub(super) decimal: Option<usize>,
+    pub(super) print: Option<usize>,
 }
 
 impl Columns {
@@ -209,6 +229,7 @@ pub fn is_roster_heading(heading: &str) -> bool {
         Role::Family,
         Role::Section,
         Role::Decimal,
+        Role::Print,
     ]
     .into_iter()
     .any(|role| has(role, &plain))
@@ -216,14 +237,24 @@ pub fn is_roster_heading(heading: &str) -> bool {
 
 /// What a cell says about the decimal mark; the cell itself when it says nothing known.
 pub(super) fn decimal_mark(cell: &str) -> Result<Option<DecimalMark>, &str> {
+    meant(cell, &MARKS)
+}
+
+/// What a cell says about the size of print; the cell itself when it says nothing known.
+pub(super) fn print_size(cell: &str) -> Result<Option<PrintSize>, &str> {
+    meant(cell, &SIZES)
+}
+
+/// What a cell means by one of these words; nothing if it is empty.
+fn meant<'a, T: Copy>(cell: &'a str, meanings: &[(T, &[&str])]) -> Result<Option<T>, &'a str> {
     let word = cell.trim().to_lowercase();
     if word.is_empty() {
         return Ok(None);
     }
-    let known = MARKS
+    let known = meanings
         .iter()
         .find(|(_, words)| words.contains(&word.as_str()));
-    known.map(|(mark, _)| Some(*mark)).ok_or(cell)
+    known.map(|(meaning, _)| Some(*meaning)).ok_or(cell)
 }
 
 /// Finds the columns, or tells in `findings` what is missing or open; a note there names those not used.
@@ -247,6 +278,7 @@ pub(super) fn choose(
     let name = search.name(declared.name.as_deref());
     let section = search.column(&[Role::Section], declared.section.as_deref(), "section");
     let decimal = search.column(&[Role::Decimal], declared.decimal.as_deref(), "decimal");
+    let print = search.column(&[Role::Print], declared.print.as_deref(), "print");
     if id.is_some() {
         search.tell_unused();
     } else if findings.errors() == errors {
@@ -263,6 +295,7 @@ pub(super) fn choose(
         name,
         section,
         decimal,
+        print,
     })
 }
 

@@ -3,8 +3,8 @@
 //! In goes a CSV file with a heading (see [`crate::table`]); out comes a [`Roster`]. Ids are text, always: they are
 //! trimmed and else left alone, and `007` is not `7`. Only the columns that are needed are read.
 //!
-//! Refused, all at once: no column that holds ids, two that could, empty and doubled ids, a decimal mark that
-//! is none, a file without students.
+//! Refused, all at once: no column that holds ids, two that could, empty and doubled ids, a decimal mark or a
+//! print size that is none, a file without students.
 
 mod columns;
 mod index;
@@ -24,7 +24,7 @@ use index::Index;
 const QUOTED: usize = 40;
 
 /// What a student goes by.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub struct Student<'a> {
     /// Unlike any other on the roster, never empty.
     pub id: &'a str,
@@ -34,6 +34,27 @@ pub struct Student<'a> {
     pub section: Option<&'a str>,
     /// How this student writes decimals, where the roster says so.
     pub decimal: Option<DecimalMark>,
+    /// How large this student's papers are printed, where the roster says so.
+    pub print: Option<PrintSize>,
+}
+
+/// The letters of papers in large print.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum PrintSize {
+    /// 18 points.
+    Large,
+    /// 24 points.
+    VeryLarge,
+}
+
+impl PrintSize {
+    /// The size of the letters in points.
+    pub fn points(self) -> u8 {
+        match self {
+            Self::Large => 18,
+            Self::VeryLarge => 24,
+        }
+    }
 }
 
 /// The students in file order.
@@ -48,7 +69,7 @@ pub struct Roster {
     index: Index,
 }
 
-#[derive(Clone, Copy, Debug)]
+#[derive(Clone, Copy, Debug, Default)]
 struct Entry {
     /// Where in `text` the id begins; the name ends where the next id begins.
     id: u32,
@@ -56,6 +77,7 @@ struct Entry {
     /// One more than its number, 0 for none.
     section: u32,
     decimal: Option<DecimalMark>,
+    print: Option<PrintSize>,
 }
 
 impl Roster {
@@ -97,6 +119,7 @@ impl Roster {
             name: &self.text[entry.name as usize..end],
             section: section.map(|number| &*self.sections[number]),
             decimal: entry.decimal,
+            print: entry.print,
         })
     }
 
@@ -107,7 +130,7 @@ impl Roster {
 
     /// All students in the file's order.
     pub fn iter(&self) -> impl ExactSizeIterator<Item = Student<'_>> + Clone {
-        (0..self.len()).map(|student| self.get(student).unwrap_or(NOBODY))
+        (0..self.len()).map(|student| self.get(student).unwrap_or_default())
     }
 
     /// The place of the student with exactly this id.
@@ -173,6 +196,17 @@ impl Roster {
                     None
                 }
             };
+            let print = match columns
+                .print
+                .map(|column| columns::print_size(row.cell(column)))
+            {
+                None => None,
+                Some(Ok(size)) => size,
+                Some(Err(cell)) => {
+                    findings.push(no_print_size(findings.file(), &row, cell));
+                    None
+                }
+            };
             let section = columns.section.map_or("", |column| row.cell(column).trim());
             let section = if section.is_empty() {
                 0
@@ -183,7 +217,13 @@ impl Roster {
                 numbers.insert(section.to_owned(), roster.sections.len() as u32);
                 roster.sections.len() as u32
             };
-            if !roster.push(id, columns.name_of(&row), section, decimal) {
+            let entry = Entry {
+                section,
+                decimal,
+                print,
+                ..Entry::default()
+            };
+            if !roster.push(id, columns.name_of(&row), entry) {
                 let message = "the ids and names together take more than 4 gibibytes";
                 findings.push(Diagnostic::error(findings.file(), row.place(), message));
                 return None;
@@ -203,13 +243,7 @@ impl Roster {
     }
 
     /// Takes a student whose id is in the index; `false` when the text outgrows its offsets.
-    fn push<'a>(
-        &mut self,
-        id: &str,
-        name: impl Iterator<Item = &'a str>,
-        section: u32,
-        decimal: Option<DecimalMark>,
-    ) -> bool {
+    fn push<'a>(&mut self, id: &str, name: impl Iterator<Item = &'a str>, entry: Entry) -> bool {
         let start = self.text.len();
         self.text.push_str(id);
         let name_start = self.text.len();
@@ -225,8 +259,7 @@ impl Roster {
         self.entries.push(Entry {
             id: start as u32,
             name: name_start as u32,
-            section,
-            decimal,
+            ..entry
         });
         true
     }
@@ -236,14 +269,6 @@ fn id_in<'a>(text: &'a str, entries: &[Entry], student: usize) -> &'a str {
     let entry = entries.get(student);
     entry.map_or("", |entry| &text[entry.id as usize..entry.name as usize])
 }
-
-/// What [`Roster::iter`] would give beyond the end, which it never reaches.
-const NOBODY: Student<'static> = Student {
-    id: "",
-    name: "",
-    section: None,
-    decimal: None,
-};
 
 fn no_id(file: &str, row: &Row, heading: &str) -> Diagnostic {
     let message = format!("expected a student's id in column '{heading}', found an empty cell");
@@ -270,6 +295,13 @@ fn no_decimal_mark(file: &str, row: &Row, cell: &str) -> Diagnostic {
     let message = format!("expected a decimal mark, found '{cell}'");
     Diagnostic::error(file, row.place(), message)
         .help("write 'point' or 'comma', '.' or \",\", or leave the cell empty")
+}
+
+fn no_print_size(file: &str, row: &Row, cell: &str) -> Diagnostic {
+    let cell = excerpt(cell, QUOTED);
+    let message = format!("expected the size of large print, found '{cell}'");
+    Diagnostic::error(file, row.place(), message)
+        .help("write 18 or 24, for so many points, or leave the cell empty")
 }
 
 #[cfg(test)]

@@ -239,6 +239,8 @@ impl RosterFile {
             name,
             section,
             decimal,
+            // Only printing asks for it, and the heading says it.
+            print: None,
         }
     }
 

@@ -22,7 +22,7 @@ use crate::files::{Draft, FileError, Input};
 use crate::gradebook::{lines, marks};
 use crate::marking::{Attendance, Marker, Paper, Status};
 use crate::plan::Plan;
-use crate::roster::{Roster, Student};
+use crate::roster::Roster;
 use crate::text::DecimalMark;
 
 use super::diagnosed;
@@ -302,12 +302,7 @@ impl<'a> Worker<'a> {
         tally: &mut Tally,
     ) -> Result<(), Diagnostic> {
         let job = self.job;
-        let student = job.roster.get(at).unwrap_or(Student {
-            id: "",
-            name: "",
-            section: None,
-            decimal: None,
-        });
+        let student = job.roster.get(at).unwrap_or_default();
         match entries {
             Some(entries) => {
                 job.desk

@@ -130,12 +130,7 @@ impl Stack {
             .papers
             .get(at)
             .map_or(usize::MAX, |paper| paper.student);
-        self.roster.get(student).unwrap_or(Student {
-            id: "",
-            name: "",
-            section: None,
-            decimal: None,
-        })
+        self.roster.get(student).unwrap_or_default()
     }
 
     /// The part of that index as the file has it.
