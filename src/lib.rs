@@ -46,6 +46,8 @@ pub mod explain;
 
 pub mod gradebook;
 
+pub mod paper;
+
 pub mod files;
 
 pub mod record;

@@ -10,9 +10,12 @@ use crate::gradebook::issued;
 use crate::plan::Plan;
 use crate::record::{Issue, OpenMode};
 use crate::roster::Roster;
-use crate::workflow::{self, Again, Failure, IssueOutcome, IssueRequest, Prepared};
+use crate::workflow::{
+    self, Again, Failure, IssueOutcome, IssueRequest, Layout, Owed, Prepared, PrintRequest,
+};
 
 use super::mark::{RosterArguments, day};
+use super::print::{self, Pdfs, PrintArguments};
 use super::record::{RecordArguments, now};
 use super::{Exit, out, report};
 
@@ -27,6 +30,9 @@ pub(super) struct IssueArguments {
     /// The day the papers are due (2026-11-25)
     #[arg(long, value_name = "DATE", value_parser = day)]
     due: Option<NaiveDate>,
+    /// Print lost papers once more, by id or by paper code, to `reprint.pdf`, and issue nothing
+    #[arg(long, value_name = "ID", num_args = 1.., requires = "out")]
+    reprint: Vec<String>,
 }
 
 /// Give students another paper, unlike every one they had
@@ -54,16 +60,49 @@ struct ToArguments {
     roster: RosterArguments,
     #[command(flatten)]
     record: RecordArguments,
-    /// Write everyone's numbers to `issued.csv` in this folder, not to standard output
+    /// Write into this folder: everyone's numbers to `issued.csv` (not to standard output), the papers to
+    /// `papers.pdf` (`reissue`: to `reissued.pdf`), everyone's answers to `key.pdf`
     #[arg(long, value_name = "DIR")]
     out: Option<PathBuf>,
     /// Write one JSON object a paper instead of CSV
     #[arg(long)]
     json: bool,
+    #[command(flatten)]
+    print: PrintArguments,
 }
 
 pub(super) fn issue(arguments: &IssueArguments) -> Result<Exit, Failure> {
-    run(&arguments.to, arguments.due, None)
+    match &arguments.to.out {
+        Some(folder) if !arguments.reprint.is_empty() => {
+            reprint(&arguments.to, &arguments.reprint, folder)
+        }
+        _ => run(&arguments.to, arguments.due, None),
+    }
+}
+
+fn reprint(to: &ToArguments, typed: &[String], folder: &Path) -> Result<Exit, Failure> {
+    let prepared = workflow::prepare(workflow::load(&to.assignment)?)?;
+    let (roster, assumed) = workflow::roster(&to.roster.roster, &to.roster.columns())?;
+    report::show(&assumed);
+    let fonts = to.print.fonts()?;
+    let figures = workflow::figures_to_print(&prepared)?;
+    let draft = print::begin_or_fail(&folder.join("reprint.pdf"))?;
+    let class = to.record.class.clone();
+    let class = class.unwrap_or_else(|| workflow::class_of(&to.roster.roster));
+    let record = to.record.open(&to.assignment, OpenMode::Write)?;
+    let papers = workflow::issued_papers(&prepared, &class, typed, &record)?;
+    let request = PrintRequest {
+        prepared: &prepared,
+        roster: &roster,
+        class: &class,
+        decimal: to.roster.decimal(),
+        papers: &papers,
+        layout: to.print.layout(),
+        fonts: &fonts,
+        figures: &figures,
+    };
+    print::put(draft, &workflow::print_papers(&request, &record)?)?;
+    Ok(Exit::Done)
 }
 
 pub(super) fn reissue(arguments: &ReissueArguments) -> Result<Exit, Failure> {
@@ -79,8 +118,18 @@ fn run(to: &ToArguments, due: Option<NaiveDate>, again: Option<&Again>) -> Resul
     let prepared = workflow::prepare(workflow::load(&to.assignment)?)?;
     let (roster, assumed) = workflow::roster(&to.roster.roster, &to.roster.columns())?;
     report::show(&assumed);
+    let fonts = to.print.fonts()?;
     // A folder that is not there is told before anything is issued.
-    let table = to.out.as_deref().map(table).transpose()?;
+    let files = to
+        .out
+        .as_deref()
+        .map(|folder| Files::begin(folder, again, to.print.layout()));
+    let files = files.transpose()?;
+    // So is a figure that cannot be printed.
+    let figures = match &files {
+        Some(_) => workflow::figures_to_print(&prepared)?,
+        None => Vec::new(),
+    };
     let class = to.record.class.clone();
     let name = class
         .clone()
@@ -94,28 +143,62 @@ fn run(to: &ToArguments, due: Option<NaiveDate>, again: Option<&Again>) -> Resul
         due,
         now: now(),
     };
-    let outcome = match again {
+    let (record, outcome) = match again {
         None => {
             let mut record = to.record.open(&to.assignment, OpenMode::Create)?;
-            workflow::issue(&request, &mut record)?
+            let outcome = workflow::issue(&request, &mut record)?;
+            (record, outcome)
         }
         Some(again) => {
             let mut record = to.record.open(&to.assignment, OpenMode::Write)?;
-            workflow::reissue(&request, again, &mut record)?
+            let outcome = workflow::reissue(&request, again, &mut record)?;
+            (record, outcome)
         }
     };
     report::show(&outcome.findings);
+    let (table, pdfs) = match files {
+        Some(Files { table, pdfs }) => (Some(table), Some(pdfs)),
+        None => (None, None),
+    };
     write(to, &prepared, &roster, &outcome, table)?;
+    if let Some(pdfs) = pdfs {
+        let request = PrintRequest {
+            prepared: &prepared,
+            roster: &roster,
+            class: &name,
+            decimal: to.roster.decimal(),
+            papers: &outcome.papers,
+            layout: to.print.layout(),
+            fonts: &fonts,
+            figures: &figures,
+        };
+        pdfs.write(&request, &outcome.all, &record)?;
+    }
     summary(&prepared.plan, &name, due, &outcome);
+    if again.is_some() {
+        still_owed(&workflow::owed(&prepared, &roster, &name, &record)?);
+    }
     Ok(Exit::Done)
 }
 
-/// The table of issued papers in a folder.
-fn table(folder: &Path) -> Result<Draft, Failure> {
-    Ok(Draft::create(
-        &folder.join("issued.csv"),
-        issued::is_heading,
-    )?)
+/// What is written into a folder.
+struct Files {
+    /// The table of issued papers.
+    table: Draft,
+    pdfs: Pdfs,
+}
+
+impl Files {
+    fn begin(folder: &Path, again: Option<&Again>, layout: Layout) -> Result<Self, Failure> {
+        let papers = match again {
+            None => "papers.pdf",
+            Some(_) => "reissued.pdf",
+        };
+        Ok(Self {
+            table: Draft::create(&folder.join("issued.csv"), issued::is_heading)?,
+            pdfs: Pdfs::begin(folder, papers, layout)?,
+        })
+    }
 }
 
 fn write(
@@ -181,4 +264,22 @@ fn summary(plan: &Plan, class: &str, due: Option<NaiveDate>, outcome: &IssueOutc
     }
     // That nobody reads it is no failure.
     let _ = writeln!(std::io::stderr(), "{text}");
+}
+
+/// Which papers have not come in, on standard error.
+fn still_owed(owed: &[Owed]) {
+    let mut text = match owed.len() {
+        0 => "nothing is owed\n".to_owned(),
+        1 => "1 paper is still owed:\n".to_owned(),
+        count => format!("{count} papers are still owed:\n"),
+    };
+    for paper in owed {
+        let student = crate::text::safe(&paper.student);
+        text += &format!("  {student:<12} {}  paper {}", paper.code, paper.number);
+        if let Some(due) = paper.due {
+            text += &format!(", due {due}");
+        }
+        text.push('\n');
+    }
+    let _ = write!(std::io::stderr(), "{text}");
 }

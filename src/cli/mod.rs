@@ -11,10 +11,12 @@ mod desk;
 mod explain;
 mod export;
 mod fault;
+mod feedback;
 mod issue;
 mod keep;
 mod mark;
 mod out;
+mod print;
 mod record;
 mod remark;
 mod report;
@@ -82,6 +84,7 @@ enum Command {
     Attend(attend::Arguments),
     Adjust(adjust::Arguments),
     Remark(remark::Arguments),
+    Feedback(feedback::Arguments),
     Export(export::Arguments),
     Backup(keep::BackupArguments),
     Record(keep::RecordCommand),
@@ -127,6 +130,7 @@ fn work(arguments: impl IntoIterator<Item = OsString>) -> Exit {
         Command::Attend(arguments) => attend::run(&arguments),
         Command::Adjust(arguments) => adjust::run(&arguments),
         Command::Remark(arguments) => remark::run(&arguments),
+        Command::Feedback(arguments) => feedback::run(&arguments),
         Command::Export(arguments) => export::run(&arguments),
         Command::Backup(arguments) => keep::backup(&arguments),
         Command::Record(arguments) => keep::on_record(&arguments),

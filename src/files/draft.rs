@@ -12,8 +12,19 @@ use crate::diagnostic::{Diagnostic, Place};
 /// Tells by its first line whether a file may be replaced.
 type IsOurs = Box<dyn Fn(&[u8]) -> bool>;
 
+/// Tells whether a file that stands in the place may be replaced.
+enum Ours {
+    /// By its first line.
+    FirstLine(IsOurs),
+    /// By these letters somewhere in it.
+    Holding(&'static str),
+}
+
 /// How much of a first line is looked at to see whose file it is.
 const LONGEST_HEADING: u64 = 1 << 20;
+
+/// How much of a file is searched for letters of ours.
+const LONGEST_SEARCH: u64 = 1 << 28;
 
 /// Takes what is written; [`Draft::commit`] puts it in place, dropping it leaves everything as it was.
 pub struct Draft {
@@ -21,7 +32,7 @@ pub struct Draft {
     /// Where it goes, links followed.
     target: PathBuf,
     name: String,
-    is_ours: IsOurs,
+    ours: Ours,
 }
 
 impl Draft {
@@ -31,6 +42,16 @@ impl Draft {
         path: &Path,
         is_ours: impl Fn(&[u8]) -> bool + 'static,
     ) -> Result<Self, FileError> {
+        Self::begin(path, Ours::FirstLine(Box::new(is_ours)))
+    }
+
+    /// Begins a file that will stand at `path`. A file that stands there may be replaced if these letters
+    /// are in it.
+    pub fn create_holding(path: &Path, mark: &'static str) -> Result<Self, FileError> {
+        Self::begin(path, Ours::Holding(mark))
+    }
+
+    fn begin(path: &Path, ours: Ours) -> Result<Self, FileError> {
         let name = name(path);
         let target = match fs::symlink_metadata(path) {
             Ok(found) if found.is_symlink() => {
@@ -38,7 +59,7 @@ impl Draft {
             }
             _ => path.to_owned(),
         };
-        may_replace(&target, &name, &is_ours)?;
+        may_replace(&target, &name, &ours)?;
         let temporary = owner::temporary(parent(&target)).map_err(|error| match error.kind() {
             io::ErrorKind::NotFound | io::ErrorKind::NotADirectory => refused(no_folder(&name)),
             _ => FileError::from_io(&name, &error),
@@ -47,7 +68,7 @@ impl Draft {
             temporary,
             target,
             name,
-            is_ours: Box::new(is_ours),
+            ours,
         })
     }
 
@@ -57,14 +78,14 @@ impl Draft {
             temporary,
             target,
             name,
-            is_ours,
+            ours,
         } = self;
         let failed = |error: &io::Error| FileError::from_io(&name, error);
         temporary
             .as_file()
             .sync_all()
             .map_err(|error| failed(&error))?;
-        let kept = if may_replace(&target, &name, &*is_ours)? {
+        let kept = if may_replace(&target, &name, &ours)? {
             temporary.persist(&target)
         } else {
             temporary.persist_noclobber(&target)
@@ -94,11 +115,7 @@ impl Write for Draft {
 }
 
 /// Whether a file of ours stands there (`true`) or nothing (`false`); an error for anything else.
-fn may_replace(
-    target: &Path,
-    name: &str,
-    is_ours: &dyn Fn(&[u8]) -> bool,
-) -> Result<bool, FileError> {
+fn may_replace(target: &Path, name: &str, ours: &Ours) -> Result<bool, FileError> {
     let failed = |error: io::Error| FileError::from_io(name, &error);
     let found = match fs::metadata(target) {
         Ok(found) => found,
@@ -114,15 +131,29 @@ fn may_replace(
     if !found.is_file() {
         return Err(refused(no_file(name)));
     }
-    let mut first = Vec::new();
     let file = fs::File::open(target).map_err(failed)?;
-    BufReader::new(file.take(LONGEST_HEADING))
-        .read_until(b'\n', &mut first)
-        .map_err(failed)?;
-    if is_ours(&first) {
+    if ours.holds(file).map_err(failed)? {
         Ok(true)
     } else {
         Err(refused(not_ours(name)))
+    }
+}
+
+impl Ours {
+    fn holds(&self, file: fs::File) -> io::Result<bool> {
+        let mut found = Vec::new();
+        match self {
+            Self::FirstLine(is_ours) => {
+                let mut lines = BufReader::new(file.take(LONGEST_HEADING));
+                lines.read_until(b'\n', &mut found)?;
+                Ok(is_ours(&found))
+            }
+            Self::Holding(mark) => {
+                file.take(LONGEST_SEARCH).read_to_end(&mut found)?;
+                let mut places = found.windows(mark.len());
+                Ok(places.any(|letters| letters == mark.as_bytes()))
+            }
+        }
     }
 }
 

@@ -13,6 +13,9 @@ const LONGEST_PIPE: u64 = 1 << 30;
 /// An assignment takes a few kilobytes.
 const LONGEST_SOURCE: u64 = 1 << 24;
 
+/// A font for a large script takes some 20 megabytes, a collection several times that.
+const LONGEST_BYTES: u64 = 1 << 28;
+
 /// Something to read that can be sought in.
 #[derive(Debug)]
 pub enum Input {
@@ -133,6 +136,19 @@ pub fn read_source(path: &Path) -> Result<Source, FileError> {
             error.utf8_error().valid_up_to(),
         ))),
     }
+}
+
+/// Reads a file of any kind as a whole, such as a font.
+pub fn read_bytes(path: &Path) -> Result<Vec<u8>, FileError> {
+    let name = name(path);
+    let mut bytes = Vec::new();
+    let read = open(path)?.take(LONGEST_BYTES + 1).read_to_end(&mut bytes);
+    read.map_err(|error| FileError::from_io(&name, &error))?;
+    if bytes.len() as u64 > LONGEST_BYTES {
+        let error = Diagnostic::error(&name, Place::File, "the file has more than 256 mebibytes");
+        return Err(refused(error.help("check the name of the file")));
+    }
+    Ok(bytes)
 }
 
 fn not_utf8(file: &str, bytes: &[u8], bad: usize) -> Diagnostic {

@@ -10,7 +10,7 @@ mod input;
 mod owner;
 
 pub use draft::Draft;
-pub use input::{Input, below, open, read_source};
+pub use input::{Input, below, open, read_bytes, read_source};
 
 pub(crate) use owner::{sync_folder, temporary};
 

@@ -241,9 +241,10 @@ fn course() -> (tempfile::TempDir, PathBuf) {
     let folder = tempfile::tempdir().unwrap();
     for (kind, name) in [
         ("assignments", format!("{CODE}.toml")),
+        ("assignments", format!("{CODE}.svg")),
         ("rosters", format!("{SET}.csv")),
     ] {
-        std::fs::create_dir(folder.path().join(kind)).unwrap();
+        std::fs::create_dir_all(folder.path().join(kind)).unwrap();
         std::fs::copy(
             repository().join(kind).join(&name),
             folder.path().join(kind).join(&name),

@@ -21,6 +21,8 @@ mod layering;
 mod lint;
 mod marking;
 mod marks_out;
+#[cfg(feature = "paper")]
+mod paper;
 mod properties;
 mod published;
 mod readings;

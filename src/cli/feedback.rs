@@ -1,0 +1,133 @@
+//! `paperweight feedback`: slips to hand back with the papers.
+
+use std::io::Write as _;
+use std::path::{Path, PathBuf};
+
+use chrono::NaiveDate;
+use serde::Serialize;
+
+use crate::record::OpenMode;
+use crate::text;
+use crate::workflow::{self, Failure, FeedbackRequest, PrintRequest, Printed, Slips};
+
+use super::mark::day;
+use super::print::{self, SlipArguments};
+use super::record::{ClassArguments, now};
+use super::{Exit, out, report};
+
+/// Write slips to hand back: what is right, where to look first, what to do next
+///
+/// A slip is about one student's paper alone: the student's own numbers, what is right, the first place
+/// at which the paper departs and one thing to check there, points. The key is on it only once the day to
+/// hand in again is over. Papers that are not fully marked get none.
+#[derive(Debug, clap::Args)]
+pub(super) struct Arguments {
+    /// The assignment or sheet
+    #[arg(value_name = "FILE")]
+    assignment: PathBuf,
+    #[command(flatten)]
+    class: ClassArguments,
+    /// Where the slips go; `-` writes them to standard output
+    #[arg(long, value_name = "PDF", default_value = "feedback.pdf")]
+    out: PathBuf,
+    /// Write one JSON object a paper to standard output instead
+    #[arg(long, conflicts_with = "out")]
+    json: bool,
+    /// Work may be handed in again until that day (2026-12-02); slips made later have the key on them
+    #[arg(long, value_name = "DATE", value_parser = day)]
+    resubmit: Option<NaiveDate>,
+    /// Note in the record that these papers are given back
+    #[arg(long)]
+    returned: bool,
+    /// Make slips of papers that are partly marked or need a look, too, without a total
+    #[arg(long)]
+    partial: bool,
+    /// Leave the points out
+    #[arg(long)]
+    no_points: bool,
+    #[command(flatten)]
+    print: SlipArguments,
+}
+
+pub(super) fn run(arguments: &Arguments) -> Result<Exit, Failure> {
+    let prepared = workflow::prepare(workflow::load(&arguments.assignment)?)?;
+    let mut record = arguments
+        .class
+        .record
+        .open(&arguments.assignment, OpenMode::Write)?;
+    let class = arguments.class.class(&record, &prepared)?;
+    let (roster, decimal) = arguments
+        .class
+        .roster(&record, &class, &arguments.assignment)?;
+    let fonts = arguments.print.fonts()?;
+    let request = FeedbackRequest {
+        print: PrintRequest {
+            prepared: &prepared,
+            roster: &roster,
+            class: &class,
+            decimal,
+            papers: &[],
+            layout: arguments.print.layout(),
+            fonts: &fonts,
+            figures: &[],
+        },
+        resubmit: arguments.resubmit,
+        today: now().date_naive(),
+        partial: arguments.partial,
+        points: !arguments.no_points,
+    };
+    let to_stdout = arguments.out == Path::new(out::NAME);
+    // A file that may not be replaced is told before anything is done.
+    let draft = if arguments.json || to_stdout {
+        None
+    } else {
+        Some(print::begin_or_fail(&arguments.out)?)
+    };
+    let slips = workflow::slips(&request, &record)?;
+    if arguments.json {
+        report::show(&slips.findings);
+        out::rows(&json(&slips))?;
+    } else {
+        let printed = Printed {
+            bytes: slips.draw(&request)?,
+            findings: slips.findings.clone(),
+        };
+        match draft {
+            Some(draft) => print::put(draft, &printed)?,
+            None => {
+                report::show(&printed.findings);
+                out::rows(&printed.bytes)?;
+            }
+        }
+    }
+    let mut text = format!("{} slips", slips.told.len());
+    if arguments.returned {
+        let count = slips.returned(&mut record, now())?;
+        text += &format!(", {count} papers noted as given back");
+    }
+    // That nobody reads it is no failure.
+    let _ = writeln!(std::io::stderr(), "{text}");
+    Ok(Exit::Done)
+}
+
+#[derive(Serialize)]
+struct Line<'a> {
+    student: &'a str,
+    code: &'a str,
+    issue: u32,
+    feedback: &'a str,
+}
+
+fn json(slips: &Slips) -> Vec<u8> {
+    let mut out = Vec::new();
+    for (issue, words) in &slips.told {
+        let line = Line {
+            student: &issue.student,
+            code: issue.code.as_str(),
+            issue: issue.number,
+            feedback: words,
+        };
+        text::push_json(&line, &mut out);
+    }
+    out
+}

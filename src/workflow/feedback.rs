@@ -1,0 +1,219 @@
+//! Gives papers back: slips with what each student is told.
+//!
+//! In: a prepared sheet, a roster, the record. Out: `feedback.pdf` as bytes, the words as they are, and
+//! which papers they are about, to be noted as given back. Each slip is about one student's paper alone.
+//! The key is on it only once the day to hand in again is over. Left out and told: papers that are partly
+//! marked or need a look, unless they are asked for.
+
+use chrono::{DateTime, NaiveDate, Utc};
+use rust_decimal::Decimal;
+
+use crate::diagnostic::{Diagnostic, Place};
+use crate::feedback;
+use crate::marking::{Marked, Status};
+use crate::paper::{self, Missing, Slip, SlipSheet};
+use crate::plan::Plan;
+use crate::record::{
+    Account, Charge, Deed, Issue, IssueId, NewAct, Record, Standing, paper_let_go,
+};
+use crate::text::excerpt;
+
+use super::class::ClassMarker;
+use super::kept::Kept;
+use super::print::{LETTERS, NAMED, People, no_letters, stack};
+use super::print_key::{numbers, with_units};
+use super::{Failure, Findings, PrintRequest, told};
+
+/// What slips say besides the words.
+#[derive(Clone, Copy, Debug)]
+pub struct FeedbackRequest<'a> {
+    /// The class and how to print; [`PrintRequest::papers`] is not looked at.
+    pub print: PrintRequest<'a>,
+    /// The last day on which work may be handed in again.
+    pub resubmit: Option<NaiveDate>,
+    /// Today.
+    pub today: NaiveDate,
+    /// Whether there are slips of papers that are partly marked or need a look, without a total.
+    pub partial: bool,
+    /// Whether points stand on them.
+    pub points: bool,
+}
+
+/// Slips, not handed out yet.
+#[derive(Clone, Debug, Default)]
+pub struct Slips {
+    /// The papers they are about, in the order of the stack, with the words for each.
+    pub told: Vec<(Issue, String)>,
+    /// What should be known.
+    pub findings: Findings,
+    sheet: Option<SlipSheet>,
+}
+
+impl Slips {
+    /// Draws them.
+    ///
+    /// # Errors
+    /// What cannot be drawn, a program built without PDFs.
+    pub fn draw(&self, request: &FeedbackRequest<'_>) -> Result<Vec<u8>, Failure> {
+        let Some(sheet) = &self.sheet else {
+            return Ok(Vec::new());
+        };
+        paper::slips(sheet, request.print.fonts)
+            .map_err(|fault| Failure::input(vec![fault], Vec::new()))
+    }
+
+    /// Notes in the record that these papers were given back; those of which that is known stay as they
+    /// are. Gives how many are new.
+    ///
+    /// # Errors
+    /// A busy or failing record.
+    pub fn returned(&self, record: &mut Record, now: DateTime<Utc>) -> Result<usize, Failure> {
+        let Some((first, _)) = self.told.first() else {
+            return Ok(0);
+        };
+        let kept = Kept::of(record, &first.sheet, &first.class)?;
+        let new = |issue: IssueId| kept.standing(issue).returned.is_none();
+        let acts: Vec<NewAct> = self
+            .told
+            .iter()
+            .filter(|(issue, _)| new(issue.id))
+            .map(|(issue, _)| NewAct::new(now, issue.id, Deed::Returned { on: now }))
+            .collect();
+        record.append(&acts)?;
+        Ok(acts.len())
+    }
+}
+
+/// Makes the slips of a class, each about the paper that counts.
+///
+/// # Errors
+/// A class without papers, papers that today's file cannot solve.
+pub fn slips(request: &FeedbackRequest<'_>, record: &Record) -> Result<Slips, Failure> {
+    let print = &request.print;
+    let plan = &print.prepared.plan;
+    let fault = |list| Failure::input(list, print.prepared.sources.clone());
+    let kept = Kept::of_issued(record, &plan.sheet, print.class)?;
+    let mut marker = ClassMarker::new(plan, print.decimal);
+    let mut counting = Vec::new();
+    for student in print.roster.iter() {
+        let counted = marker.counting(&kept, student.id, student.decimal);
+        let counted = counted.map_err(|finding| fault(vec![finding]))?;
+        counting.extend(counted.map(|counted| counted.issue.clone()));
+    }
+    let print = PrintRequest {
+        papers: &counting,
+        ..*print
+    };
+    let people = People::of(&print);
+    let mut slips = Slips::default();
+    let (mut drawn, mut open, mut unlike) = (Vec::new(), Vec::new(), Vec::new());
+    let mut missing = Missing::default();
+    for issue in stack(&print) {
+        let student = people.student(issue);
+        let counted = marker.mark(&kept, issue, student.decimal);
+        let counted = counted.map_err(|finding| fault(vec![finding]))?;
+        let status = counted.account.status;
+        match status {
+            Status::Absent | Status::Excused => continue,
+            Status::Marked => {}
+            _ if request.partial => {}
+            _ => {
+                open.push(student.id.to_owned());
+                continue;
+            }
+        }
+        let told = told::told(plan, &counted.marked, &counted.account, counted.standing);
+        let mut words = String::new();
+        feedback::paper(plan, marker.key(), &told, &mut words);
+        let key = marker.key();
+        let problems = 0..plan.problems.len();
+        let is_over = request.resubmit.is_some_and(|day| request.today > day);
+        let mark = student.decimal.unwrap_or(print.decimal);
+        drawn.push(Slip {
+            size: student.print.map_or(LETTERS, |size| size.points()),
+            code: issue.code.as_str().to_owned(),
+            name: (!print.layout.nameless).then(|| people.name(issue, &mut unlike)),
+            class: people.class(issue),
+            numbers: problems
+                .map(|at| numbers(plan, at, &key.problems[at], &print, mark))
+                .collect(),
+            words: print.fonts.shown(&words, &mut missing),
+            next: match request.resubmit {
+                Some(day) if !is_over && counted.account.total < counted.marked.out_of => {
+                    format!("You may hand in this paper again by {}.", paper::day(day))
+                }
+                _ => String::new(),
+            },
+            parts: if request.points {
+                parts(plan, &counted.marked, &counted.account)
+            } else {
+                Vec::new()
+            },
+            paper: if request.points {
+                of_paper(plan, &counted.marked, counted.standing)
+            } else {
+                Vec::new()
+            },
+            total: (request.points && status == Status::Marked).then(|| {
+                let Account { total, .. } = counted.account;
+                (number(total), number(counted.marked.out_of))
+            }),
+            key: if is_over {
+                with_units(plan, key, &print, mark)
+            } else {
+                Vec::new()
+            },
+        });
+        slips.told.push((issue.clone(), words));
+    }
+    if !open.is_empty() {
+        let ids = excerpt(&open.join(", "), NAMED).into_owned();
+        let message = format!("no slips for papers that are not fully marked: {ids}");
+        let note = Diagnostic::note(record.name(), Place::File, message);
+        slips
+            .findings
+            .list
+            .push(note.help("settle them first, or add --partial"));
+    }
+    if !unlike.is_empty() {
+        slips.findings.list.push(no_letters(print.class, &unlike));
+    }
+    slips.sheet = Some(SlipSheet {
+        title: print.fonts.shown(&plan.sheet.title, &mut missing),
+        page: print.layout.page,
+        slips: drawn,
+    });
+    Ok(slips)
+}
+
+/// The points of the parts with the teacher's word.
+fn parts(plan: &Plan, marked: &Marked, account: &Account) -> Vec<(String, String, String)> {
+    let parts = plan.parts.iter().zip(&marked.parts).zip(&account.by_part);
+    let parts = parts.map(|((place, mark), more)| {
+        (
+            place.id.clone(),
+            number(mark.points + *more),
+            number(mark.out_of),
+        )
+    });
+    parts.collect()
+}
+
+/// What the paper as a whole loses, with the teacher's word.
+fn of_paper(plan: &Plan, marked: &Marked, standing: &Standing) -> Vec<(String, String)> {
+    let late = if standing.is_waived(None, Charge::Late) {
+        Decimal::ZERO
+    } else {
+        marked.late
+    };
+    let cost = marked.paper_cost + paper_let_go(plan, marked, standing);
+    let lost = [("paper", cost), ("late", late)];
+    let lost = lost.into_iter().filter(|(_, points)| !points.is_zero());
+    lost.map(|(what, points)| (what.to_owned(), number(points)))
+        .collect()
+}
+
+/// Points with a true minus.
+fn number(points: Decimal) -> String {
+    points.normalize().to_string().replace('-', "−")
+}

@@ -1,0 +1,521 @@
+//! Papers on paper: what is printed is what was issued, for everyone, and the same bytes each time.
+//!
+//! Texts are read out of the PDFs with `lopdf`, blanks left out, since where a line ends is no matter here.
+
+use std::collections::BTreeMap;
+use std::fs;
+use std::path::{Path, PathBuf};
+
+use lopdf::Document;
+use paperweight::quantity::Quantity;
+use paperweight::text::DecimalMark;
+
+use super::whole_program::{Run, program, repository, run};
+
+/// A course folder with one assignment and a roster of our own.
+struct Course {
+    folder: tempfile::TempDir,
+    assignment: PathBuf,
+    roster: PathBuf,
+}
+
+impl Course {
+    fn new(assignment: &str, roster: &str) -> Self {
+        let folder = tempfile::tempdir().unwrap();
+        for name in ["assignments", "rosters", "out"] {
+            fs::create_dir(folder.path().join(name)).unwrap();
+        }
+        let path = folder.path().join("assignments/own.toml");
+        fs::write(&path, assignment).unwrap();
+        let file = folder.path().join("rosters/class.csv");
+        fs::write(&file, roster).unwrap();
+        Self {
+            folder,
+            assignment: path,
+            roster: file,
+        }
+    }
+
+    fn of(code: &str, roster: &str) -> Self {
+        let course = Self::new("", roster);
+        fs::remove_file(&course.assignment).unwrap();
+        for entry in fs::read_dir(repository().join("assignments")).unwrap() {
+            let entry = entry.unwrap();
+            let to = course
+                .folder
+                .path()
+                .join("assignments")
+                .join(entry.file_name());
+            fs::copy(entry.path(), to).unwrap();
+        }
+        Self {
+            assignment: course
+                .folder
+                .path()
+                .join(format!("assignments/{code}.toml")),
+            ..course
+        }
+    }
+
+    fn out(&self, name: &str) -> PathBuf {
+        self.folder.path().join("out").join(name)
+    }
+
+    #[track_caller]
+    fn run(&self, command: &str, more: &[&str]) -> Run {
+        let out = self.out("");
+        let mut program = program();
+        program
+            .arg(command)
+            .arg(&self.assignment)
+            .arg("--roster")
+            .arg(&self.roster);
+        if command != "feedback" {
+            program.arg("--out").arg(&out);
+        }
+        let found = run(program.args(more));
+        assert_eq!(found.code, 0, "{command}: {}", found.stderr);
+        found
+    }
+
+    /// The rows of a table of issued papers, by heading.
+    fn issued(&self, name: &str) -> Vec<BTreeMap<String, String>> {
+        let mut reader = csv::Reader::from_path(self.out(name)).unwrap();
+        reader.deserialize().map(Result::unwrap).collect()
+    }
+}
+
+/// The text of each page, without blanks.
+fn pages(file: &Path) -> Vec<String> {
+    let document = Document::load(file).unwrap();
+    let numbers = document.get_pages().into_keys();
+    numbers
+        .map(|page| squeezed(&document.extract_text(&[page]).unwrap()))
+        .collect()
+}
+
+fn squeezed(text: &str) -> String {
+    text.chars().filter(|c| !c.is_whitespace()).collect()
+}
+
+/// The pages of each paper, joined, by the code that stands on each of its pages.
+fn papers(file: &Path, codes: impl IntoIterator<Item = String>) -> Vec<(String, String)> {
+    let pages = pages(file);
+    let codes: Vec<String> = codes.into_iter().collect();
+    for page in &pages {
+        let found = codes.iter().filter(|code| page.contains(*code)).count();
+        assert_eq!(found, 1, "one code a page: {page}");
+    }
+    let of = |code: String| {
+        let own = pages.iter().filter(|page| page.contains(&code));
+        let own: String = own.cloned().collect();
+        assert!(own.matches(&code).count() >= 2, "{code} stands there twice");
+        (code, own)
+    };
+    codes.into_iter().map(of).collect()
+}
+
+fn printed(value: &str, mark: DecimalMark) -> String {
+    Quantity::parse(value).unwrap().printed(mark)
+}
+
+/// Every paper of a shipped class has its own text on it, number by number.
+#[test]
+fn papers_say_what_was_issued() {
+    let classes = [
+        ("ropes-1", "set-3"),
+        ("projectile-1", "set-5"),
+        ("sheet-1", "set-5"),
+    ];
+    for (code, set) in classes {
+        let roster = fs::read_to_string(repository().join(format!("rosters/{set}.csv"))).unwrap();
+        let course = Course::of(code, &roster);
+        course.run("issue", &[]);
+        let issued = course.issued("issued.csv");
+        let codes = issued.iter().map(|row| row["code"].clone());
+        let papers = papers(&course.out("papers.pdf"), codes);
+        let commas: Vec<&str> = roster.lines().skip(1).collect();
+        for (row, (code, text)) in issued.iter().zip(&papers) {
+            let line = commas
+                .iter()
+                .find(|line| line.starts_with(&row["student"]))
+                .unwrap();
+            let mark = if line.ends_with("\",\"") {
+                DecimalMark::Comma
+            } else {
+                DecimalMark::Point
+            };
+            for (sentence, names) in sentences(course.folder.path(), row) {
+                let mut expected = sentence;
+                for (place, name) in names {
+                    expected = expected.replace(&place, &printed(&row[&name], mark));
+                }
+                let expected = squeezed(&expected).replace('\'', "’");
+                assert!(text.contains(&expected), "{code}: {expected}\n{text}");
+            }
+        }
+    }
+}
+
+/// The texts of the problems a row has numbers for, with the places in them and the headings of the
+/// values.
+fn sentences(
+    course: &Path,
+    row: &BTreeMap<String, String>,
+) -> Vec<(String, Vec<(String, String)>)> {
+    let problems: Vec<(&str, &str)> = if row.contains_key("1mB") {
+        vec![("ropes-1", "1"), ("incline-1", "2"), ("collision-1", "3")]
+    } else if row.contains_key("mB") {
+        vec![("ropes-1", "")]
+    } else {
+        vec![("projectile-1", "")]
+    };
+    let read = |(code, number): (&str, &str)| {
+        let text = fs::read_to_string(course.join(format!("assignments/{code}.toml"))).unwrap();
+        let body = text.split("\"\"\"").nth(1).unwrap().to_owned();
+        let names = row
+            .keys()
+            .filter_map(|heading| heading.strip_prefix(number));
+        let places = names.map(|name| (format!("{{{name}}}"), format!("{number}{name}")));
+        let places = places.filter(|(place, _)| body.contains(place)).collect();
+        (body, places)
+    };
+    problems.into_iter().map(read).collect()
+}
+
+#[test]
+fn the_same_input_gives_the_same_bytes() {
+    let roster = fs::read_to_string(repository().join("rosters/set-3.csv")).unwrap();
+    let course = Course::of("ropes-1", &roster);
+    let read = || ["papers.pdf", "key.pdf"].map(|name| fs::read(course.out(name)).unwrap());
+    course.run("issue", &["--duplex"]);
+    let first = read();
+    course.run("issue", &["--duplex"]);
+    assert!(first == read());
+    let other = Course::of("ropes-1", &roster);
+    other.run("issue", &["--duplex"]);
+    assert!(first[0] == fs::read(other.out("papers.pdf")).unwrap());
+}
+
+/// What differs between two papers apart from letters: where lines are drawn and boxes stand, page by page.
+fn drawn(file: &Path) -> Vec<Vec<String>> {
+    let document = Document::load(file).unwrap();
+    let pages = document.get_pages();
+    let drawn = pages.values().map(|page| {
+        let content = document.get_page_content(*page);
+        let content = String::from_utf8_lossy(&content);
+        let operations = content.lines();
+        // Text is placed between BT and ET, and after it the place is as it was.
+        let mut text = false;
+        let mut lines: Vec<String> = Vec::new();
+        for line in operations {
+            match line.trim() {
+                "BT" => text = true,
+                "ET" => text = false,
+                line if !text && line.ends_with(" l")
+                    || line.ends_with(" m")
+                    || line.ends_with(" re") =>
+                {
+                    lines.push(line.to_owned());
+                }
+                line if !text && line.ends_with(" cm") => lines.push(line.to_owned()),
+                _ => {}
+            }
+        }
+        lines
+    });
+    drawn.collect()
+}
+
+const PROBLEM: &str = "title = \"A push\"\ncode = \"push-1\"\nseed = 5\ntext = \"A cart of {m} is pushed with {F}.\"\n\
+    [given]\nm = { from = \"1.0 kg\", to = \"1000.0 kg\", step = \"0.5 kg\" }\nF = { from = \"5.0 N\", to = \"90.0 N\", step = \"0.5 N\" }\n\
+    [find]\na = \"m/s^2\"\n[equation]\nnewton = \"F = m*a\"\n\
+    [[part]]\nid = \"a\"\nask = \"Find the acceleration.\"\nanswer = \"a\"\npoints = 3\n\
+    [[part]]\nid = \"b\"\nask = \"Draw the forces.\"\neye = [\"the push\", \"the weight\"]\n";
+
+#[test]
+fn answer_lines_stand_in_the_same_place_for_all() {
+    let long = "Maria Antónia ".repeat(14);
+    let roster = format!("id,name,section\n1,Bo,A\n2,{long},A\n3,Cy Young,B\n");
+    let course = Course::new(PROBLEM, &roster);
+    course.run("issue", &[]);
+    let pages = drawn(&course.out("papers.pdf"));
+    assert_eq!(pages.len(), 3);
+    assert!(
+        pages[0].iter().any(|line| line.ends_with(" l")),
+        "{:?}",
+        pages[0]
+    );
+    assert_eq!(pages[0], pages[1]);
+    assert_eq!(pages[0], pages[2]);
+}
+
+#[test]
+fn names_are_printed_as_they_are() {
+    let names = [
+        "#import \"x\"",
+        "$x$",
+        "*bold* _em_ `raw`",
+        "= heading \\ <label> @ref",
+        "// gone",
+        "Ọláwálé O'Neill-Wójcik",
+        "ليلى",
+        "Fu\u{301}si",
+    ];
+    let mut roster = csv::Writer::from_writer(Vec::new());
+    roster.write_record(["id", "name"]).unwrap();
+    for (at, name) in names.iter().enumerate() {
+        roster.write_record([&at.to_string(), *name]).unwrap();
+    }
+    roster.write_record(["turned", "Ann\u{202E}nnA"]).unwrap();
+    roster.write_record(["cjk", "王秀英"]).unwrap();
+    roster.write_record(["emoji", "Jo 😀"]).unwrap();
+    roster.write_record(["broken", "two\nlines"]).unwrap();
+    let roster = String::from_utf8(roster.into_inner().unwrap()).unwrap();
+    let course = Course::new(PROBLEM, &roster);
+    let told = course.run("issue", &[]);
+    let codes = course
+        .issued("issued.csv")
+        .into_iter()
+        .map(|row| row["code"].clone());
+    let papers = papers(&course.out("papers.pdf"), codes);
+    let expected = names.iter().copied().chain([
+        "Ann<U+202E>nnA",
+        "□□□ (cjk)",
+        "Jo □ (emoji)",
+        "two□lines (broken)",
+    ]);
+    for (name, (code, text)) in expected.zip(&papers) {
+        let name = squeezed(name);
+        // Letters that join or are written from right to left come out of a PDF in another order.
+        let found = if name.starts_with('ل') {
+            text.contains('ل') || text.contains('ﻟ')
+        } else {
+            text.contains(&name)
+        };
+        assert!(found, "{code}: {name}\n{text}");
+    }
+    assert!(
+        told.stderr.contains("cjk, emoji, broken"),
+        "{}",
+        told.stderr
+    );
+    assert!(told.stderr.contains("--font"), "{}", told.stderr);
+}
+
+#[test]
+fn large_print_and_separate_codes() {
+    let roster = "id,name,print size\n1,Bo,\n2,Cy,18\n3,Di,24 pt\n";
+    let course = Course::new(PROBLEM, roster);
+    course.run("issue", &["--duplex", "--order", "code", "--nameless"]);
+    let mut issued = course.issued("issued.csv");
+    let document = Document::load(course.out("papers.pdf")).unwrap();
+    assert_eq!(
+        document.get_pages().len() % 2,
+        1,
+        "the last needs no empty page behind it"
+    );
+    issued.sort_by(|a, b| a["code"].cmp(&b["code"]));
+    let text = pages(&course.out("papers.pdf")).concat();
+    let places = issued.iter().map(|row| text.find(&row["code"]).unwrap());
+    assert!(places.is_sorted(), "in the order of the codes");
+    for name in ["Bo", "Cy", "Di"] {
+        assert!(!text.contains(name));
+        assert!(pages(&course.out("codes.pdf")).concat().contains(name));
+    }
+    let wrong = Course::new(PROBLEM, "id,name,print size\n1,Bo,huge\n");
+    let mut program = program();
+    program
+        .arg("issue")
+        .arg(&wrong.assignment)
+        .arg("--roster")
+        .arg(&wrong.roster);
+    let found = run(&mut program);
+    assert_eq!(found.code, 2);
+    assert!(
+        found.stderr.contains("expected the size of large print"),
+        "{}",
+        found.stderr
+    );
+}
+
+#[test]
+fn one_who_joins_late_and_a_lost_paper() {
+    let roster = "id,name\n1,Bo\n2,Cy\n";
+    let course = Course::new(PROBLEM, roster);
+    course.run("issue", &["--due", "2026-12-01"]);
+    let before = pages(&course.out("papers.pdf"));
+    fs::write(&course.roster, format!("{roster}0,Al\n")).unwrap();
+    course.run("issue", &[]);
+    let after = pages(&course.out("papers.pdf"));
+    assert_eq!(before, after[..2]);
+    assert!(after[2].contains("Al"));
+    let code = &course.issued("issued.csv")[1]["code"];
+    course.run("issue", &["--reprint", code]);
+    assert_eq!(pages(&course.out("reprint.pdf")), before[1..]);
+}
+
+#[test]
+fn a_reissue_after_the_file_was_changed() {
+    let course = Course::new(PROBLEM, "id,name\n1,Bo\n2,Cy\n");
+    course.run("issue", &[]);
+    let before = pages(&course.out("papers.pdf"));
+    fs::write(&course.assignment, PROBLEM.replace("A cart", "A sledge")).unwrap();
+    let told = course.run("reissue", &["--student", "2", "--due", "2026-12-09"]);
+    assert!(
+        told.stderr.contains("2 papers are still owed"),
+        "{}",
+        told.stderr
+    );
+    assert!(
+        told.stderr.contains("paper 2, due 2026-12-09"),
+        "{}",
+        told.stderr
+    );
+    let [again] = &pages(&course.out("reissued.pdf"))[..] else {
+        panic!("one page")
+    };
+    assert!(
+        again.contains("Asledge") && again.contains("paper2") && again.contains("due9December2026"),
+        "{again}"
+    );
+    // What was issued before keeps its words.
+    course.run("issue", &[]);
+    let after = pages(&course.out("papers.pdf"));
+    assert_eq!(after[0], before[0]);
+    assert_eq!(after[1], *again);
+    let issued = course.issued("issued.csv");
+    let row = issued.iter().find(|row| row["issue"] == "2").unwrap();
+    assert!(again.contains(&row["code"]) && !before[1].contains(&row["code"]));
+    let key = pages(&course.out("key.pdf")).concat();
+    assert!(issued.iter().all(|row| key.contains(&row["code"])));
+}
+
+#[test]
+fn classes_of_one_and_of_three_hundred() {
+    for count in [1, 300] {
+        let rows = (0..count).map(|at| format!("{at:03},Student {at},A\n"));
+        let roster = format!("id,name,section\n{}", rows.collect::<String>());
+        let course = Course::new(PROBLEM, &roster);
+        course.run("issue", &[]);
+        let issued = course.issued("issued.csv");
+        let codes = issued.iter().map(|row| row["code"].clone());
+        for (row, (_, text)) in issued.iter().zip(papers(&course.out("papers.pdf"), codes)) {
+            let point = DecimalMark::Point;
+            let (m, force) = (printed(&row["m"], point), printed(&row["F"], point));
+            let expected = squeezed(&format!("A cart of {m} is pushed with {force}."));
+            assert!(text.contains(&expected), "{expected}\n{text}");
+        }
+        let key = pages(&course.out("key.pdf")).concat();
+        assert!(issued.iter().all(|row| key.contains(&row["code"])));
+    }
+}
+
+#[test]
+fn the_key_has_everyones_answers() {
+    let course = Course::new(PROBLEM, "id,name\n1,Bo\n2,Cy\n");
+    course.run("issue", &[]);
+    let key = pages(&course.out("key.pdf")).concat();
+    for row in course.issued("issued.csv") {
+        let number = |name: &str| Quantity::parse(&row[name]).unwrap().numeral.to_f64();
+        let a = paperweight::quantity::numeral_of(number("F") / number("m"), 3).unwrap();
+        let expected = squeezed(&a.printed(DecimalMark::Point));
+        assert!(key.contains(&expected), "{expected}\n{key}");
+    }
+    assert!(key.contains("thepush·theweight"), "{key}");
+}
+
+#[test]
+fn files_of_others_stay() {
+    let course = Course::new(PROBLEM, "id,name\n1,Bo\n");
+    fs::write(course.out("papers.pdf"), "%PDF-1.7\nnot ours").unwrap();
+    let mut program = program();
+    program
+        .arg("issue")
+        .arg(&course.assignment)
+        .arg("--roster")
+        .arg(&course.roster);
+    let found = run(program.arg("--out").arg(course.out("")));
+    assert_eq!(found.code, 2, "{}", found.stderr);
+    assert!(
+        found.stderr.contains("another file stands there"),
+        "{}",
+        found.stderr
+    );
+    assert_eq!(
+        fs::read(course.out("papers.pdf")).unwrap(),
+        b"%PDF-1.7\nnot ours"
+    );
+    assert!(!course.out("issued.csv").exists(), "nothing was issued");
+}
+
+/// Slips of the shipped class: own words, own numbers, nobody else, and no key before its day.
+#[test]
+fn slips_are_about_one_student_alone() {
+    let roster = fs::read_to_string(repository().join("rosters/set-3.csv")).unwrap();
+    let course = Course::of("ropes-1", &roster);
+    course.run("issue", &[]);
+    let answers = repository().join("tests/data/ropes-1-set-3.csv");
+    let answers = answers.to_str().unwrap();
+    let marks = course.out("marks.csv");
+    let mut marking = program();
+    marking
+        .arg("mark")
+        .arg(&course.assignment)
+        .arg("--roster")
+        .arg(&course.roster);
+    let marked = run(marking.args(["--answers", answers, "--out"]).arg(&marks));
+    assert_eq!(marked.code, 0, "{}", marked.stderr);
+    let pdf = course.out("feedback.pdf");
+    let pdf = pdf.to_str().unwrap();
+    let told = course.run(
+        "feedback",
+        &["--out", pdf, "--resubmit", "2999-12-31", "--returned"],
+    );
+    assert!(
+        told.stderr
+            .contains("19 slips, 19 papers noted as given back"),
+        "{}",
+        told.stderr
+    );
+    assert!(told.stderr.contains("004560, 004607"), "{}", told.stderr);
+    let text = pages(Path::new(pdf)).concat();
+    assert!(!text.contains("Answers:"));
+    assert!(
+        text.contains("youmayhandin")
+            || text.contains("Youmayhandinthispaperagainby31December2999.")
+    );
+    let mut reader = csv::Reader::from_path(&marks).unwrap();
+    let rows: Vec<BTreeMap<String, String>> = reader.deserialize().map(Result::unwrap).collect();
+    let codes: BTreeMap<String, String> = course
+        .issued("issued.csv")
+        .into_iter()
+        .map(|row| (row["student"].clone(), row["code"].clone()))
+        .collect();
+    // Each slip ends where the next code stands.
+    let mut places: Vec<(usize, &String)> = codes
+        .iter()
+        .filter_map(|(student, code)| Some((text.find(code.as_str())?, student)))
+        .collect();
+    places.sort_unstable();
+    for row in rows.iter().filter(|row| row["status"] == "marked") {
+        assert!(
+            text.contains(&squeezed(&row["feedback"])),
+            "{}",
+            row["feedback"]
+        );
+        let total = squeezed(&format!("{} of 13", row["total"]));
+        assert!(text.contains(&total), "{total}");
+    }
+    assert_eq!(places.len(), 19);
+    // After the day the answers are on them.
+    course.run("feedback", &["--out", pdf, "--resubmit", "2020-01-01"]);
+    let text = pages(Path::new(pdf)).concat();
+    assert_eq!(text.matches("Answers:").count(), 19);
+    let again = course.run("feedback", &["--out", pdf, "--returned"]);
+    assert!(
+        again.stderr.contains("19 slips, 0 papers noted"),
+        "{}",
+        again.stderr
+    );
+}
