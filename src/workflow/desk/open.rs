@@ -154,12 +154,25 @@ impl Stack {
         self.acts = acts;
         self.acts
             .retain(|act| self.by_issue.contains_key(&act.issue));
-        let mut by_paper: Vec<Vec<&Act>> = vec![Vec::new(); self.papers.len()];
+        self.fold((0..self.papers.len()).collect());
+    }
+
+    /// Folds the acts about some papers anew, and marks these.
+    pub(super) fn fold(&mut self, mut papers: Vec<usize>) {
+        papers.sort_unstable();
+        papers.dedup();
+        let mut by_paper: FxHashMap<usize, Vec<&Act>> =
+            papers.iter().map(|&at| (at, Vec::new())).collect();
         for act in &self.acts {
-            by_paper[self.by_issue[&act.issue]].push(act);
+            if let Some(own) = by_paper.get_mut(&self.by_issue[&act.issue]) {
+                own.push(act);
+            }
         }
-        let standings: Vec<Standing> = by_paper.into_iter().map(Standing::of).collect();
-        for (at, standing) in standings.into_iter().enumerate() {
+        let standings: Vec<(usize, Standing)> = by_paper
+            .into_iter()
+            .map(|(at, acts)| (at, Standing::of(acts)))
+            .collect();
+        for (at, standing) in standings {
             self.papers[at].standing = standing;
             self.mark(at);
         }

@@ -5,7 +5,7 @@
 //! them: those of this desk that the record has not taken yet come last. Papers of students who are
 //! not on the roster as it was read are told and left out.
 
-use crate::record::{Act, Standing};
+use crate::record::Act;
 
 use super::open::places;
 use super::watch::News;
@@ -68,14 +68,15 @@ impl Stack {
             let Some(&at) = self.by_issue.get(&act.issue) else {
                 continue;
             };
-            let Err(place) = self.acts.binary_search_by_key(&act.id, |known| known.id) else {
-                continue;
-            };
-            self.acts.insert(place, act.clone());
-            self.foreign.insert(act.id);
-            touched.push(at);
-            came.acts.push(act);
+            let known = self.acts.binary_search_by_key(&act.id, |known| known.id);
+            if known.is_err() {
+                self.foreign.insert(act.id);
+                touched.push(at);
+                came.acts.push(act);
+            }
         }
+        self.acts.extend(came.acts.iter().cloned());
+        self.acts.sort_by_key(|act| act.id);
         for (at, paper) in self.papers.iter_mut().enumerate() {
             let due = news.dues.of(&paper.issue);
             if paper.due != due {
@@ -84,14 +85,7 @@ impl Stack {
                 came.due += 1;
             }
         }
-        touched.sort_unstable();
-        touched.dedup();
-        for at in touched {
-            let issue = self.papers[at].issue.id;
-            let own = self.acts.iter().filter(|act| act.issue == issue);
-            self.papers[at].standing = Standing::of(own);
-            self.mark(at);
-        }
+        self.fold(touched);
         came
     }
 }
