@@ -37,7 +37,8 @@ pub(super) fn came(model: &mut Model, news: News) -> Vec<Effect> {
         stack.papers().get(at).map(|paper| &paper.issue.student)
             == stack.papers().get(here).map(|paper| &paper.issue.student)
     };
-    let acts = came.acts.iter().filter_map(|act| stack.paper_of(act.issue));
+    let acts = came.acts.iter().filter(|act| is_told(act));
+    let acts = acts.filter_map(|act| stack.paper_of(act.issue));
     let touched = acts.chain(came.papers.iter().copied()).any(is_here);
     if model.place == Place::Paper && touched {
         if model.paper.fresh {
@@ -45,7 +46,7 @@ pub(super) fn came(model: &mut Model, news: News) -> Vec<Effect> {
         }
         effects.push(Effect::Ring);
     }
-    if model.place != Place::Course {
+    if model.place != Place::Course && !words.is_empty() {
         let before = &model.message.text;
         let text = match model.message.tone {
             Tone::Look if before.starts_with(ELSEWHERE) => format!("{before} · {words}"),
@@ -86,11 +87,16 @@ pub(super) fn stay(model: &mut Model, places: &[usize]) {
     class::list_again(model, class);
 }
 
-/// What came, in a line.
+/// Whether an act is news to a teacher. That marks were taken changes nothing on a paper, and may be the
+/// doing of this desk's own export.
+fn is_told(act: &Act) -> bool {
+    !matches!(act.deed, Deed::Accept { .. })
+}
+
+/// What came, in a line; nothing where nothing is to be told.
 fn words(stack: &Stack, came: &CameIn) -> String {
     let mut words = Vec::new();
-    let is_told = |act: &&Act| !matches!(act.deed, Deed::Accept { .. });
-    let mut acts = came.acts.iter().filter(is_told);
+    let mut acts = came.acts.iter().filter(|act| is_told(act));
     if let Some(first) = acts.next() {
         let id = stack
             .paper_of(first.issue)
@@ -107,8 +113,6 @@ fn words(stack: &Stack, came: &CameIn) -> String {
             more => format!(", and {more} more"),
         };
         words.push(format!("{id} {done}{more}"));
-    } else if !came.acts.is_empty() {
-        words.push("marks were taken".to_owned());
     }
     match came.papers.as_slice() {
         [] => {}

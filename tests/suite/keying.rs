@@ -1,9 +1,13 @@
 //! What keys do on the desk: from keys to what stands on the paper.
 
+use paperweight::record::{Act, ActId, Attendance, Deed, IssueId, Proposal};
 use paperweight::tui::model::{Place, Tone};
 use paperweight::tui::update::{Effect, Event, LONGEST};
 
-use crate::typist::Typist;
+use paperweight::workflow::desk::News;
+use rust_decimal::Decimal;
+
+use crate::typist::{Typist, now};
 
 /// Amina Okonjo-Bello's answers of the shipped class: `down`, 0.899 m/s², 55.6 N, 21.4 N, 3.
 const ALL: &str = "ao<Enter>down<Enter>0.899<Tab>55.6<Tab>21.4<Tab>3<Enter>";
@@ -375,6 +379,36 @@ fn who_is_at_a_paper_stays_at_it_when_others_come_in() {
     assert_eq!(typist.stack().papers()[2].entry("b"), Some("1.48 m/s²"));
     let told = &typist.model.saving.saved;
     assert_eq!(told.as_deref(), Some("004118 (b) 1.48 m/s²"));
+}
+
+#[test]
+fn that_marks_were_taken_is_no_news() {
+    let mut typist = Typist::at("ropes-1", "set-3");
+    typist.press("ao<Enter>");
+    let proposal = Proposal {
+        parts: Vec::new(),
+        paper_cost: Decimal::ZERO,
+        late: Decimal::ZERO,
+        scheme: String::new(),
+        program: String::new(),
+    };
+    let news = |deed| News {
+        acts: vec![Act {
+            id: ActId(1),
+            group: ActId(1),
+            at: now(),
+            issue: IssueId(1),
+            deed,
+        }],
+        ..News::default()
+    };
+    typist.event(Event::Came(news(Deed::Accept { proposal })));
+    assert_eq!(typist.model.message.text, "");
+    assert_eq!(typist.effects, []);
+    // The same number again is known already.
+    let attendance = Attendance::Absent;
+    typist.event(Event::Came(news(Deed::Attend { attendance })));
+    assert_eq!(typist.model.message.text, "");
 }
 
 #[test]
