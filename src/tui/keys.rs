@@ -193,13 +193,13 @@ pub const KEYS: &[Binding] = keys![
     FIND, BACK, Back, "back", "clears what was typed; then back to the assignments";
 
     PAPER, ENTER, Enter, "next", "keeps the field and goes to the next; an empty one is kept as left blank";
-    PAPER, &[key(KeyCode::Tab)], WithUnit, "with unit, next", "keeps the number with the unit asked for and goes to the next", |m| m.at_unit();
+    PAPER, &[key(KeyCode::Tab)], WithUnit, "with unit", "keeps the number with the unit asked for and goes to the next", |m| m.at_unit();
     PAPER, &[letter('?')], Unreadable, "unreadable", "in an empty field: something stands there that cannot be read; goes to the next", |m| m.at_empty_entry();
     PAPER, &[key(KeyCode::Up), key(KeyCode::BackTab)], Up, "back", "to the field before, keeping nothing";
     PAPER, DOWN, Down, "", "to the field after, keeping nothing";
+    PAPER, &[control('o')], Reckoning, "why", "opens or folds the reckoning: the student's key, what the entry was held against, reasons", |m| !m.hides();
     PAPER, &[key(KeyCode::Right)], ToWorking, "working", "at the end of a field: to the points for its working, a digit", |m| m.at_working_edge();
     PAPER, &[key(KeyCode::Left)], ToEntry, "", "back from the points for working", |m| m.in_working();
-    PAPER, &[control('o')], Reckoning, "why", "opens or folds the reckoning: the student's key, what the entry was held against, reasons", |m| !m.hides();
     PAPER, &[control('a')], Adjust, "adjust", "sets the points of this part, with a note", |m| !m.hides();
     PAPER, &[control('x')], Waive, "waive", "lets a charge go (unit, figures, misread numbers, another constant, lateness), or charges it again", |m| !m.hides();
     PAPER, &[control('r')], Misread, "misread", "says which number the student used for a given, once for the paper";
