@@ -22,6 +22,7 @@ mod remark;
 mod report;
 mod schema;
 mod summary;
+mod worked;
 
 use std::ffi::OsString;
 use std::io::IsTerminal;
@@ -90,6 +91,7 @@ enum Command {
     Record(keep::RecordCommand),
     Purge(keep::PurgeArguments),
     Explain(explain::Arguments),
+    Worked(worked::Arguments),
     Schema(schema::Arguments),
 }
 
@@ -136,6 +138,7 @@ fn work(arguments: impl IntoIterator<Item = OsString>) -> Exit {
         Command::Record(arguments) => keep::on_record(&arguments),
         Command::Purge(arguments) => keep::purge(&arguments),
         Command::Explain(arguments) => explain::run(&arguments),
+        Command::Worked(arguments) => worked::run(&arguments),
         Command::Schema(arguments) => schema::run(&arguments),
     };
     match outcome {

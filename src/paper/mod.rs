@@ -16,6 +16,7 @@ mod papers;
 mod sheet;
 mod slips;
 mod wording;
+mod worked;
 #[cfg(feature = "paper")]
 mod world;
 
@@ -30,6 +31,7 @@ pub use papers::{Copy, Figure, Handout, PageSize, papers};
 pub use sheet::SheetText;
 pub use slips::{Slip, SlipSheet, slips};
 pub use wording::{Paragraph, Run, day, points};
+pub use worked::{WorkedPages, WorkedPaper, WorkedProblem, worked};
 
 /// Whether PDFs can be drawn, as this program was built.
 pub const IS_BUILT_IN: bool = cfg!(feature = "paper");

@@ -30,6 +30,7 @@ mod pool;
 mod prepare;
 mod print;
 mod print_key;
+mod print_worked;
 mod remark;
 mod row;
 mod tally;
@@ -60,6 +61,7 @@ pub use print::{
     Layout, PrintRequest, Printed, StackOrder, figures_to_print, issued_papers, print_papers,
 };
 pub use print_key::{print_codes, print_key};
+pub use print_worked::{latest_papers, print_worked};
 pub use remark::{Falls, Move, RemarkRequest, Remarked, Why, remark};
 pub use tally::{PartTally, Tally};
 

@@ -37,3 +37,4 @@ mod units;
 mod whole_program;
 mod words;
 mod worked;
+mod worked_pages;

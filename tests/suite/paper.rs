@@ -13,10 +13,10 @@ use paperweight::text::DecimalMark;
 use super::whole_program::{Run, program, repository, run};
 
 /// A course folder with one assignment and a roster of our own.
-struct Course {
+pub(crate) struct Course {
     folder: tempfile::TempDir,
-    assignment: PathBuf,
-    roster: PathBuf,
+    pub(crate) assignment: PathBuf,
+    pub(crate) roster: PathBuf,
 }
 
 impl Course {
@@ -36,7 +36,7 @@ impl Course {
         }
     }
 
-    fn of(code: &str, roster: &str) -> Self {
+    pub(crate) fn of(code: &str, roster: &str) -> Self {
         let course = Self::new("", roster);
         fs::remove_file(&course.assignment).unwrap();
         for entry in fs::read_dir(repository().join("assignments")).unwrap() {
@@ -57,12 +57,12 @@ impl Course {
         }
     }
 
-    fn out(&self, name: &str) -> PathBuf {
+    pub(crate) fn out(&self, name: &str) -> PathBuf {
         self.folder.path().join("out").join(name)
     }
 
     #[track_caller]
-    fn run(&self, command: &str, more: &[&str]) -> Run {
+    pub(crate) fn run(&self, command: &str, more: &[&str]) -> Run {
         let out = self.out("");
         let mut program = program();
         program
@@ -79,14 +79,14 @@ impl Course {
     }
 
     /// The rows of a table of issued papers, by heading.
-    fn issued(&self, name: &str) -> Vec<BTreeMap<String, String>> {
+    pub(crate) fn issued(&self, name: &str) -> Vec<BTreeMap<String, String>> {
         let mut reader = csv::Reader::from_path(self.out(name)).unwrap();
         reader.deserialize().map(Result::unwrap).collect()
     }
 }
 
 /// The text of each page, without blanks.
-fn pages(file: &Path) -> Vec<String> {
+pub(crate) fn pages(file: &Path) -> Vec<String> {
     let document = Document::load(file).unwrap();
     let numbers = document.get_pages().into_keys();
     numbers
@@ -94,7 +94,7 @@ fn pages(file: &Path) -> Vec<String> {
         .collect()
 }
 
-fn squeezed(text: &str) -> String {
+pub(crate) fn squeezed(text: &str) -> String {
     text.chars().filter(|c| !c.is_whitespace()).collect()
 }
 

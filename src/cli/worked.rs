@@ -1,0 +1,63 @@
+//! `paperweight worked`: worked solutions as PDF.
+
+use std::path::PathBuf;
+
+use crate::workflow::{self, Failure, PrintRequest};
+
+use super::print::{self, SlipArguments};
+use super::record::{ClassArguments, Opened};
+use super::Exit;
+
+/// Print worked solutions: how one gets from a student's own numbers to the answers
+///
+/// For each paper the equations of the file in the order in which they are solved, with the student's
+/// numbers put in and solved line by line, each answer as it is asked for, and what bears it out. For the
+/// teacher: every page has the key on it.
+#[derive(Debug, clap::Args)]
+pub(super) struct Arguments {
+    /// The assignment or sheet
+    #[arg(value_name = "FILE")]
+    assignment: PathBuf,
+    #[command(flatten)]
+    class: ClassArguments,
+    /// Of these students, by id or by the code of their paper
+    #[arg(long, value_name = "ID", num_args = 1.., required_unless_present = "all", conflicts_with = "all")]
+    student: Vec<String>,
+    /// Of everyone's latest paper
+    #[arg(long)]
+    all: bool,
+    /// Where they go
+    #[arg(long, value_name = "PDF", default_value = "worked.pdf")]
+    out: PathBuf,
+    #[command(flatten)]
+    print: SlipArguments,
+}
+
+pub(super) fn run(arguments: &Arguments) -> Result<Exit, Failure> {
+    let (opened, roster, decimal) = arguments.class.open_with_roster(&arguments.assignment)?;
+    let Opened {
+        prepared,
+        record,
+        class,
+    } = &opened;
+    let fonts = arguments.print.fonts()?;
+    let mut request = PrintRequest {
+        prepared,
+        roster: &roster,
+        class,
+        decimal,
+        papers: &[],
+        layout: arguments.print.layout(),
+        fonts: &fonts,
+        figures: &[],
+    };
+    let papers = if arguments.all {
+        workflow::latest_papers(&request, record)?
+    } else {
+        workflow::issued_papers(prepared, class, &arguments.student, record)?
+    };
+    request.papers = &papers;
+    let draft = print::begin_or_fail(&arguments.out)?;
+    print::put(draft, &workflow::print_worked(&request)?)?;
+    Ok(Exit::Done)
+}
