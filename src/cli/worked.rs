@@ -4,9 +4,9 @@ use std::path::PathBuf;
 
 use crate::workflow::{self, Failure, PrintRequest};
 
+use super::Exit;
 use super::print::{self, SlipArguments};
 use super::record::{ClassArguments, Opened};
-use super::Exit;
 
 /// Print worked solutions: how one gets from a student's own numbers to the answers
 ///

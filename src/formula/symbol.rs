@@ -1,14 +1,14 @@
 //! A name of a formula as print sets it: a letter and what stands below the line.
 //!
 //! In: a name such as `mA`, `mu_k`, `theta`. Out: `m` with `A`, `μ` with `k`, `θ` alone. Any name is
-//! taken; one that is no name of a formula comes out as its first letter and the rest.
+//! taken. A word in small letters, such as `surplus`, stays a word: no one sets `s` with `urplus`.
 
 use crate::text::{greek_letter, greek_prefix};
 
 /// A name taken apart for print.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Symbol {
-    /// One letter.
+    /// One letter, or a word.
     pub letter: String,
     /// What is set below the line; often empty.
     pub below: String,
@@ -23,8 +23,7 @@ impl Symbol {
             let next = rest.chars().next();
             next.is_none_or(|c| c.is_ascii_digit() || c.is_uppercase())
         };
-        let first = head.chars().next().map_or(0, char::len_utf8);
-        let end = greek_prefix(head, ends).map_or(first, str::len);
+        let end = greek_prefix(head, ends).map_or_else(|| first_letter(head), str::len);
         let (letter, rest) = head.split_at(end);
         let mut below = rest.to_owned();
         for piece in tail.split('_').filter(|piece| !piece.is_empty()) {
@@ -38,6 +37,21 @@ impl Symbol {
             below,
         }
     }
+}
+
+/// How long the letter at the beginning of a name is, or the word that it is.
+fn first_letter(head: &str) -> usize {
+    let first = head.chars().next();
+    let length = first.map_or(0, char::len_utf8);
+    let mut rest = head[length..].chars();
+    let is_index = match (rest.next(), rest.as_str()) {
+        (Some(next), _) if next.is_numeric() || next.is_uppercase() => true,
+        // vx, vy: a component.
+        (Some('x' | 'y' | 'z'), "") => true,
+        // Ek, Fres: no word in small letters begins with a capital.
+        _ => first.is_some_and(char::is_uppercase),
+    };
+    if is_index { length } else { head.len() }
 }
 
 #[cfg(test)]
@@ -55,7 +69,14 @@ mod tests {
             ("theta", "θ", ""),
             ("theta1", "θ", "1"),
             ("alphaL", "α", "L"),
-            ("mud", "m", "ud"),
+            ("mud", "mud", ""),
+            ("surplus", "surplus", ""),
+            ("up", "up", ""),
+            ("vx", "v", "x"),
+            ("v0y", "v", "0y"),
+            ("Ek", "E", "k"),
+            ("Deltax", "D", "eltax"),
+            ("Delta_x", "Δ", "x"),
             ("v_x_0", "v", "x 0"),
             ("Omega", "Ω", ""),
             ("θ_2", "θ", "2"),

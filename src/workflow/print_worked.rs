@@ -47,7 +47,9 @@ pub fn print_worked(request: &PrintRequest<'_>) -> Result<Printed, Failure> {
         }
         let values = key.problems.iter().map(|problem| {
             let values = problem.givens.iter();
-            values.map(|value| value.printed(DecimalMark::Point)).collect()
+            values
+                .map(|value| value.printed(DecimalMark::Point))
+                .collect()
         });
         let solutions = worked::solutions(plan, &key);
         let problems = plan.sheet.problems.iter().zip(&solutions);

@@ -44,7 +44,11 @@ fn answers(text: &str) -> Vec<String> {
 
 #[test]
 fn each_student_has_own_numbers_and_the_answers_of_the_key() {
-    for (code, set) in [("ropes-1", "set-3"), ("projectile-1", "set-5"), ("sheet-1", "set-5")] {
+    for (code, set) in [
+        ("ropes-1", "set-3"),
+        ("projectile-1", "set-5"),
+        ("sheet-1", "set-5"),
+    ] {
         let course = issued(code, set);
         let out: PathBuf = course.out("worked.pdf");
         let found = worked(&course, &out, &["--all"]);
@@ -60,12 +64,19 @@ fn each_student_has_own_numbers_and_the_answers_of_the_key() {
             let answers = answers(&text);
             assert!(answers.len() >= 4, "{text}");
             for answer in answers {
-                assert!(own.contains(&answer), "{}: {answer} in {own}", row["student"]);
+                assert!(
+                    own.contains(&answer),
+                    "{}: {answer} in {own}",
+                    row["student"]
+                );
             }
         }
         let again = course.out("again.pdf");
         assert_eq!(worked(&course, &again, &["--all"]).code, 0);
-        assert!(fs::read(&out).unwrap() == fs::read(&again).unwrap(), "{code}");
+        assert!(
+            fs::read(&out).unwrap() == fs::read(&again).unwrap(),
+            "{code}"
+        );
     }
 }
 
@@ -75,7 +86,11 @@ fn those_who_are_asked_for_and_no_one_else() {
     let rows = course.issued("issued.csv");
     let (first, third) = (&rows[0], &rows[2]);
     let out = course.out("worked.pdf");
-    let whose = ["--student", first["student"].as_str(), third["code"].as_str()];
+    let whose = [
+        "--student",
+        first["student"].as_str(),
+        third["code"].as_str(),
+    ];
     assert_eq!(worked(&course, &out, &whose).code, 0);
     let text: String = pages(&out).concat();
     for row in &rows {
