@@ -37,4 +37,5 @@ mod units;
 mod whole_program;
 mod words;
 mod worked;
+#[cfg(feature = "paper")]
 mod worked_pages;
