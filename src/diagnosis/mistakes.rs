@@ -27,15 +27,15 @@ pub(super) struct OfProblem {
 
 /// One mistake.
 #[derive(Clone, Debug)]
-pub(super) struct Mistake {
+pub struct Mistake {
     /// Its equation, from 0; none where it is in what was answered.
-    pub(super) equation: Option<usize>,
+    pub equation: Option<usize>,
     /// For the teacher.
-    pub(super) says: String,
+    pub says: String,
     /// For the student.
-    pub(super) hint: &'static str,
+    pub hint: &'static str,
     /// For each part how its answer comes about then, where it concerns that part.
-    pub(super) ways: Vec<Option<Way>>,
+    pub ways: Vec<Option<Way>>,
 }
 
 /// What is said where another quantity was answered.
@@ -52,9 +52,15 @@ impl Mistakes {
         }
     }
 
-    /// How many mistakes are known of a problem.
-    pub fn count(&self, problem: usize) -> usize {
-        self.problems.get(problem).map_or(0, |at| at.list.len())
+    /// The mistakes that are known of a problem.
+    pub fn of_problem(&self, problem: usize) -> &[Mistake] {
+        self.problems.get(problem).map_or(&[], |at| &at.list)
+    }
+
+    /// A problem with the altered equations behind its own, in which the ways of its mistakes are
+    /// reckoned.
+    pub fn altered(&self, problem: usize) -> Option<&Problem> {
+        Some(&self.problems.get(problem)?.problem)
     }
 }
 

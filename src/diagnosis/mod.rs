@@ -22,7 +22,7 @@ mod table;
 use crate::marking::{Evidence, Explanation, Key, Kind, Number, Strength};
 use crate::plan::Plan;
 
-pub use mistakes::Mistakes;
+pub use mistakes::{Mistake, Mistakes};
 
 /// λ up to which an explanation of two answers or more is strong.
 const STRONG: f64 = 0.01;
@@ -44,22 +44,24 @@ pub fn diagnose(
     evidence: &[Evidence<'_>],
 ) -> Vec<Explanation> {
     let mut all = Vec::new();
-    let mut scratch = Vec::new();
     for evidence in evidence {
-        let faulty = evidence.faulty();
-        if faulty.is_empty() {
-            continue;
+        if let Some(case) = Case::of(plan, mistakes, key, evidence) {
+            case.explain(&mut all);
         }
-        let mut case = Case {
-            plan,
-            evidence,
-            faulty,
-            tried: Vec::new(),
-        };
-        case.try_all(mistakes, key, &mut scratch);
-        case.explain(&mut all);
     }
     all
+}
+
+/// The chance that some mistake explains one faulty answer of a problem by luck, whatever stands there;
+/// nothing where none is faulty. For simulations.
+pub fn luck_of_one(
+    plan: &Plan,
+    mistakes: &Mistakes,
+    key: &Key,
+    evidence: &Evidence<'_>,
+) -> Option<f64> {
+    let case = Case::of(plan, mistakes, key, evidence)?;
+    Some(luck::chance(case.lambda(1)))
 }
 
 /// How many different numbers there are: those that rounding on the way may make one are one.
@@ -129,7 +131,28 @@ struct Case<'a> {
     tried: Vec<Tried>,
 }
 
-impl Case<'_> {
+impl<'a> Case<'a> {
+    /// Tries all mistakes on a problem's answers; nothing where none is faulty.
+    fn of(
+        plan: &'a Plan,
+        mistakes: &Mistakes,
+        key: &Key,
+        evidence: &'a Evidence<'a>,
+    ) -> Option<Self> {
+        let faulty = evidence.faulty();
+        if faulty.is_empty() {
+            return None;
+        }
+        let mut case = Self {
+            plan,
+            evidence,
+            faulty,
+            tried: Vec::new(),
+        };
+        case.try_all(mistakes, key, &mut Vec::new());
+        Some(case)
+    }
+
     fn try_all(&mut self, mistakes: &Mistakes, key: &Key, scratch: &mut Vec<f64>) {
         let (evidence, at) = (self.evidence, self.evidence.problem);
         let (Some(of), Some(key)) = (mistakes.problems.get(at), key.problems.get(at)) else {
