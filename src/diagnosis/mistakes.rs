@@ -1,8 +1,7 @@
 //! The mistakes of an assignment, prepared once.
 //!
 //! In: a plan. Out: for each problem every alteration of its equations with the roads that run through
-//! it, and every quantity that may be answered for another. Left out: what changes nothing in the sample
-//! draws, and what leads to no answer.
+//! it, and every quantity that may be answered for another. Left out: what leads to no answer.
 
 use crate::assignment::{Assignment, PartKind};
 use crate::formula::tree::{Expr, Node, Operator};
