@@ -13,14 +13,17 @@ use super::page::Page;
 const SAID: usize = 36;
 
 /// Writes what may have been done; nothing where nothing is known.
-pub(super) fn write(plan: &Plan, causes: &[Explanation], page: &mut Page) {
-    if causes.is_empty() {
-        return;
-    }
-    page.gap();
-    page.heading("What may have been done");
+pub(super) fn write<'a>(
+    plan: &Plan,
+    causes: impl Iterator<Item = &'a Explanation>,
+    page: &mut Page,
+) {
     let mut last: Option<&Explanation> = None;
     for cause in causes {
+        if last.is_none() {
+            page.gap();
+            page.heading("What may have been done");
+        }
         // Several that explain the same are one of these.
         let is_tied = last.is_some_and(|last| {
             (last.strength, &last.explains, last.kind == cause.kind)
@@ -30,6 +33,13 @@ pub(super) fn write(plan: &Plan, causes: &[Explanation], page: &mut Page) {
         page.line(label, &one(plan, cause));
         last = Some(cause);
     }
+}
+
+/// Those that explain a part of the paper.
+pub(super) fn of_part(causes: &[Explanation], at: usize) -> impl Iterator<Item = &Explanation> {
+    causes
+        .iter()
+        .filter(move |cause| cause.explains.contains(&at))
 }
 
 /// An explanation in a line.

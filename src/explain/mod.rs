@@ -71,7 +71,7 @@ pub fn paper(case: &Case<'_>) -> String {
         part(case, at, &mut marker, &mut page);
     }
     points::of_paper(case, &mut page);
-    cause::write(case.plan, case.causes, &mut page);
+    cause::write(case.plan, case.causes.iter(), &mut page);
     let mut told = String::new();
     feedback::paper(case.plan, case.key, case.told, &mut told);
     page.gap();
@@ -84,6 +84,7 @@ pub fn paper(case: &Case<'_>) -> String {
 pub fn one_part(case: &Case<'_>, at: usize) -> String {
     let mut page = Page::default();
     if at < case.marked.parts.len() {
+        cause::write(case.plan, cause::of_part(case.causes, at), &mut page);
         part(case, at, &mut Marker::new(case.plan), &mut page);
     }
     page.finish()

@@ -6,6 +6,7 @@
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 use std::sync::mpsc::Sender;
+use std::thread;
 
 use chrono::{DateTime, NaiveDate, Utc};
 
@@ -108,6 +109,7 @@ impl Outside {
                 let sheet = &prepared.plan.sheet.code;
                 let kept = Kept::of(&record, sheet, &class.name)?;
                 let watch = Watch::of(&kept, sheet, &class.name);
+                warm(&prepared);
                 let stack = Stack::open(prepared, class, kept);
                 update(model, Event::Opened(Box::new(stack)), now);
                 Ok(Self {
@@ -163,6 +165,7 @@ impl Outside {
             return Ok(Event::Failed(gone(line)));
         };
         let prepared = Stack::sheet(file)?;
+        warm(&prepared);
         let class = Class::read(&root, &line.class, roster)?;
         match self.writer.open(line.code.clone(), line.class.clone()) {
             Some(kept) => Ok(Event::Opened(Box::new(Stack::open(prepared, class, kept?)))),
@@ -318,4 +321,12 @@ fn line_of(finding: &Diagnostic) -> String {
         .as_deref()
         .map_or(String::new(), |help| format!("; {help}"));
     format!("{}{line}: {}{help}", finding.file, finding.message)
+}
+
+/// Prepares what takes a moment and is not needed before the first wrong answer is looked at.
+fn warm(prepared: &Arc<Prepared>) {
+    let prepared = Arc::clone(prepared);
+    thread::spawn(move || {
+        prepared.mistakes();
+    });
 }

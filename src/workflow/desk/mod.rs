@@ -40,8 +40,8 @@ use crate::record::{Act, ActId, Deed, Issue, IssueId, NewAct, Standing, redo, un
 use crate::roster::{Roster, Student};
 use crate::text::DecimalMark;
 
-use super::Prepared;
 use super::paper::Desk;
+use super::{Prepared, diagnosed};
 
 pub use changes::Change;
 pub use counts::{Counts, Mistake, PartCounts, Progress};
@@ -235,13 +235,20 @@ impl Stack {
             .iter()
             .map(|part| on_desk.entry(&part.id).unwrap_or(""))
             .collect();
+        let causes = diagnosed::causes(
+            plan,
+            self.prepared.mistakes(),
+            &mut Marker::new(plan),
+            (key, &on_desk.paper),
+            &on_desk.marked,
+        );
         let case = explain::Case {
             plan,
             key,
             paper: &on_desk.paper,
             marked: &on_desk.marked,
             told: &on_desk.marked,
-            causes: &[],
+            causes: &causes,
             entries: &entries,
         };
         explain::one_part(&case, part)
