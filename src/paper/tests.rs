@@ -7,15 +7,20 @@ use crate::assignment::{Piece, Template as Text};
 #[test]
 fn texts_become_paragraphs() {
     let pieces = vec![
-        Piece::Text("\nA crate\n  rests.\tIt's still.\n\nTake mg = ".to_owned()),
+        Piece::Text("\nA crate\n  rests.\tIt's still.\r\n\r\nTake mg = ".to_owned()),
         Piece::Text("5\n \n".to_owned()),
+        Piece::Text("kg \n".to_owned()),
     ];
     let mut missing = Missing::default();
     let set = paragraphs(&Text { pieces }, &[], &Fonts::default(), &mut missing);
     let text = |text: &str| vec![Run::Text(text.to_owned())];
     assert_eq!(
         set,
-        [text("A crate rests. It’s still."), text("Take mg = 5")]
+        [
+            text("A crate rests. It’s still."),
+            text("Take mg = 5"),
+            text("kg")
+        ]
     );
     assert!(missing.is_empty());
 }

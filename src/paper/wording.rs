@@ -36,30 +36,30 @@ pub(super) fn paragraphs(
     missing: &mut Missing,
 ) -> Vec<Paragraph> {
     let mut paragraphs = vec![Paragraph::new()];
+    // Whether an empty line was met since the last words.
+    let mut ended = false;
     for piece in &template.pieces {
         match piece {
             Piece::Text(text) => {
-                let text = text.replace("\r\n", "\n");
-                let mut blank_before = false;
-                for (at, line) in text.split('\n').enumerate() {
+                let lines: Vec<&str> = text.split('\n').collect();
+                for (at, line) in lines.iter().enumerate() {
                     let is_blank = line.trim().is_empty();
-                    if at > 0 && is_blank {
-                        blank_before = true;
-                    }
-                    if blank_before && !is_blank {
-                        paragraphs.push(Paragraph::new());
-                        blank_before = false;
-                    } else if at > 0 {
+                    // What stands before the first line break or behind the last is no line by itself.
+                    ended |= is_blank && at > 0 && at + 1 < lines.len();
+                    if at > 0 {
                         push(&mut paragraphs, " ");
                     }
-                    push(&mut paragraphs, &fonts.shown(&plain(line), missing));
-                }
-                // An empty line at the very end parts this text from a given behind it.
-                if blank_before && text.ends_with("\n\n") {
-                    paragraphs.push(Paragraph::new());
+                    if is_blank {
+                        push(&mut paragraphs, line.trim_end_matches('\r'));
+                    } else {
+                        begin(&mut paragraphs, &mut ended);
+                        let line = line.trim_end_matches('\r');
+                        push(&mut paragraphs, &fonts.shown(&plain(line), missing));
+                    }
                 }
             }
             Piece::Given(at) => {
+                begin(&mut paragraphs, &mut ended);
                 if let (Some(given), Some(paragraph)) = (givens.get(*at), paragraphs.last_mut()) {
                     set_symbol(paragraph, &given.name);
                     paragraph.push(Run::Given(*at));
@@ -72,6 +72,13 @@ pub(super) fn paragraphs(
     }
     paragraphs.retain(|paragraph| !paragraph.is_empty());
     paragraphs
+}
+
+/// Begins another paragraph behind an empty line.
+fn begin(paragraphs: &mut Vec<Paragraph>, ended: &mut bool) {
+    if std::mem::take(ended) {
+        paragraphs.push(Paragraph::new());
+    }
 }
 
 /// Blanks for white space, and `’` for an apostrophe within a word.
