@@ -149,7 +149,8 @@ fn attribute(node: &Node<'_, '_>, attribute: &Attribute<'_, '_>, report: &mut Re
     let value = attribute.value();
     let range = attribute.range();
     let span = Span::new(range.start, range.end);
-    if name.len() > 2 && name[..2].eq_ignore_ascii_case("on") {
+    let beginning = name.get(..2);
+    if name.len() > 2 && beginning.is_some_and(|two| two.eq_ignore_ascii_case("on")) {
         report
             .error(span, format!("`{name}` runs a script"))
             .help("take it out: a figure does nothing but draw");
