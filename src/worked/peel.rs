@@ -39,7 +39,9 @@ impl Board<'_> {
         while !matches!(side.node, Node::Name(_)) {
             let (inner, undone) = self.undone(side, slot, &made)?;
             let value = self.value(inner);
-            if (undone.value - value).abs() > CLOSE * value.abs() {
+            // What is no number at all, as a root of something negative, is not close either.
+            let is_close = (undone.value - value).abs() <= CLOSE * value.abs();
+            if !is_close {
                 return None;
             }
             let is_name = matches!(inner.node, Node::Name(_));
