@@ -5,6 +5,7 @@ use std::path::{Path, PathBuf};
 
 use chrono::NaiveDate;
 
+use crate::diagnostic::{Diagnostic, Place};
 use crate::files::{self, Draft};
 use crate::gradebook::issued;
 use crate::plan::Plan;
@@ -160,7 +161,8 @@ fn run(to: &ToArguments, due: Option<NaiveDate>, again: Option<&Again>) -> Resul
         Some(Files { table, pdfs }) => (Some(table), Some(pdfs)),
         None => (None, None),
     };
-    write(to, &prepared, &roster, &outcome, table)?;
+    let issued = |failure: Failure| failure.besides(issued(record.name(), again, &outcome));
+    write(to, &prepared, &roster, &outcome, table).map_err(issued)?;
     if let Some(pdfs) = pdfs {
         let request = PrintRequest {
             prepared: &prepared,
@@ -172,13 +174,39 @@ fn run(to: &ToArguments, due: Option<NaiveDate>, again: Option<&Again>) -> Resul
             fonts: &fonts,
             figures: &figures,
         };
-        pdfs.write(&request, &outcome.all, &record)?;
+        let written = pdfs.write(&request, &outcome.all, &record);
+        written.map_err(issued)?;
     }
     summary(&prepared.plan, &name, due, &outcome);
     if again.is_some() {
         still_owed(&workflow::owed(&prepared, &roster, &name, &record)?);
     }
     Ok(Exit::Done)
+}
+
+/// What stays done where files could not be written, and how to get them without another issue.
+fn issued(record: &str, again: Option<&Again>, outcome: &IssueOutcome) -> Diagnostic {
+    let message = format!(
+        "the papers are issued and in the record ({} now); not all files were written",
+        outcome.new
+    );
+    let help = match again {
+        None => {
+            "mend the rest and `issue` again: everyone keeps their numbers; `issue --reprint ID` \
+                 prints single papers"
+                .to_owned()
+        }
+        Some(_) => {
+            let codes = outcome.papers.iter().map(|paper| paper.code.as_str());
+            let codes: Vec<&str> = codes.collect();
+            format!(
+                "mend the rest, then print them with `issue --reprint {}`; `reissue` again would hand \
+                 out yet another paper",
+                codes.join(" ")
+            )
+        }
+    };
+    Diagnostic::note(record, Place::File, message).help(help)
 }
 
 /// What is written into a folder.
