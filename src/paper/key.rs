@@ -51,8 +51,8 @@ pub struct Column {
 pub struct Row {
     /// The paper code.
     pub code: String,
-    /// The student's name, safe to draw.
-    pub name: String,
+    /// The student's name, safe to draw; none where papers go by their codes.
+    pub name: Option<String>,
     /// For each problem the numbers that differ from paper to paper: symbol and value.
     pub numbers: Vec<Vec<(String, String, String)>>,
     /// For each problem the answers, one for each column.

@@ -35,8 +35,8 @@ pub struct WorkedPages {
 pub struct WorkedPaper {
     /// The paper code.
     pub code: String,
-    /// The student's name, safe to draw.
-    pub name: String,
+    /// The student's name, safe to draw; none where papers go by their codes.
+    pub name: Option<String>,
     /// For each problem the values of its givens, as printed.
     pub values: Vec<Vec<String>>,
     /// The problems in the order of the paper.

@@ -132,7 +132,7 @@ pub fn slips(request: &FeedbackRequest<'_>, record: &Record) -> Result<Slips, Fa
         drawn.push(Slip {
             size: student.print.map_or(LETTERS, |size| size.points()),
             code: issue.code.as_str().to_owned(),
-            name: (!print.layout.nameless).then(|| people.name(issue, &mut unlike)),
+            name: people.name_beside_code(issue, &mut unlike),
             class: people.class(issue),
             numbers: problems
                 .map(|at| numbers(plan, at, &key.problems[at], &print, mark))

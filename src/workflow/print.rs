@@ -98,7 +98,7 @@ pub fn print_papers(request: &PrintRequest<'_>, record: &Record) -> Result<Print
             sheet: at,
             size: student.print.map_or(LETTERS, |size| size.points()),
             code: issue.code.as_str().to_owned(),
-            name: (!request.layout.nameless).then(|| people.name(issue, &mut names)),
+            name: people.name_beside_code(issue, &mut names),
             class: people.class(issue),
             due: kept.due(issue).map_or_else(String::new, paper::day),
             number: issue.number,
@@ -340,6 +340,15 @@ impl<'a> People<'a> {
         } else {
             name
         }
+    }
+
+    /// The name, where papers do not go by their codes alone.
+    pub(super) fn name_beside_code(
+        &self,
+        issue: &'a Issue,
+        unlike: &mut Vec<String>,
+    ) -> Option<String> {
+        (!self.request.layout.nameless).then(|| self.name(issue, unlike))
     }
 
     /// Class and section.

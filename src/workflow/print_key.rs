@@ -39,7 +39,7 @@ pub fn print_key(request: &PrintRequest<'_>) -> Result<Printed, Failure> {
         let problems = 0..plan.problems.len();
         rows.push(Row {
             code: issue.code.as_str().to_owned(),
-            name: people.name(issue, &mut Vec::new()),
+            name: people.name_beside_code(issue, &mut Vec::new()),
             numbers: problems
                 .clone()
                 .map(|at| numbers(plan, at, of_problem(at), request, DecimalMark::Point))

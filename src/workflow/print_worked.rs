@@ -55,7 +55,7 @@ pub fn print_worked(request: &PrintRequest<'_>) -> Result<Printed, Failure> {
         let problems = plan.sheet.problems.iter().zip(&solutions);
         papers.push(WorkedPaper {
             code: issue.code.as_str().to_owned(),
-            name: people.name(issue, &mut Vec::new()),
+            name: people.name_beside_code(issue, &mut Vec::new()),
             values: values.collect(),
             problems: problems
                 .map(|(problem, solution)| {

@@ -319,8 +319,23 @@ fn large_print_and_separate_codes() {
     let text = pages(&course.out("papers.pdf")).concat();
     let places = issued.iter().map(|row| text.find(&row["code"]).unwrap());
     assert!(places.is_sorted(), "in the order of the codes");
+    let key = pages(&course.out("key.pdf")).concat();
+    assert!(issued.iter().all(|row| key.contains(&row["code"])));
+    let worked = course.out("worked.pdf");
+    let mut solved = program();
+    solved.arg("worked").arg(&course.assignment);
+    solved.arg("--roster").arg(&course.roster);
+    solved.args(["--all", "--nameless", "--out"]).arg(&worked);
+    let solved = run(&mut solved);
+    assert_eq!(solved.code, 0, "{}", solved.stderr);
+    let worked = pages(&worked).concat();
+    assert!(issued.iter().all(|row| worked.contains(&row["code"])));
     for name in ["Bo", "Cy", "Di"] {
-        assert!(!text.contains(name));
+        assert!(
+            ![&text, &key, &worked]
+                .iter()
+                .any(|text| text.contains(name))
+        );
         assert!(pages(&course.out("codes.pdf")).concat().contains(name));
     }
     let wrong = Course::new(PROBLEM, "id,name,print size\n1,Bo,huge\n");
