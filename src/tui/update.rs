@@ -290,7 +290,10 @@ fn typing(key: KeyEvent) -> Option<InputRequest> {
     })
 }
 
-fn opened(model: &mut Model, stack: Stack) -> Vec<Effect> {
+fn opened(model: &mut Model, mut stack: Stack) -> Vec<Effect> {
+    if let Some(before) = &model.stack {
+        stack.number_on_from(before);
+    }
     let count = stack.papers().len();
     model.saving.exported = Some(stack.acts().len());
     model.stack = Some(stack);

@@ -285,6 +285,24 @@ fn what_is_not_saved_is_said_until_it_is() {
 }
 
 #[test]
+fn what_is_said_of_one_stack_is_not_taken_for_the_next() {
+    let mut typist = Typist::at("ropes-1", "set-3");
+    typist.record = None;
+    typist.press("ao<Enter>down<Enter>");
+    let first = typist.model.saving.waiting[0].first;
+    let next = Typist::at("incline-1", "set-5").stack().clone();
+    typist.event(Event::Opened(Box::new(next)));
+    typist.press("<Enter>1<Enter>");
+    typist.event(Event::Saved(first, vec![ActId(101)]));
+    assert_eq!(typist.model.saving.waiting.len(), 1, "this one is not");
+    let own = typist.model.saving.waiting[0].first;
+    assert_eq!(typist.stack().acts()[0].id, own);
+    typist.event(Event::Saved(own, vec![ActId(102)]));
+    assert!(typist.model.saving.waiting.is_empty());
+    assert_eq!(typist.stack().acts()[0].id, ActId(102));
+}
+
+#[test]
 fn a_file_of_answers_is_shown_first_and_taken_back_in_one() {
     let mut typist = Typist::at("ropes-1", "set-3");
     typist.press("ao<Enter>up<Enter><Esc><^L>i");

@@ -69,7 +69,7 @@ pub struct Stack {
     acts: Vec<Act>,
     /// Those that others did while the stack lay here.
     foreign: FxHashSet<ActId>,
-    /// The next provisional number.
+    /// The next provisional number, above those of all stacks that lay on the desk before.
     next: i64,
 }
 

@@ -122,6 +122,12 @@ impl Stack {
         stack
     }
 
+    /// Numbers its acts on from where the stack that lay on the desk before it got to: both share one
+    /// [`Writer`](super::Writer), and what that says of one must not be taken for the other.
+    pub fn number_on_from(&mut self, before: &Self) {
+        self.next = self.next.max(before.next);
+    }
+
     /// Issues every student of the class a paper in a record of its own, for a one-off.
     ///
     /// # Errors
