@@ -44,7 +44,7 @@ pub(super) struct ReissueArguments {
     /// To these students, by id or by the code of their paper
     #[arg(long, value_name = "ID", num_args = 1.., required_unless_present = "absent", conflicts_with = "absent")]
     student: Vec<String>,
-    /// To all who were absent
+    /// To all who are noted as absent
     #[arg(long)]
     absent: bool,
     /// The day these papers are due (2026-11-25)
@@ -280,7 +280,8 @@ fn summary(plan: &Plan, class: &str, due: Option<NaiveDate>, outcome: &IssueOutc
     let code = crate::text::safe(&plan.sheet.code);
     let class = crate::text::safe(class);
     let (all, new) = (outcome.papers.len(), outcome.new);
-    let mut text = format!("{code}, class {class}: {new} papers issued now");
+    let papers = if new == 1 { "paper" } else { "papers" };
+    let mut text = format!("{code}, class {class}: {new} {papers} issued now");
     if all > new {
         text += &format!(", {} as issued before", all - new);
     }

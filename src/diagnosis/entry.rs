@@ -198,23 +198,21 @@ pub(super) fn other_givens(
     key: &ProblemKey,
 ) -> Vec<OtherGiven> {
     let mut all = Vec::new();
-    let fall = Unit::parse("m/s^2").map(|unit| unit.dimension());
+    let fall = Unit::parse("m/s^2").ok();
     for (at, given) in assignment.givens.iter().enumerate() {
         let Some(own) = key.givens.get(at).copied() else {
             continue;
         };
         if matches!(given.draw, Draw::Fixed(_)) {
-            if fall
-                .as_ref()
-                .is_ok_and(|fall| *fall == own.unit.dimension())
-            {
+            let is_fall = |fall: &Unit| fall.dimension() == own.unit.dimension();
+            if let Some(fall) = fall.filter(is_fall) {
                 for value in FREE_FALL {
                     let Ok(numeral) = Numeral::parse(value) else {
                         continue;
                     };
                     let other = Quantity {
                         numeral,
-                        unit: own.unit,
+                        unit: fall,
                     };
                     let is_known = |known: f64| (known - other.si()).abs() <= 1e-9 * known.abs();
                     let allowed = given.allowed.iter().any(|at| is_known(at.quantity.si()));

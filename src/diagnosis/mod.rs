@@ -7,7 +7,7 @@
 //!
 //! Strong is what explains two faulty answers or more with a chance of luck of at most one in a hundred;
 //! likely what alone explains one with at most one in ten (several mistakes with one number are "one of
-//! these", there and here); possible, three at most, up to λ = 0.5; above
+//! these", there and here); possible, by three different numbers at most, up to λ = 0.5; above
 //! that, silence. One answer is never strong, at any figures: luck may be ruled out, another cause with
 //! the same number may not. Foreseen slips come first. The thresholds were found by simulation, which
 //! the program `diagnosis` in tests/programs repeats.
@@ -33,7 +33,7 @@ const LIKELY: f64 = 0.1;
 /// λ up to which an explanation is possible.
 const POSSIBLE: f64 = 0.5;
 
-/// Possible explanations that are told at most, of a problem.
+/// Different numbers by which an answer is explained at most; of each, all mistakes that lead to it.
 const MOST_POSSIBLE: usize = 3;
 
 /// What may have been done on a paper, the best first, problem by problem.
@@ -231,7 +231,7 @@ impl<'a> Case<'a> {
     fn exchanged(&mut self, right: &[Vec<Number>]) {
         let evidence = self.evidence;
         for place in 0..self.faulty.len() {
-            for other in 0..evidence.len() {
+            for other in 0..evidence.count() {
                 let answer = self.faulty[place];
                 // Each pair once, and those that are faulty both from the first.
                 let both = self.faulty.iter().position(|&at| at == other);

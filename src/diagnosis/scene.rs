@@ -57,7 +57,7 @@ impl<'a> Scene<'a> {
         scene
     }
 
-    /// The sum of all givens that differ by a draw, where there are three or more of one dimension: all
+    /// The sum of all givens that differ by a draw, where there are two or more of one dimension: all
     /// masses, all resistances.
     fn totals(&mut self) {
         let drawn = self

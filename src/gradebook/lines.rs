@@ -3,8 +3,10 @@
 //! In: a marked paper with what stood on it. Out: the line
 //! `{"assignment","student","name","section","status","total","out_of","paper_cost","late",
 //! "adjusted","parts":[{"id","entry","verdict","points","out_of","unit","figures","road",
-//! "reasons":[…],"feedback"}],"feedback"}`. Points are decimal strings; what is not there (a unit
-//! judged, a road, the total of an unfinished paper) is null. Characters that would be hidden or
+//! "reasons":[…],"feedback"}],"feedback","explanations":[{"strength","kind","equation","says",
+//! "hint","explains":[…],"tried","chance"}]}`, with `"misread":{"given","value"}` in an explanation where
+//! that is the mistake. Points are decimal strings; what is not there (a unit judged, a road, points of a
+//! part that was not judged, the total of an unfinished paper) is null. Explanations are for the teacher. Characters that would be hidden or
 //! work on a terminal are written as escapes, the same value for every reader.
 
 use rust_decimal::Decimal;

@@ -4,7 +4,6 @@
 //! Faulty is what is neither right nor follows from the student's own answers: what follows fits any cause
 //! and is no evidence, even where it earns nothing. Blank and illegible answers say nothing either.
 
-use crate::formula::tape::SlotSet;
 use crate::plan::{Plan, Problem, Road, Way};
 use crate::quantity::Numeral;
 
@@ -90,13 +89,8 @@ impl Evidence<'_> {
     }
 
     /// How many answers there are.
-    pub fn len(&self) -> usize {
+    pub fn count(&self) -> usize {
         self.answers.len()
-    }
-
-    /// Whether no quantity is asked for.
-    pub fn is_empty(&self) -> bool {
-        self.answers.is_empty()
     }
 
     /// The slip that was found in an answer, and the chance that it is one by luck.
@@ -126,11 +120,6 @@ impl Evidence<'_> {
             size: candidate.stated.size,
             value: candidate.stated.value,
         })
-    }
-
-    /// The most figures an answer was written with.
-    pub fn figures(&self, answer: usize) -> Option<u8> {
-        self.answers[answer].figures()
     }
 
     fn ground<'e>(&'e self, problem: &'e Problem, slots: &'e [f64]) -> Ground<'e> {
@@ -247,15 +236,6 @@ impl Evidence<'_> {
             }
         }
         sum
-    }
-
-    /// The slots of the answers that stand on the paper.
-    pub fn written(&self) -> SlotSet {
-        let written = self
-            .answers
-            .iter()
-            .filter(|answer| !answer.candidates.is_empty());
-        written.map(|answer| answer.plan.slot).collect()
     }
 }
 

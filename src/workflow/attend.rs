@@ -4,6 +4,8 @@
 //! how many of those handed in are not late.
 //! Refused: students without a paper, all of them at once.
 
+use std::collections::BTreeSet;
+
 use chrono::{DateTime, NaiveDate, Utc};
 
 use crate::diagnostic::{Diagnostic, Place, nearest};
@@ -63,16 +65,23 @@ pub fn attend(
     let kept = Kept::of_issued(record, sheet, class)?;
     let papers = papers(&kept, whom)?;
     if let Note::Due(day) = note {
-        let number = papers.iter().map(|paper| paper.number).max().unwrap_or(1);
         let due = |to, number| Due {
             class: class.to_owned(),
             number,
             to,
             day: *day,
         };
+        // A day is kept for first papers, for second ones, and so on: all that are about have it.
+        let numbers: BTreeSet<u32> = papers.iter().map(|paper| paper.number).collect();
+        let for_all = |to: DueFor| {
+            numbers
+                .iter()
+                .map(|number| due(to.clone(), *number))
+                .collect()
+        };
         let dues: Vec<Due> = match whom {
-            Whom::All => vec![due(DueFor::Class, number)],
-            Whom::Section(section) => vec![due(DueFor::Section(section.clone()), number)],
+            Whom::All => for_all(DueFor::Class),
+            Whom::Section(section) => for_all(DueFor::Section(section.clone())),
             Whom::Students(_) => papers
                 .iter()
                 .map(|paper| due(DueFor::Student(paper.student.clone()), paper.number))

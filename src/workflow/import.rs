@@ -155,6 +155,14 @@ impl Row<'_> {
             Status::Excused => Attendance::Excused,
         };
         let is_there = attendance == Attendance::Present;
+        let said = self.standing.attendance;
+        // A row of blanks says nothing against the teacher, who said that there is no paper.
+        if status == Status::Present
+            && matches!(said, Some(Attendance::Absent | Attendance::Excused))
+            && self.is_blank()
+        {
+            return deeds;
+        }
         if is_there {
             for at in 0..self.plan.parts.len() {
                 self.part(at, status == Status::Empty, &mut deeds);
@@ -172,7 +180,6 @@ impl Row<'_> {
         if day.is_some() && day != self.standing.handed_in {
             deeds.push(Deed::HandedIn { day });
         }
-        let said = self.standing.attendance;
         let is_known = match attendance {
             // An empty paper is one that somebody handed in; of others the entries say so.
             Attendance::Present => match said {
@@ -185,6 +192,17 @@ impl Row<'_> {
             deeds.push(Deed::Attend { attendance });
         }
         deeds
+    }
+
+    /// Whether nothing stands in the row.
+    fn is_blank(&self) -> bool {
+        let mut parts = 0..self.plan.parts.len();
+        self.misread.is_empty()
+            && self.entries.handed_in().is_none()
+            && parts.all(|at| {
+                let is_blank = |cell: &str| cell.trim().is_empty();
+                is_blank(self.entries.entry(at)) && is_blank(self.entries.working(at))
+            })
     }
 
     fn part(&self, at: usize, empty: bool, deeds: &mut Vec<Deed>) {

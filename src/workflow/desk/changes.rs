@@ -1,7 +1,8 @@
 //! What a file of answers would add to the stack, or change on it.
 //!
 //! In: the file. Out: the acts that would key it, each with what stands there now; nothing for what
-//! stands there already. The acts are those that `mark` puts into the record for the same file.
+//! stands there already. The acts are those that `mark` puts into the record for the same file, but that
+//! `mark` also notes as absent who has no row: on the desk the rest may lie in the stack still.
 //! Refused: what the reader of answers refuses.
 
 use std::path::Path;

@@ -188,6 +188,16 @@ fn lateness_and_attendance_come_from_the_record() {
         noted.stderr
     );
     assert_eq!(late("S2301"), "0");
+    // Who has a second paper has the day as all the others.
+    let again = [
+        "reissue",
+        sheet,
+        "--roster",
+        "rosters/set-5.csv",
+        "--student",
+        "S2350",
+    ];
+    course.ends(0, &again);
     course.ends(0, &["attend", sheet, "--all", "--due", "2026-11-18"]);
     assert_eq!(
         late("S2301"),

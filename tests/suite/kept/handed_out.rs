@@ -55,7 +55,7 @@ fn another_paper_is_unlike_those_before_and_its_code_opens_it() {
     course.ends(0, &attend);
     let one = course.ends(0, &[&absent[..], &["--out", "."]].concat());
     assert!(
-        one.stderr.contains("1 papers issued now") && one.stderr.contains("noted as absent, of"),
+        one.stderr.contains("1 paper issued now") && one.stderr.contains("noted as absent, of"),
         "{}",
         one.stderr
     );
