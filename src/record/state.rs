@@ -129,13 +129,20 @@ impl Standing {
     pub fn apply(&mut self, act: &Act) {
         match &act.deed {
             Deed::Entry { part, keying, text } => {
+                self.is_there_after_all();
                 self.key(part, *keying, Some(Keyed::Text(text.clone())));
             }
             Deed::Unreadable { part, keying } => {
+                self.is_there_after_all();
                 self.key(part, *keying, Some(Keyed::Unreadable));
             }
             Deed::Clear { part, keying } => self.key(part, *keying, None),
-            Deed::Working { part, points } => self.part(part).working = *points,
+            Deed::Working { part, points } => {
+                if points.is_some() {
+                    self.is_there_after_all();
+                }
+                self.part(part).working = *points;
+            }
             Deed::Misread { given, value } => match value {
                 Some(value) => {
                     self.misread.insert(given.clone(), value.clone());
@@ -186,6 +193,16 @@ impl Standing {
                 self.part(part).opinions.insert(marker.clone(), opinion);
             }
             Deed::TakeBack { .. } => {}
+        }
+    }
+
+    /// Something is keyed from a paper that was said not to be there: it has turned up.
+    fn is_there_after_all(&mut self) {
+        if matches!(
+            self.attendance,
+            Some(Attendance::Absent | Attendance::Excused)
+        ) {
+            self.attendance = Some(Attendance::Present);
         }
     }
 

@@ -295,3 +295,31 @@ proptest! {
         prop_assert_eq!(standing, Standing::of(&acts.0));
     }
 }
+
+/// A paper that was said not to be there, and is keyed, has turned up; what came with the word does not count.
+#[test]
+fn a_paper_that_is_keyed_is_there() {
+    let absent = || Deed::Attend {
+        attendance: Attendance::Absent,
+    };
+    let points = |points| Deed::Working {
+        part: "a".into(),
+        points,
+    };
+    for (deed, is_there) in [
+        (entry("a", "1 N"), true),
+        (points(Some(1)), true),
+        (points(None), false),
+        (Deed::Returned { on: at(3) }, false),
+    ] {
+        let mut acts = Acts::default();
+        acts.does([(1, absent()), (1, deed.clone())]);
+        assert_eq!(acts.standing(1).has_paper(), is_there, "{deed:?}");
+    }
+    let mut acts = Acts::default();
+    acts.does([(1, entry("a", "1 N"))]);
+    acts.does([(1, absent())]);
+    assert!(!acts.standing(1).has_paper(), "the last word counts");
+    acts.undo();
+    assert!(acts.standing(1).has_paper());
+}
