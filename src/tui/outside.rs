@@ -42,9 +42,6 @@ pub enum Start {
     },
 }
 
-/// Said when the thread that owns the record is gone, which only a fault of ours can cause.
-const UNREACHABLE: &str = "the record cannot be reached any more; please open the desk again";
-
 /// What the loop does next.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) enum Next {
@@ -167,25 +164,17 @@ impl Outside {
         let prepared = Stack::sheet(file)?;
         warm(&prepared);
         let class = Class::read(&root, &line.class, roster)?;
-        match self.writer.open(line.code.clone(), line.class.clone()) {
-            Some(kept) => Ok(Event::Opened(Box::new(Stack::open(prepared, class, kept?)))),
-            None => Ok(Event::Failed(UNREACHABLE.to_owned())),
-        }
+        let kept = self.writer.open(line.code.clone(), line.class.clone())?;
+        Ok(Event::Opened(Box::new(Stack::open(prepared, class, kept))))
     }
 
     fn export(&self, model: &Model, file: String, now: DateTime<Utc>) -> Result<Event, Failure> {
         let Some(stack) = &model.stack else {
             return Ok(Event::Failed("no stack is open".to_owned()));
         };
-        if model.saving.failed.is_some() {
-            let why = "not everything is saved yet: marks are written once it is";
-            return Ok(Event::Failed(why.to_owned()));
-        }
         let acts = stack.acts().len();
-        match self.writer.with(stack.export(PathBuf::from(&file), now)) {
-            Some(written) => written.map(|()| Event::Exported(file, acts)),
-            None => Ok(Event::Failed(UNREACHABLE.to_owned())),
-        }
+        self.writer.with(stack.export(PathBuf::from(&file), now))?;
+        Ok(Event::Exported(file, acts))
     }
 
     fn lines(&self) -> Result<Event, Failure> {
@@ -195,10 +184,10 @@ impl Outside {
             if record.path().is_none() && path.exists() {
                 *record = Record::open(&path, OpenMode::Write)?;
             }
-            record.progress()
-        });
+            Ok(record.progress()?)
+        })?;
         let root = self.root.clone().unwrap_or_default();
-        let lines = course::lines(&root, progress.transpose()?.unwrap_or_default())?;
+        let lines = course::lines(&root, progress)?;
         Ok(Event::Course(lines, course::classes(&root)?))
     }
 
@@ -214,22 +203,16 @@ impl Outside {
         };
         let what = self
             .writer
-            .with(move |record| HandOut::consider(&root, &file, &class, due, record));
-        match what {
-            Some(what) => Ok(Event::Considered(Box::new(what?))),
-            None => Ok(Event::Failed(UNREACHABLE.to_owned())),
-        }
+            .with(move |record| HandOut::consider(&root, &file, &class, due, record))?;
+        Ok(Event::Considered(Box::new(what)))
     }
 
     fn hand_out(&self, what: HandOut, now: DateTime<Utc>) -> Result<Event, Failure> {
         let (code, class) = (what.code.clone(), what.class.clone());
         let path = self.path.clone();
-        let done = self
+        let outcome = self
             .writer
-            .with(move |record| what.carry_out(&path, now, record));
-        let Some(outcome) = done.transpose()? else {
-            return Ok(Event::Failed(UNREACHABLE.to_owned()));
-        };
+            .with(move |record| what.carry_out(&path, now, record))?;
         let new = match outcome.new {
             0 => "no new paper".to_owned(),
             1 => "1 paper handed out".to_owned(),
@@ -254,18 +237,15 @@ impl Outside {
         let Some(stack) = &model.stack else {
             return Ok(Event::Failed("no stack is open".to_owned()));
         };
-        if model.saving.failed.is_some() {
+        // Before the desk has heard the record's numbers of its own acts, it would take them for
+        // somebody else's.
+        if !model.saving.waiting.is_empty() {
             let why = "not everything is saved yet: papers are handed out once it is";
             return Ok(Event::Failed(why.to_owned()));
         }
-        match self.writer.then_look(stack.reissue(students, due, now)) {
-            Some(done) => {
-                let (outcome, news) = done?;
-                let students = outcome.papers.into_iter().map(|issue| issue.student);
-                Ok(Event::Reissued(students.collect(), news))
-            }
-            None => Ok(Event::Failed(UNREACHABLE.to_owned())),
-        }
+        let (outcome, news) = self.writer.then_look(stack.reissue(students, due, now))?;
+        let students = outcome.papers.into_iter().map(|issue| issue.student);
+        Ok(Event::Reissued(students.collect(), news))
     }
 }
 
@@ -330,3 +310,6 @@ fn warm(prepared: &Arc<Prepared>) {
         prepared.mistakes();
     });
 }
+
+#[cfg(test)]
+mod tests;

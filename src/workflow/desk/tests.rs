@@ -172,8 +172,7 @@ fn a_stack_laid_anew_stands_as_it_stood() {
     let back = stack.undo(now(9));
     writer.save(done(&mut stack, back));
     let kept = writer
-        .with(|record| Kept::of(record, "ropes-1", "set-3"))
-        .unwrap()
+        .with(|record| Ok(Kept::of(record, "ropes-1", "set-3")?))
         .unwrap();
     assert_eq!(kept.acts.len(), 4);
     let class = Class {
@@ -227,8 +226,14 @@ fn what_the_record_refuses_is_told_and_saved_once_it_can_be() {
         .recv_timeout(std::time::Duration::from_secs(20))
         .unwrap();
     assert!(matches!(failed, Outcome::Failed(_)), "{failed:?}");
+    // Nothing else is done meanwhile: it would not know of what waits.
+    let refused = writer.open("ropes-1".into(), "set-3".into()).unwrap_err();
+    let said = &refused.findings().list[0].message;
+    assert!(said.contains("once all that was keyed is saved"), "{said}");
     other.execute_batch("COMMIT").unwrap();
     drop(other);
+    let kept = writer.open("ropes-1".into(), "set-3".into()).unwrap();
+    assert_eq!(kept.acts.len(), 2, "what waited comes first");
     let mut saved = Vec::new();
     while saved.len() < 2 {
         match told

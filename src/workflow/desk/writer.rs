@@ -4,7 +4,8 @@
 //! In: acts with provisional numbers, in their order. Out: their real numbers once they are
 //! durable, or why they are not; then they are kept here and tried again, before any that came
 //! later. Nothing is given up while the thread lives; [`Writer::close`] waits until all is saved or
-//! cannot be. What others wrote is told between two jobs and while nothing is to be done, never in
+//! cannot be. Refused, in words: anything else that is asked of the record while acts sent before it
+//! are not saved. What others wrote is told between two jobs and while nothing is to be done, never in
 //! a key's way.
 
 use std::collections::VecDeque;
@@ -14,9 +15,10 @@ use std::time::Duration;
 
 use rustc_hash::FxHashMap;
 
+use crate::diagnostic::{Diagnostic, Place};
 use crate::record::{Act, ActId, Deed, NewAct, Record, RecordError};
 
-use super::super::{Failure, Kept};
+use super::super::{Failure, Findings, Kept};
 use super::watch::{News, Watch};
 
 /// How long to wait before what failed is tried again, and before it is looked what others wrote.
@@ -33,7 +35,10 @@ pub enum Outcome {
     Came(News),
 }
 
-type Work = Box<dyn FnOnce(&mut Record, &mut Option<Watch>) + Send>;
+/// The record and what is watched in it, or why neither is to be had now.
+type Free<'a> = Result<(&'a mut Record, &'a mut Option<Watch>), Failure>;
+
+type Work = Box<dyn FnOnce(Free<'_>) + Send>;
 
 enum Job {
     Save(Vec<Act>),
@@ -68,16 +73,23 @@ impl Writer {
         self.send(Job::Save(acts));
     }
 
-    /// Does something with the record, after all that was sent before; `None` if its thread is gone.
+    /// Does something with the record, after all that was sent before.
+    ///
+    /// # Errors
+    /// What was sent before cannot be saved; then this is not done. The record's thread is gone; what
+    /// `work` says.
     pub fn with<T: Send + 'static>(
         &self,
-        work: impl FnOnce(&mut Record) -> T + Send + 'static,
-    ) -> Option<T> {
+        work: impl FnOnce(&mut Record) -> Result<T, Failure> + Send + 'static,
+    ) -> Result<T, Failure> {
         self.work(|record, _| work(record))
     }
 
     /// Reads what the record holds of a sheet for a class, and watches that from then on.
-    pub fn open(&self, sheet: String, class: String) -> Option<Result<Kept, Failure>> {
+    ///
+    /// # Errors
+    /// As [`with`](Self::with).
+    pub fn open(&self, sheet: String, class: String) -> Result<Kept, Failure> {
         self.work(move |record, watch| {
             let kept = Kept::of(record, &sheet, &class)?;
             *watch = Some(Watch::of(&kept, &sheet, &class));
@@ -85,11 +97,15 @@ impl Writer {
         })
     }
 
-    /// Does something with the record, and gives what is new of the stack then.
+    /// Does something with the record, and gives what is new of the stack then: what this writer saved
+    /// as well, whether or not it was heard that it is saved.
+    ///
+    /// # Errors
+    /// As [`with`](Self::with).
     pub fn then_look<T: Send + 'static>(
         &self,
         work: impl FnOnce(&mut Record) -> Result<T, Failure> + Send + 'static,
-    ) -> Option<Result<(T, News), Failure>> {
+    ) -> Result<(T, News), Failure> {
         self.work(|record, watch| {
             let done = work(record)?;
             let news = watch.as_mut().map(|watch| watch.look(record));
@@ -99,14 +115,14 @@ impl Writer {
 
     fn work<T: Send + 'static>(
         &self,
-        work: impl FnOnce(&mut Record, &mut Option<Watch>) -> T + Send + 'static,
-    ) -> Option<T> {
+        work: impl FnOnce(&mut Record, &mut Option<Watch>) -> Result<T, Failure> + Send + 'static,
+    ) -> Result<T, Failure> {
         let (done, result) = mpsc::channel();
-        self.send(Job::With(Box::new(move |record, watch| {
+        self.send(Job::With(Box::new(move |free| {
             // Who asked may be gone by now.
-            let _ = done.send(work(record, watch));
+            let _ = done.send(free.and_then(|(record, watch)| work(record, watch)));
         })));
-        result.recv().ok()
+        result.recv().unwrap_or_else(|_| Err(gone()))
     }
 
     /// Ends the thread once all is saved, or the record takes no more.
@@ -126,6 +142,29 @@ impl Writer {
     }
 }
 
+/// Only a fault of ours ends the record's thread early.
+fn gone() -> Failure {
+    let message = "the record cannot be reached any more";
+    let said = Diagnostic::error("record", Place::File, message);
+    Failure::Machine(Findings {
+        list: vec![said.help("open the desk again")],
+        sources: Vec::new(),
+    })
+}
+
+/// Why nothing else is done before what waits is saved.
+fn unsaved(error: &RecordError) -> Failure {
+    let mut said = error.diagnostic().clone();
+    said.message = format!(
+        "this is done once all that was keyed is saved, and now the record takes nothing: {}",
+        said.message
+    );
+    Failure::Machine(Findings {
+        list: vec![said],
+        sources: Vec::new(),
+    })
+}
+
 fn run(
     mut record: Record,
     mut watch: Option<Watch>,
@@ -143,31 +182,20 @@ fn run(
     loop {
         let job = queue.recv_timeout(AGAIN);
         let is_last = matches!(job, Err(RecvTimeoutError::Disconnected));
-        match job {
-            Ok(Job::Save(acts)) => waiting.push_back(acts),
-            Ok(Job::With(work)) => work(&mut record, &mut watch),
-            Err(_) => {}
-        }
-        while let Some(acts) = waiting.front() {
-            match save(&mut record, acts, &mut real) {
-                Ok(ids) => {
-                    let first = acts.first().map_or(ActId(0), |act| act.id);
-                    waiting.pop_front();
-                    tell(Outcome::Saved(first, ids));
-                }
-                Err(error) => {
-                    let said = error.diagnostic();
-                    let help = said
-                        .help
-                        .as_deref()
-                        .map_or(String::new(), |help| format!("; {help}"));
-                    tell(Outcome::Failed(format!(
-                        "{}: {}{help}",
-                        said.file, said.message
-                    )));
-                    break;
-                }
+        let work = match job {
+            Ok(Job::Save(acts)) => {
+                waiting.push_back(acts);
+                None
             }
+            Ok(Job::With(work)) => Some(work),
+            Err(_) => None,
+        };
+        let saved = save_all(&mut record, &mut waiting, &mut real, tell);
+        if let Some(work) = work {
+            work(match saved {
+                Ok(()) => Ok((&mut record, &mut watch)),
+                Err(error) => Err(unsaved(&error)),
+            });
         }
         if is_last {
             return;
@@ -181,6 +209,37 @@ fn run(
             tell(Outcome::Came(news.unwrap_or_default()));
         }
     }
+}
+
+/// Saves what waits, in its order, up to what cannot be saved now.
+fn save_all(
+    record: &mut Record,
+    waiting: &mut VecDeque<Vec<Act>>,
+    real: &mut FxHashMap<ActId, ActId>,
+    tell: &dyn Fn(Outcome),
+) -> Result<(), RecordError> {
+    while let Some(acts) = waiting.front() {
+        match save(record, acts, real) {
+            Ok(ids) => {
+                let first = acts.first().map_or(ActId(0), |act| act.id);
+                waiting.pop_front();
+                tell(Outcome::Saved(first, ids));
+            }
+            Err(error) => {
+                let said = error.diagnostic();
+                let help = said
+                    .help
+                    .as_deref()
+                    .map_or(String::new(), |help| format!("; {help}"));
+                tell(Outcome::Failed(format!(
+                    "{}: {}{help}",
+                    said.file, said.message
+                )));
+                return Err(error);
+            }
+        }
+    }
+    Ok(())
 }
 
 /// Saves acts, with real numbers in the place of provisional ones that they take back.
