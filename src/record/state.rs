@@ -68,9 +68,12 @@ pub struct PartStanding {
 }
 
 impl PartStanding {
-    /// Whether both keyings are there and differ.
+    /// Whether both keyings are there and differ; blanks at either end make no difference.
     pub fn differs(&self) -> bool {
-        matches!((&self.first, &self.second), (Some(first), Some(second)) if first != second)
+        match (&self.first, &self.second) {
+            (Some(first), Some(second)) => first.as_entry().trim() != second.as_entry().trim(),
+            _ => false,
+        }
     }
 }
 

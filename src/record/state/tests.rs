@@ -187,7 +187,7 @@ fn keyings_that_differ_are_told() {
     assert!(!acts.standing(1).get("a").unwrap().differs());
     acts.does([(1, second("3.1 m"))]);
     assert!(acts.standing(1).get("a").unwrap().differs());
-    acts.does([(1, second("3.2 m"))]);
+    acts.does([(1, second(" 3.2 m "))]);
     assert!(!acts.standing(1).get("a").unwrap().differs());
 }
 

@@ -3,7 +3,7 @@
 //! In: the papers of a stack. Out: how far each is with the second keying, and whether the two agree. Parts
 //! judged by eye are keyed once.
 
-use crate::record::Keyed;
+use crate::record::PartStanding;
 
 use super::Stack;
 
@@ -57,9 +57,6 @@ impl Stack {
             .papers
             .get(paper)
             .and_then(|paper| paper.standing.get(id));
-        standing.is_some_and(|part| match (&part.first, &part.second) {
-            (Some(Keyed::Text(first)), Some(Keyed::Text(second))) => first.trim() != second.trim(),
-            _ => part.differs(),
-        })
+        standing.is_some_and(PartStanding::differs)
     }
 }

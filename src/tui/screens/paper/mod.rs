@@ -13,7 +13,7 @@ use chrono::{DateTime, Utc};
 use tui_input::{Input, InputRequest};
 
 use crate::marking::Reason;
-use crate::record::{Deed, Keyed, Keying};
+use crate::record::{Deed, Keying};
 use crate::workflow::desk::{Progress, Stack};
 
 use super::super::keys::Action;
@@ -274,17 +274,12 @@ fn keep_here(
             text = format!("{} {unit}", text.trim_end());
         }
         let standing = stack.papers()[paper].standing.get(&part);
-        let (first, second) = standing.map_or((None, None), |part| {
-            (part.first.as_ref(), part.second.as_ref())
+        let stands = standing.and_then(|part| match model.keying {
+            Keying::First => part.first.as_ref(),
+            Keying::Second => part.second.as_ref(),
         });
-        let stands = match model.keying {
-            Keying::First => first,
-            Keying::Second => second,
-        };
         let is_new = stands.is_none_or(|keyed| keyed.as_entry() != text);
         let unreadable = stack.understood(paper, field, &text).is_unreadable;
-        let differs =
-            model.keying == Keying::Second && first.is_some_and(|first| !same(first, &text));
         if is_new {
             let keying = model.keying;
             let deed = Deed::Entry {
@@ -294,7 +289,8 @@ fn keep_here(
             };
             effects = deeds(model, paper, vec![deed], now);
         }
-        if differs {
+        let differs = |stack: &Stack| stack.differs(paper, field);
+        if model.keying == Keying::Second && model.stack.as_ref().is_some_and(differs) {
             model.tell(
                 Tone::Look,
                 format!(
@@ -314,11 +310,6 @@ fn keep_here(
         }
     }
     Ok(effects)
-}
-
-/// Whether two keyings of one entry agree.
-fn same(first: &Keyed, second: &str) -> bool {
-    first.as_entry().trim() == second.trim()
 }
 
 /// To the next field; after the last one to points that are still open, then to the next paper.
