@@ -40,11 +40,7 @@ impl Class {
         Ok(Self {
             roster: Arc::new(roster),
             name: name.to_owned(),
-            decimal: if file.comma {
-                DecimalMark::Comma
-            } else {
-                DecimalMark::Point
-            },
+            decimal: file.decimal(),
         })
     }
 }
