@@ -1,10 +1,10 @@
 //! What keys do on the desk: from keys to what stands on the paper.
 
-use paperweight::record::{Act, ActId, Attendance, Deed, IssueId, Proposal};
+use paperweight::record::{Act, ActId, Attendance, Charge, Deed, IssueId, Proposal};
 use paperweight::tui::model::{Place, Tone};
 use paperweight::tui::update::{Effect, Event, LONGEST};
 
-use paperweight::workflow::desk::News;
+use paperweight::workflow::desk::{HandOut, News};
 use rust_decimal::Decimal;
 
 use crate::typist::{Typist, now};
@@ -158,6 +158,49 @@ fn a_charge_is_let_go_with_one_key_and_charged_again() {
     assert_eq!(points(&typist), "3");
     typist.press("<^X>");
     assert_eq!(points(&typist), "2");
+}
+
+#[test]
+fn each_charge_on_the_paper_may_be_let_go() {
+    let mut typist = Typist::at("ropes-1", "set-3");
+    // (b) with 10 m/s² for g; (c) and (d) with 1.5 kg for the star instead of 2.0 kg.
+    typist.press("ao<Enter><^R>ms 1.5 kg<Enter>down<Enter>0.917<Tab>52.6<Tab>16.8<Tab><^X>");
+    let text = crate::screens::text(&typist.model, 100, 24);
+    for charge in [Charge::Misread, Charge::Constant] {
+        assert!(text.contains(&format!("{} 1", charge.name())), "{text}");
+    }
+}
+
+#[test]
+fn papers_are_handed_out_by_a_plain_yes_alone() {
+    let mut typist = Typist::at("ropes-1", "set-3");
+    let what = HandOut {
+        root: "".into(),
+        file: "assignments/ropes-1.toml".into(),
+        class: "set-3".into(),
+        due: None,
+        code: "ropes-1".into(),
+        students: 24,
+        new: 24,
+    };
+    for (typed, is_done) in [
+        ("no", false),
+        ("n", false),
+        ("", true),
+        ("y", true),
+        ("YES", true),
+    ] {
+        typist.event(Event::Considered(Box::new(what.clone())));
+        typist.press(&format!("{typed}<Enter>"));
+        let expected = if is_done {
+            Effect::HandOut(Box::new(what.clone()))
+        } else {
+            Effect::Ring
+        };
+        assert_eq!(typist.effects, [expected], "{typed}");
+        assert_eq!(typist.model.prompt.is_some(), !is_done, "{typed}");
+        typist.effects.clear();
+    }
 }
 
 #[test]

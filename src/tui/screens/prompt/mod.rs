@@ -11,7 +11,7 @@ use chrono::{DateTime, Utc};
 use rust_decimal::Decimal;
 use tui_input::Input;
 
-use crate::record::{Adjustment, Charge, Deed, Keyed, Keying, NewAct};
+use crate::record::{Adjustment, Charge, Deed, Keyed, Keying, NewAct, paper_charges};
 use crate::workflow::desk::course::Line;
 use crate::workflow::desk::{HandOut, Stack};
 
@@ -163,17 +163,11 @@ fn charges(stack: &Stack, paper: usize, part: usize) -> Vec<Waivable> {
         push(Some(id), Charge::Unit, mark.unit_cost);
         push(Some(id), Charge::Figures, mark.figures_cost);
     }
-    let on_misread = on_desk
-        .marked
-        .parts
-        .iter()
-        .any(|mark| mark.reasons.contains(&crate::marking::Reason::OnMisread));
-    let charge = if on_misread {
-        Charge::Misread
-    } else {
-        Charge::Constant
-    };
-    push(None, charge, on_desk.marked.paper_cost);
+    // No charge takes more from a paper than all of them did.
+    let most = on_desk.marked.paper_cost.abs();
+    for (charge, cost) in paper_charges(stack.plan(), &on_desk.marked) {
+        push(None, charge, cost.min(most));
+    }
     push(None, Charge::Late, on_desk.marked.late);
     charges
 }
@@ -283,6 +277,10 @@ fn done(
             let class = chosen(&model.course.classes, class)?;
             Ok(vec![Effect::Consider(Box::new(line.clone()), class, due)])
         }
+        // What no undo takes back is done by a plain yes alone.
+        Ask::HandOut { .. } if !["", "y", "yes"].contains(&text.to_lowercase().as_str()) => Err(
+            format!("expected nothing or `y`, found `{text}`; Esc hands nothing out"),
+        ),
         Ask::HandOut { what } => Ok(vec![Effect::HandOut(Box::new(what.clone()))]),
         Ask::Export if text.is_empty() => Err("expected the name of a file".to_owned()),
         Ask::Export => Ok(vec![Effect::Export(text.to_owned())]),
