@@ -12,7 +12,7 @@ use crate::workflow::{self, Failure, FeedbackRequest, PrintRequest, Printed, Sli
 
 use super::mark::day;
 use super::print::{self, SlipArguments};
-use super::record::{ClassArguments, now};
+use super::record::{ClassArguments, now, today};
 use super::{Exit, out, report};
 
 /// Write slips to hand back: what is right, where to look first, what to do next
@@ -72,7 +72,7 @@ pub(super) fn run(arguments: &Arguments) -> Result<Exit, Failure> {
             figures: &[],
         },
         resubmit: arguments.resubmit,
-        today: now().date_naive(),
+        today: today(),
         partial: arguments.partial,
         points: !arguments.no_points,
     };

@@ -10,7 +10,7 @@ use crate::diagnostic::{Diagnostic, Place};
 use crate::record::{IN_MEMORY, OpenMode, Record, RosterFile};
 use crate::roster::Roster;
 use crate::text::DecimalMark;
-pub(super) use crate::tui::now;
+pub(super) use crate::tui::{now, today};
 use crate::workflow::{self, Failure, Prepared};
 
 use super::mark::RosterArguments;

@@ -5,6 +5,7 @@
 
 use std::collections::VecDeque;
 
+use chrono::{DateTime, FixedOffset, NaiveDate, Offset, Utc};
 use tui_input::Input;
 
 use crate::record::{ActId, Keying};
@@ -202,6 +203,8 @@ pub struct Model {
     pub leaving: bool,
     /// Who marks a second time, as the system names the user.
     pub marker: String,
+    /// How far the teacher's clock is from UTC; the shell sets it.
+    pub zone: FixedOffset,
     /// Whether there is colour.
     pub theme: Theme,
 }
@@ -229,8 +232,14 @@ impl Model {
             saving: Saving::default(),
             leaving: false,
             marker: "second".to_owned(),
+            zone: Utc.fix(),
             theme,
         }
+    }
+
+    /// The day on the teacher's calendar.
+    pub fn today(&self, now: DateTime<Utc>) -> NaiveDate {
+        now.with_timezone(&self.zone).date_naive()
     }
 
     /// Says something.

@@ -171,6 +171,13 @@ fn act(model: &mut Model, action: Action, now: DateTime<Utc>) -> Vec<Effect> {
             };
             return Vec::new();
         }
+        // A line that is being typed is cleared; nothing behind it is touched.
+        Action::Undo if model.prompt.is_some() => {
+            if let Some(prompt) = &mut model.prompt {
+                prompt.input.reset();
+            }
+            return Vec::new();
+        }
         Action::Undo => return undo(model, now, Stack::undo, "taken back"),
         Action::Redo => return undo(model, now, Stack::redo, "brought back"),
         _ => {}

@@ -306,9 +306,9 @@ fn a_terminal_that_is_closed_ends_the_desk_and_nothing_is_lost() {
     let mut session = at_a_stack(folder.path());
     session.send("004071\rdown\r1 N\r");
     session.wait_for("saved     004071 (b) 1 N");
+    let saved = session.saved();
     // Typed and not kept yet: that is nowhere said to be saved.
     session.send("55");
-    let saved = session.saved();
     session.hang_up();
     let started = Instant::now();
     session.end();

@@ -252,7 +252,7 @@ fn done(
             Ok(deeds(model, paper, vec![waived(charge, note)], now))
         }
         Ask::Attend { paper } => {
-            let deed = attended(text, now)?;
+            let deed = attended(text, model.today(now))?;
             let effects = deeds(model, *paper, vec![deed], now);
             match model.place {
                 Place::Paper => paper::refresh(model),

@@ -5,7 +5,7 @@
 
 use std::str::FromStr;
 
-use chrono::{DateTime, NaiveDate, Utc};
+use chrono::NaiveDate;
 use rust_decimal::Decimal;
 
 use crate::record::{Attendance, Deed};
@@ -117,7 +117,7 @@ pub(super) fn misread_as(stack: Option<&Stack>, paper: usize, text: &str) -> Res
     })
 }
 
-pub(super) fn attended(text: &str, now: DateTime<Utc>) -> Result<Deed, String> {
+pub(super) fn attended(text: &str, today: NaiveDate) -> Result<Deed, String> {
     let is = |word: &str| !text.is_empty() && word.starts_with(&text.to_lowercase());
     if let Ok(day) = NaiveDate::parse_from_str(text, "%Y-%m-%d") {
         return Ok(Deed::HandedIn { day: Some(day) });
@@ -127,7 +127,7 @@ pub(super) fn attended(text: &str, now: DateTime<Utc>) -> Result<Deed, String> {
         _ if is("absent") => Ok(Deed::Attend { attendance: Attendance::Absent }),
         _ if is("excused") => Ok(Deed::Attend { attendance: Attendance::Excused }),
         _ if is("present") => Ok(Deed::Attend { attendance: Attendance::Present }),
-        _ if is("today") => Ok(Deed::HandedIn { day: Some(now.date_naive()) }),
+        _ if is("today") => Ok(Deed::HandedIn { day: Some(today) }),
         _ => Err("expected a (absent), e (excused), p (present), t (handed in today) or a day such as 2026-11-25".to_owned()),
     }
 }
