@@ -66,6 +66,11 @@ fn keys_and_what_stands_then() {
             "ao<Enter>up<Enter><^U><^Y>",
             "Paper 004071 at a Entry `up`; a `up` wrong",
         ),
+        // at a question it clears what is typed there, and takes nothing back behind it
+        (
+            "ao<Enter>up<Enter><^R>mB 9<^U><Esc>",
+            "Paper 004071 at b Entry; a `up` wrong",
+        ),
         // points for working: right at the end of an entry, a digit
         (
             "ao<Enter><Down>9 m/s^2<Right>1<Enter>",
