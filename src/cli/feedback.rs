@@ -6,6 +6,7 @@ use std::path::{Path, PathBuf};
 use chrono::NaiveDate;
 use serde::Serialize;
 
+use crate::paper;
 use crate::record::OpenMode;
 use crate::text;
 use crate::workflow::{self, Failure, FeedbackRequest, PrintRequest, Printed, Slips};
@@ -81,7 +82,11 @@ pub(super) fn run(arguments: &Arguments) -> Result<Exit, Failure> {
     let draft = if arguments.json || to_stdout {
         None
     } else {
-        Some(print::begin_or_fail(&arguments.out)?)
+        Some(print::begin_or_fail(
+            &arguments.out,
+            paper::SLIPS,
+            &prepared.plan.sheet.code,
+        )?)
     };
     let slips = workflow::slips(&request, &record)?;
     if arguments.json {

@@ -8,6 +8,7 @@ use chrono::NaiveDate;
 use crate::diagnostic::{Diagnostic, Place};
 use crate::files::{self, Draft};
 use crate::gradebook::issued;
+use crate::paper;
 use crate::plan::Plan;
 use crate::record::{Issue, OpenMode};
 use crate::roster::Roster;
@@ -87,7 +88,8 @@ fn reprint(to: &ToArguments, typed: &[String], folder: &Path) -> Result<Exit, Fa
     report::show(&assumed);
     let fonts = to.print.fonts()?;
     let figures = workflow::figures_to_print(&prepared)?;
-    let draft = print::begin_or_fail(&folder.join("reprint.pdf"))?;
+    let code = &prepared.plan.sheet.code;
+    let draft = print::begin_or_fail(&folder.join("reprint.pdf"), paper::PAPERS, code)?;
     let class = to.record.class.clone();
     let class = class.unwrap_or_else(|| workflow::class_of(&to.roster.roster));
     let record = to.record.open(&to.assignment, OpenMode::Write)?;
@@ -120,11 +122,12 @@ fn run(to: &ToArguments, due: Option<NaiveDate>, again: Option<&Again>) -> Resul
     let (roster, assumed) = workflow::roster(&to.roster.roster, &to.roster.columns())?;
     report::show(&assumed);
     let fonts = to.print.fonts()?;
+    let code = &prepared.plan.sheet.code;
     // A folder that is not there is told before anything is issued.
     let files = to
         .out
         .as_deref()
-        .map(|folder| Files::begin(folder, again, to.print.layout()));
+        .map(|folder| Files::begin(folder, again, to.print.layout(), code));
     let files = files.transpose()?;
     // So is a figure that cannot be printed.
     let figures = match &files {
@@ -217,14 +220,19 @@ struct Files {
 }
 
 impl Files {
-    fn begin(folder: &Path, again: Option<&Again>, layout: Layout) -> Result<Self, Failure> {
+    fn begin(
+        folder: &Path,
+        again: Option<&Again>,
+        layout: Layout,
+        code: &str,
+    ) -> Result<Self, Failure> {
         let papers = match again {
             None => "papers.pdf",
             Some(_) => "reissued.pdf",
         };
         Ok(Self {
             table: Draft::create(&folder.join("issued.csv"), issued::is_heading)?,
-            pdfs: Pdfs::begin(folder, papers, layout)?,
+            pdfs: Pdfs::begin(folder, papers, layout, code)?,
         })
     }
 }

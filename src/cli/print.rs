@@ -1,14 +1,14 @@
 //! PDFs on the command line: how they are printed, and putting them in a folder.
 //!
 //! In: options and a folder. Out: files that appear whole or not at all. Refused: a folder that is not
-//! there, a file of that name which this program did not draw, fonts that are none.
+//! there, a file of that name that is no document of the same kind and sheet, fonts that are none.
 
 use std::io::Write as _;
 use std::path::{Path, PathBuf};
 
 use crate::diagnostic::{Diagnostic, Severity};
 use crate::files::{self, Draft, FileError};
-use crate::paper::{self, Fonts, PageSize};
+use crate::paper::{self, Fonts, PageSize, Template};
 use crate::record::{Issue, Record};
 use crate::workflow::{self, Failure, Findings, Layout, PrintRequest, Printed, StackOrder};
 
@@ -116,11 +116,17 @@ pub(super) struct Pdfs {
 
 impl Pdfs {
     /// Begins them: the list of codes only for papers without names.
-    pub(super) fn begin(folder: &Path, papers: &str, layout: Layout) -> Result<Self, Failure> {
-        let codes = layout.nameless.then(|| begin(&folder.join("codes.pdf")));
+    pub(super) fn begin(
+        folder: &Path,
+        papers: &str,
+        layout: Layout,
+        code: &str,
+    ) -> Result<Self, Failure> {
+        let begin = |name: &str, kind| begin(&folder.join(name), kind, code);
+        let codes = layout.nameless.then(|| begin("codes.pdf", paper::CODES));
         Ok(Self {
-            papers: begin(&folder.join(papers))?,
-            key: begin(&folder.join("key.pdf"))?,
+            papers: begin(papers, paper::PAPERS)?,
+            key: begin("key.pdf", paper::KEY)?,
             codes: codes.transpose()?.flatten(),
         })
     }
@@ -136,31 +142,39 @@ impl Pdfs {
             report::show(&not_built("papers.pdf"));
             return Ok(());
         };
-        put(papers, &workflow::print_papers(request, record)?)?;
+        let printed = workflow::print_papers(request, record)?;
+        put(papers, &printed)?;
+        // What is said of the papers need not be said of the key again.
+        let said = printed.findings.list;
+        let rest = |mut printed: Printed| {
+            printed.findings.list.retain(|one| !said.contains(one));
+            printed
+        };
         let request = PrintRequest {
             papers: all,
             ..*request
         };
-        put(key, &workflow::print_key(&request)?)?;
+        put(key, &rest(workflow::print_key(&request)?))?;
         match self.codes {
-            Some(codes) => put(codes, &workflow::print_codes(&request)?),
+            Some(codes) => put(codes, &rest(workflow::print_codes(&request)?)),
             None => Ok(()),
         }
     }
 }
 
-/// A PDF in the making; none where this program draws none.
-pub(super) fn begin(path: &Path) -> Result<Option<Draft>, Failure> {
+/// A PDF in the making, in place of one of its kind and its sheet; none where this program draws none.
+fn begin(path: &Path, kind: Template, code: &str) -> Result<Option<Draft>, Failure> {
     if !paper::IS_BUILT_IN {
         return Ok(None);
     }
-    Ok(Some(Draft::create_holding(path, paper::CREATOR)?))
+    Ok(Some(Draft::create_holding(path, kind.mark(code))?))
 }
 
 /// The same, refused where this program draws none.
-pub(super) fn begin_or_fail(path: &Path) -> Result<Draft, Failure> {
+pub(super) fn begin_or_fail(path: &Path, kind: Template, code: &str) -> Result<Draft, Failure> {
     let name = path.to_string_lossy();
-    begin(path)?.ok_or_else(|| Failure::input(vec![paper::not_built(&name)], Vec::new()))
+    begin(path, kind, code)?
+        .ok_or_else(|| Failure::input(vec![paper::not_built(&name)], Vec::new()))
 }
 
 /// Puts a PDF in its place and says what there is to say of it.

@@ -2,6 +2,7 @@
 
 use std::path::PathBuf;
 
+use crate::paper;
 use crate::workflow::{self, Failure, PrintRequest};
 
 use super::Exit;
@@ -57,7 +58,7 @@ pub(super) fn run(arguments: &Arguments) -> Result<Exit, Failure> {
         workflow::issued_papers(prepared, class, &arguments.student, record)?
     };
     request.papers = &papers;
-    let draft = print::begin_or_fail(&arguments.out)?;
+    let draft = print::begin_or_fail(&arguments.out, paper::WORKED, &prepared.plan.sheet.code)?;
     print::put(draft, &workflow::print_worked(&request)?)?;
     Ok(Exit::Done)
 }

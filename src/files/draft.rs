@@ -17,7 +17,7 @@ enum Ours {
     /// By its first line.
     FirstLine(IsOurs),
     /// By these letters somewhere in it.
-    Holding(&'static str),
+    Holding(String),
 }
 
 /// How much of a first line is looked at to see whose file it is.
@@ -47,7 +47,7 @@ impl Draft {
 
     /// Begins a file that will stand at `path`. A file that stands there may be replaced if these letters
     /// are in it.
-    pub fn create_holding(path: &Path, mark: &'static str) -> Result<Self, FileError> {
+    pub fn create_holding(path: &Path, mark: String) -> Result<Self, FileError> {
         Self::begin(path, Ours::Holding(mark))
     }
 

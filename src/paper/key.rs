@@ -9,7 +9,8 @@ use serde::Serialize;
 use super::{Fonts, PageSize, Template, draw};
 use crate::diagnostic::Diagnostic;
 
-const TEMPLATE: Template = Template {
+/// The template.
+pub const TEMPLATE: Template = Template {
     name: "key.typ",
     text: include_str!("templates/key.typ"),
 };
@@ -23,6 +24,8 @@ const UPRIGHT: usize = 6;
 /// The key of a stack.
 #[derive(Clone, Debug, Serialize)]
 pub struct KeyList {
+    /// The code of the sheet.
+    pub code: String,
     /// The title of the document.
     pub title: String,
     /// The class.
@@ -82,7 +85,7 @@ pub fn key(list: &KeyList, fonts: &Fonts) -> Result<Vec<u8>, Diagnostic> {
         tables,
         flipped: widest > UPRIGHT,
     };
-    draw(TEMPLATE, &laid, fonts)
+    draw(TEMPLATE, &list.code, &laid, fonts)
 }
 
 /// Puts problems side by side as long as they fit.

@@ -7,7 +7,8 @@ use serde::Serialize;
 use super::{Fonts, PageSize, Template, draw};
 use crate::diagnostic::Diagnostic;
 
-const TEMPLATE: Template = Template {
+/// The template.
+pub const TEMPLATE: Template = Template {
     name: "codes.typ",
     text: include_str!("templates/codes.typ"),
 };
@@ -15,6 +16,8 @@ const TEMPLATE: Template = Template {
 /// Codes and names of a stack.
 #[derive(Clone, Debug, Serialize)]
 pub struct CodeList {
+    /// The code of the sheet.
+    pub code: String,
     /// The title of the document.
     pub title: String,
     /// The size of the pages.
@@ -28,5 +31,5 @@ pub struct CodeList {
 /// # Errors
 /// As [`super::draw`].
 pub fn codes(list: &CodeList, fonts: &Fonts) -> Result<Vec<u8>, Diagnostic> {
-    draw(TEMPLATE, list, fonts)
+    draw(TEMPLATE, &list.code, list, fonts)
 }

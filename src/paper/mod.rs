@@ -13,6 +13,7 @@ mod fonts;
 mod key;
 mod list;
 mod papers;
+mod pen;
 mod sheet;
 mod slips;
 mod wording;
@@ -25,19 +26,17 @@ use serde::Serialize;
 use crate::diagnostic::{Diagnostic, Place};
 
 pub use fonts::{Fonts, Missing};
-pub use key::{Column, KeyList, Row, key};
-pub use list::{CodeList, codes};
-pub use papers::{Copy, Figure, Handout, PageSize, papers};
+pub use key::{Column, KeyList, Row, TEMPLATE as KEY, key};
+pub use list::{CodeList, TEMPLATE as CODES, codes};
+pub use papers::{Copy, Figure, Handout, PageSize, TEMPLATE as PAPERS, papers};
+pub use pen::Pen;
 pub use sheet::SheetText;
-pub use slips::{Slip, SlipSheet, slips};
+pub use slips::{Slip, SlipSheet, TEMPLATE as SLIPS, slips};
 pub use wording::{Paragraph, Run, day, points};
-pub use worked::{WorkedPages, WorkedPaper, WorkedProblem, worked};
+pub use worked::{TEMPLATE as WORKED, WorkedPages, WorkedPaper, WorkedProblem, worked};
 
 /// Whether PDFs can be drawn, as this program was built.
 pub const IS_BUILT_IN: bool = cfg!(feature = "paper");
-
-/// What stands in the metadata of every PDF, by which files of this program are known again.
-pub const CREATOR: &str = concat!("Paperweight ", env!("CARGO_PKG_VERSION"));
 
 /// A document that can be drawn.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -48,6 +47,19 @@ pub struct Template {
     pub text: &'static str,
 }
 
+impl Template {
+    /// What document it is.
+    fn kind(self) -> &'static str {
+        self.name.trim_end_matches(".typ")
+    }
+
+    /// What stands in the metadata of its documents, by which they are known again in later versions, too:
+    /// the kind of document and, in brackets, so that no code is taken for a longer one, whose it is.
+    pub fn mark(self, code: &str) -> String {
+        format!("Paperweight {} [{code}]", self.kind())
+    }
+}
+
 /// What all templates share.
 #[cfg(feature = "paper")]
 const BASE: Template = Template {
@@ -55,26 +67,33 @@ const BASE: Template = Template {
     text: include_str!("templates/base.typ"),
 };
 
-/// Draws a document: the template, with `data` as its `data.json`.
+/// Draws a document of the sheet `code`: the template, with `data` as its `data.json`.
 ///
 /// # Errors
 /// A picture that cannot be read, and what else Typst says; a build without PDFs.
 pub fn draw(
     template: Template,
+    code: &str,
     data: &impl Serialize,
     fonts: &Fonts,
 ) -> Result<Vec<u8>, Diagnostic> {
     let json = serde_json::to_vec(data).map_err(|error| fault(template, &error.to_string()))?;
-    drawn(template, json, fonts)
+    drawn(template, code, json, fonts)
 }
 
 #[cfg(feature = "paper")]
-fn drawn(template: Template, json: Vec<u8>, fonts: &Fonts) -> Result<Vec<u8>, Diagnostic> {
-    world::pdf(template, json, fonts).map_err(|words| fault(template, &words.join("; ")))
+fn drawn(
+    template: Template,
+    code: &str,
+    json: Vec<u8>,
+    fonts: &Fonts,
+) -> Result<Vec<u8>, Diagnostic> {
+    world::pdf(template, template.mark(code), json, fonts)
+        .map_err(|words| fault(template, &words.join("; ")))
 }
 
 #[cfg(not(feature = "paper"))]
-fn drawn(template: Template, _: Vec<u8>, _: &Fonts) -> Result<Vec<u8>, Diagnostic> {
+fn drawn(template: Template, _: &str, _: Vec<u8>, _: &Fonts) -> Result<Vec<u8>, Diagnostic> {
     Err(not_built(template.name))
 }
 
@@ -86,7 +105,7 @@ pub fn not_built(file: &str) -> Diagnostic {
 }
 
 fn fault(template: Template, words: &str) -> Diagnostic {
-    let name = template.name.trim_end_matches(".typ");
+    let name = template.kind();
     let message = format!("the PDF of {name} could not be drawn: {words}");
     Diagnostic::error(&format!("{name}.pdf"), Place::File, message)
         .help("if a figure is named here, mend that file; else this is a fault of the program")

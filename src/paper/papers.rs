@@ -9,7 +9,8 @@ use serde::Serialize;
 use super::{Fonts, SheetText, Template, draw};
 use crate::diagnostic::Diagnostic;
 
-const TEMPLATE: Template = Template {
+/// The template.
+pub const TEMPLATE: Template = Template {
     name: "papers.typ",
     text: include_str!("templates/papers.typ"),
 };
@@ -28,6 +29,8 @@ pub enum PageSize {
 /// Papers to print, in their order.
 #[derive(Clone, Debug, Serialize)]
 pub struct Handout {
+    /// The code of the sheet.
+    pub code: String,
     /// The title of the document.
     pub title: String,
     /// The size of the pages.
@@ -77,5 +80,5 @@ pub struct Figure {
 /// # Errors
 /// As [`super::draw`].
 pub fn papers(handout: &Handout, fonts: &Fonts) -> Result<Vec<u8>, Diagnostic> {
-    draw(TEMPLATE, handout, fonts)
+    draw(TEMPLATE, &handout.code, handout, fonts)
 }

@@ -7,9 +7,8 @@
 use rust_decimal::prelude::ToPrimitive as _;
 use serde::Serialize;
 
-use super::Fonts;
-use super::fonts::Missing;
 use super::wording::{Paragraph, Run, paragraphs, points};
+use super::{Fonts, Missing, Pen};
 use crate::assignment::{Assignment, FiguresRule, Part, PartKind, Piece, Sheet, Template, Units};
 use crate::text::DecimalMark;
 
@@ -30,8 +29,9 @@ pub struct SheetText {
     /// Whether the one problem needs no heading.
     lone: bool,
     problems: Vec<ProblemText>,
+    /// What no font has of it.
     #[serde(skip)]
-    missing: Missing,
+    pub missing: Missing,
 }
 
 #[derive(Clone, Debug, PartialEq, Serialize)]
@@ -66,45 +66,33 @@ struct PartText {
 }
 
 impl SheetText {
-    /// What stands on every paper of a sheet.
-    pub fn of(sheet: &Sheet, fonts: &Fonts) -> Self {
-        let mut missing = Missing::default();
+    /// What stands on every paper of a sheet for students who write this decimal mark.
+    pub fn of(sheet: &Sheet, fonts: &Fonts, mark: DecimalMark) -> Self {
+        let mut pen = Pen::new(fonts, mark);
         let figures = common_figures(sheet);
         let problems = sheet.problems.iter().enumerate();
         let problems = problems
             .map(|(at, problem)| ProblemText {
                 label: (at + 1).to_string(),
-                title: fonts.shown(&problem.title, &mut missing),
+                title: pen.shown(&problem.title),
                 points: points(problem.parts.iter().map(|part| part.points).sum()),
-                text: paragraphs(&problem.text, &problem.givens, fonts, &mut missing),
+                text: paragraphs(&problem.text, &problem.givens, fonts, &mut pen.missing),
                 parts: (0..problem.parts.len())
                     .map(|part| {
                         let id = sheet.part_id(at, part);
-                        part_text(
-                            id,
-                            problem,
-                            &problem.parts[part],
-                            figures,
-                            fonts,
-                            &mut missing,
-                        )
+                        part_text(id, problem, &problem.parts[part], figures, &mut pen)
                     })
                     .collect(),
             })
             .collect();
         Self {
-            title: fonts.shown(&sheet.title, &mut missing),
+            title: pen.shown(&sheet.title),
             points: points(sheet.points()),
             instruction: instruction(sheet, figures),
             lone: sheet.lone,
             problems,
-            missing,
+            missing: pen.missing,
         }
-    }
-
-    /// Whether all its letters can be drawn.
-    pub fn is_whole(&self) -> bool {
-        self.missing.is_empty()
     }
 }
 
@@ -113,10 +101,9 @@ fn part_text(
     problem: &Assignment,
     part: &Part,
     common: Option<FiguresRule>,
-    fonts: &Fonts,
-    missing: &mut Missing,
+    pen: &mut Pen<'_>,
 ) -> PartText {
-    let mut ask = paragraphs(&part.ask, &problem.givens, fonts, missing);
+    let mut ask = paragraphs(&part.ask, &problem.givens, pen.fonts(), &mut pen.missing);
     let (mut unit, mut options, mut note) = (String::new(), Vec::new(), String::new());
     match &part.kind {
         PartKind::Answer(answer) => {
@@ -129,7 +116,7 @@ fn part_text(
             if let Some(printed) = &answer.printed
                 && !says(&part.ask, &printed.numeral.to_string())
             {
-                let value = printed.printed(DecimalMark::Point);
+                let value = printed.printed(pen.mark);
                 let sentence = format!(" Show that it comes to {value}.");
                 match ask.last_mut() {
                     Some(last) => last.push(Run::Text(sentence)),
@@ -141,7 +128,7 @@ fn part_text(
             options = choice
                 .options
                 .iter()
-                .map(|option| fonts.shown(&option.label, missing))
+                .map(|option| pen.shown(&option.label))
                 .collect();
         }
         PartKind::Eye(_) => {}

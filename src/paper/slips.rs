@@ -9,7 +9,8 @@ use serde::Serialize;
 use super::{Fonts, PageSize, Template, draw};
 use crate::diagnostic::Diagnostic;
 
-const TEMPLATE: Template = Template {
+/// The template.
+pub const TEMPLATE: Template = Template {
     name: "feedback.typ",
     text: include_str!("templates/feedback.typ"),
 };
@@ -17,6 +18,8 @@ const TEMPLATE: Template = Template {
 /// Slips in their order.
 #[derive(Clone, Debug, Serialize)]
 pub struct SlipSheet {
+    /// The code of the sheet.
+    pub code: String,
     /// The title of the document and of every slip.
     pub title: String,
     /// The size of the pages.
@@ -58,5 +61,5 @@ pub struct Slip {
 /// # Errors
 /// As [`super::draw`].
 pub fn slips(sheet: &SlipSheet, fonts: &Fonts) -> Result<Vec<u8>, Diagnostic> {
-    draw(TEMPLATE, sheet, fonts)
+    draw(TEMPLATE, &sheet.code, sheet, fonts)
 }

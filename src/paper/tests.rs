@@ -55,7 +55,7 @@ fn nothing_but_the_templates_and_the_data_can_be_read() {
             name: "test.typ",
             text,
         };
-        draw(template, &["7"], &Fonts::default())
+        draw(template, "test-1", &["7"], &Fonts::default())
     };
     let title = "#set document(title: \"t\")\n";
     assert!(draw("#set document(title: \"t\")\n#json(\"data.json\").first()").is_ok());

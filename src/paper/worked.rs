@@ -7,12 +7,13 @@
 use serde::Serialize;
 
 use super::wording::{Paragraph, paragraphs};
-use super::{Fonts, Missing, PageSize, Template, draw};
+use super::{Fonts, PageSize, Pen, Template, draw};
 use crate::assignment::Assignment;
 use crate::diagnostic::Diagnostic;
 use crate::worked::{Chain, Held, Line, Maths, Outcome, Say, Solution};
 
-const TEMPLATE: Template = Template {
+/// The template.
+pub const TEMPLATE: Template = Template {
     name: "worked.typ",
     text: include_str!("templates/worked.typ"),
 };
@@ -20,6 +21,8 @@ const TEMPLATE: Template = Template {
 /// Worked solutions of several papers.
 #[derive(Clone, Debug, Serialize)]
 pub struct WorkedPages {
+    /// The code of the sheet.
+    pub code: String,
     /// The title of the document.
     pub title: String,
     /// The class, safe to draw.
@@ -93,80 +96,100 @@ struct Condition {
 
 impl WorkedProblem {
     /// The solution of a problem as it is drawn.
-    pub fn of(
-        assignment: &Assignment,
-        solution: &Solution,
-        fonts: &Fonts,
-        missing: &mut Missing,
-    ) -> Self {
+    pub fn of(assignment: &Assignment, solution: &Solution, pen: &mut Pen<'_>) -> Self {
         let parts = assignment.parts.iter().zip(&solution.parts);
         let parts = parts.map(|(model, part)| {
+            let (fonts, missing) = (pen.fonts(), &mut pen.missing);
+            let ask = paragraphs(&model.ask, &assignment.givens, fonts, missing);
             let stages = part.stages.iter();
-            let row = |line: &Line| row(line, fonts);
-            let stages = stages.map(|stage| stage.lines.iter().map(row).collect());
+            let stages = stages.map(|stage| {
+                let lines = stage.lines.iter();
+                lines.map(|line| row(line, pen)).collect()
+            });
             let mut drawn = WorkedPart {
                 id: part.id.clone(),
-                ask: paragraphs(&model.ask, &assignment.givens, fonts, missing),
+                ask,
                 stages: stages.collect(),
                 because: Vec::new(),
                 answer: None,
                 size: None,
                 word: String::new(),
                 eye: Vec::new(),
-                checks: conditions(&part.checks),
+                checks: conditions(&part.checks, pen),
             };
             match &part.outcome {
                 Outcome::Answer { chain, size } => {
-                    drawn.answer = Some(equation(chain));
-                    drawn.size = size.as_ref().map(|size| (size.clone(), size.text()));
+                    drawn.answer = Some(equation(chain, pen));
+                    drawn.size = size.clone().map(|mut size| {
+                        size.each_leaf(&mut |leaf| write(leaf, pen));
+                        let words = size.text();
+                        (size, words)
+                    });
                 }
                 Outcome::Word { word, held } => {
-                    drawn.word = fonts.shown(word, missing);
-                    drawn.because = conditions(held);
+                    drawn.word = pen.shown(word);
+                    drawn.because = conditions(held, pen);
                 }
                 Outcome::Eye(items) => {
-                    let items = items.iter().map(|item| fonts.shown(item, missing));
-                    drawn.eye = items.collect();
+                    drawn.eye = items.iter().map(|item| pen.shown(item)).collect();
                 }
             }
             drawn
         });
         let parts = parts.collect();
         Self {
-            title: fonts.shown(&solution.title, missing),
-            numbers: solution.numbers.iter().map(equation).collect(),
-            names: solution.names.iter().map(equation).collect(),
-            required: conditions(&solution.required),
+            title: pen.shown(&solution.title),
+            numbers: equations(&solution.numbers, pen),
+            names: equations(&solution.names, pen),
+            required: conditions(&solution.required, pen),
             parts,
         }
     }
 }
 
-fn row(line: &Line, fonts: &Fonts) -> Row {
+fn row(line: &Line, pen: &mut Pen<'_>) -> Row {
     let label = match line.say {
         // On paper it shows where numbers stand for letters.
         Say::Numbers => String::new(),
         _ => line.say.label(),
     };
     Row {
-        label: fonts.shown(&label, &mut Missing::default()),
-        equations: line.chains.iter().map(equation).collect(),
+        label: pen.shown(&label),
+        equations: equations(&line.chains, pen),
         between: line.say.between(),
         after: line.say.after(),
     }
 }
 
-fn equation(chain: &Chain) -> Equation {
+fn equations(chains: &[Chain], pen: &mut Pen<'_>) -> Vec<Equation> {
+    chains.iter().map(|chain| equation(chain, pen)).collect()
+}
+
+fn equation(chain: &Chain, pen: &mut Pen<'_>) -> Equation {
+    let mut chain = chain.clone();
+    chain.each_leaf(&mut |leaf| write(leaf, pen));
     Equation {
-        chain: chain.clone(),
         alt: chain.text(),
+        chain,
     }
 }
 
-fn conditions(held: &[Held]) -> Vec<Condition> {
+/// A name in letters that can be drawn, a number with the reader's decimal mark.
+fn write(leaf: &mut Maths, pen: &mut Pen<'_>) {
+    match leaf {
+        Maths::Name { letter, below } => {
+            *letter = pen.shown(letter);
+            *below = pen.shown(below);
+        }
+        Maths::Amount { number, .. } => *number = pen.number(number).into_owned(),
+        _ => {}
+    }
+}
+
+fn conditions(held: &[Held], pen: &mut Pen<'_>) -> Vec<Condition> {
     let held = held.iter().map(|held| Condition {
-        names: equation(&held.names),
-        numbers: held.numbers.as_ref().map(equation),
+        names: equation(&held.names, pen),
+        numbers: held.numbers.as_ref().map(|numbers| equation(numbers, pen)),
     });
     held.collect()
 }
@@ -176,5 +199,5 @@ fn conditions(held: &[Held]) -> Vec<Condition> {
 /// # Errors
 /// As [`super::draw`].
 pub fn worked(pages: &WorkedPages, fonts: &Fonts) -> Result<Vec<u8>, Diagnostic> {
-    draw(TEMPLATE, pages, fonts)
+    draw(TEMPLATE, &pages.code, pages, fonts)
 }

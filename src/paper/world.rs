@@ -14,7 +14,7 @@ use typst::{Library, LibraryExt as _, World, comemo};
 use typst_layout::PagedDocument;
 use typst_pdf::{PdfOptions, PdfStandard, PdfStandards};
 
-use super::{BASE, CREATOR, Fonts, Template};
+use super::{BASE, Fonts, Template};
 
 /// The fonts that are part of the program: Libertinus Serif, New Computer Modern and DejaVu Sans Mono.
 pub(super) fn built_in() -> &'static [Font] {
@@ -36,10 +36,11 @@ fn library() -> &'static LazyHash<Library> {
 /// Draws a document. What Typst remembers of it is dropped afterwards, or it would grow with each.
 pub(super) fn pdf(
     template: Template,
+    creator: String,
     json: Vec<u8>,
     fonts: &Fonts,
 ) -> Result<Vec<u8>, Vec<String>> {
-    let drawn = Virtual::new(template, json, fonts).and_then(|world| world.pdf());
+    let drawn = Virtual::new(template, json, fonts).and_then(|world| world.pdf(creator));
     comemo::evict(0);
     drawn
 }
@@ -64,12 +65,12 @@ impl<'a> Virtual<'a> {
         })
     }
 
-    fn pdf(&self) -> Result<Vec<u8>, Vec<String>> {
+    fn pdf(&self, creator: String) -> Result<Vec<u8>, Vec<String>> {
         let document = typst::compile::<PagedDocument>(self).output;
         let document = document.map_err(|errors| self.words(&errors))?;
         let standards = PdfStandards::new(&[PdfStandard::Ua_1]);
         let options = PdfOptions {
-            creator: Smart::Custom(Some(CREATOR.to_owned())),
+            creator: Smart::Custom(Some(creator)),
             standards: standards.map_err(|error| vec![error.message().to_string()])?,
             ..PdfOptions::default()
         };

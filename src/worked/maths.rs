@@ -96,6 +96,14 @@ pub struct Chain {
 }
 
 impl Chain {
+    /// Shows all names and amounts in it, to be written another way.
+    pub fn each_leaf(&mut self, change: &mut impl FnMut(&mut Maths)) {
+        self.first.each_leaf(change);
+        for (_, side) in &mut self.rest {
+            side.each_leaf(change);
+        }
+    }
+
     /// `first sign other`.
     pub(super) fn of(first: Maths, sign: Sign, other: Maths) -> Self {
         let rest = vec![(sign, other)];
@@ -127,6 +135,30 @@ impl Chain {
 }
 
 impl Maths {
+    /// Shows all names and amounts in it, to be written another way.
+    pub fn each_leaf(&mut self, change: &mut impl FnMut(&mut Self)) {
+        match self {
+            Self::Name { .. } | Self::Amount { .. } => change(self),
+            Self::Sum(terms) => {
+                for term in terms {
+                    term.maths.each_leaf(change);
+                }
+            }
+            Self::Product(all) | Self::Function(_, all) => {
+                for maths in all {
+                    maths.each_leaf(change);
+                }
+            }
+            Self::Fraction(one, other) | Self::Power(one, other) | Self::PlusMinus(one, other) => {
+                one.each_leaf(change);
+                other.each_leaf(change);
+            }
+            Self::Root(inner) | Self::Absolute(inner) | Self::Brackets(inner) => {
+                inner.each_leaf(change);
+            }
+        }
+    }
+
     /// A plain whole number.
     pub(super) fn whole(number: u32) -> Self {
         Self::Amount {

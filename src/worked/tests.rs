@@ -100,6 +100,24 @@ fn an_angle_that_the_calculator_does_not_give_is_found_numerically() {
 }
 
 #[test]
+fn a_root_of_something_negative_is_no_step() {
+    let found = lines(
+        "V = { fixed = \"-8.00 m^3\" }",
+        "x = \"m\"",
+        "cube = \"x^3 = V\"",
+        &["x"],
+    );
+    assert_eq!(
+        found,
+        [
+            "cube: x³ = V",
+            "numbers: x³ = -8.00 m³",
+            "numerically: x = -2.00 m"
+        ]
+    );
+}
+
+#[test]
 fn what_cannot_be_done_by_hand_says_so() {
     let found = lines(
         "x = { fixed = \"0.80\" }",

@@ -2,8 +2,10 @@
 //!
 //! In: a prepared sheet, a roster, the record. Out: `feedback.pdf` as bytes, the words as they are, and
 //! which papers they are about, to be noted as given back. Each slip is about one student's paper alone.
-//! The key is on it only once the day to hand in again is over. Left out and told: papers that are partly
+//! The key is on it only once the day to hand in again is over and nobody owes a paper with the same numbers. Left out and told: papers that are partly
 //! marked or need a look, unless they are asked for.
+
+use std::collections::BTreeSet;
 
 use chrono::{DateTime, NaiveDate, Utc};
 use rust_decimal::Decimal;
@@ -11,7 +13,7 @@ use rust_decimal::Decimal;
 use crate::diagnostic::{Diagnostic, Place};
 use crate::feedback;
 use crate::marking::{Marked, Status};
-use crate::paper::{self, Missing, Slip, SlipSheet};
+use crate::paper::{self, Pen, Slip, SlipSheet};
 use crate::plan::Plan;
 use crate::record::{
     Account, Charge, Deed, Issue, IssueId, NewAct, Record, Standing, paper_let_go,
@@ -20,8 +22,9 @@ use crate::text::excerpt;
 
 use super::class::ClassMarker;
 use super::kept::Kept;
-use super::print::{LETTERS, NAMED, People, no_letters, stack};
-use super::print_key::{numbers, with_units};
+use super::owed::owed_by_all;
+use super::print::{LETTERS, NAMED, People, lacks, stack};
+use super::print_key::{numbers_of, with_units};
 use super::{Failure, Findings, PrintRequest, told};
 
 /// What slips say besides the words.
@@ -107,7 +110,13 @@ pub fn slips(request: &FeedbackRequest<'_>, record: &Record) -> Result<Slips, Fa
     let people = People::of(&print);
     let mut slips = Slips::default();
     let (mut drawn, mut open, mut unlike) = (Vec::new(), Vec::new(), Vec::new());
-    let mut missing = Missing::default();
+    let mut pen = Pen::new(print.fonts, print.decimal);
+    let is_over = request.resubmit.is_some_and(|day| request.today > day);
+    let owed = match is_over {
+        true => owed_by_all(&plan.sheet.code, (print.class, print.roster), record)?,
+        false => Vec::new(),
+    };
+    let mut waiting: BTreeSet<&str> = BTreeSet::new();
     for issue in stack(&print) {
         let student = people.student(issue);
         let counted = marker.mark(&kept, issue, student.decimal);
@@ -127,17 +136,23 @@ pub fn slips(request: &FeedbackRequest<'_>, record: &Record) -> Result<Slips, Fa
         feedback::paper(plan, marker.key(), &told, &mut words);
         let key = marker.key();
         let problems = 0..plan.problems.len();
-        let is_over = request.resubmit.is_some_and(|day| request.today > day);
-        let mark = student.decimal.unwrap_or(print.decimal);
+        pen.mark = people.mark(issue);
+        // Who still owes a paper with these numbers would read the answers off this slip.
+        let mut same = owed
+            .iter()
+            .filter(|owed| owed.values == issue.values)
+            .peekable();
+        let has_key = is_over && same.peek().is_none();
+        waiting.extend(same.map(|owed| owed.student.as_str()));
         drawn.push(Slip {
             size: student.print.map_or(LETTERS, |size| size.points()),
             code: issue.code.as_str().to_owned(),
             name: people.name_beside_code(issue, &mut unlike),
             class: people.class(issue),
             numbers: problems
-                .map(|at| numbers(plan, at, &key.problems[at], &print, mark))
+                .map(|at| numbers_of(plan, at, &key.problems[at], &mut pen))
                 .collect(),
-            words: print.fonts.shown(&words, &mut missing),
+            words: pen.shown(&words),
             next: match request.resubmit {
                 Some(day) if !is_over && counted.account.total < counted.marked.out_of => {
                     format!("You may hand in this paper again by {}.", paper::day(day))
@@ -158,8 +173,8 @@ pub fn slips(request: &FeedbackRequest<'_>, record: &Record) -> Result<Slips, Fa
                 let Account { total, .. } = counted.account;
                 (number(total), number(counted.marked.out_of))
             }),
-            key: if is_over {
-                with_units(plan, key, &print, mark)
+            key: if has_key {
+                with_units(plan, key, &mut pen)
             } else {
                 Vec::new()
             },
@@ -175,14 +190,26 @@ pub fn slips(request: &FeedbackRequest<'_>, record: &Record) -> Result<Slips, Fa
             .list
             .push(note.help("settle them first, or add --partial"));
     }
-    if !unlike.is_empty() {
-        slips.findings.list.push(no_letters(print.class, &unlike));
+    if !waiting.is_empty() {
+        let ids: Vec<&str> = waiting.into_iter().collect();
+        let ids = excerpt(&ids.join(", "), NAMED).into_owned();
+        let message =
+            format!("no key on slips with the numbers of papers that are still owed: {ids}");
+        let warning = Diagnostic::warning(record.name(), Place::File, message);
+        slips.findings.list.push(warning.help(
+            "excuse who will not hand in any more (`attend --excused`), or give them other numbers \
+             (`reissue`)",
+        ));
     }
-    slips.sheet = Some(SlipSheet {
-        title: print.fonts.shown(&plan.sheet.title, &mut missing),
+    let sheet = SlipSheet {
+        code: plan.sheet.code.clone(),
+        title: pen.shown(&plan.sheet.title),
         page: print.layout.page,
         slips: drawn,
-    });
+    };
+    let lacking = lacks(&print, &pen.missing, &unlike);
+    slips.findings.list.extend(lacking);
+    slips.sheet = Some(sheet);
     Ok(slips)
 }
 

@@ -108,7 +108,7 @@ pub fn issue(request: &IssueRequest<'_>, record: &mut Record) -> Result<IssueOut
         .collect();
     let list = difference::since_issued(record, &before, &filed)?;
     Ok(IssueOutcome {
-        papers: latest(request.roster, &kept),
+        papers: kept.latest_of(request.roster),
         all: all(request.roster, &kept),
         new: new.len(),
         moved,
@@ -159,7 +159,7 @@ pub fn reissue(
     record.set_roster(request.class, &request.file)?;
     let kept = Kept::of(record, &plan.sheet.code, request.class)?;
     let fresh: FxHashSet<_> = new.iter().map(|issue| issue.id).collect();
-    let mut papers = latest(request.roster, &kept);
+    let mut papers = kept.latest_of(request.roster);
     papers.retain(|paper| fresh.contains(&paper.id));
     Ok(IssueOutcome {
         papers,
@@ -460,10 +460,5 @@ fn move_due(request: &IssueRequest<'_>, record: &mut Record) -> Result<usize, Fa
 
 fn all(roster: &Roster, kept: &Kept) -> Vec<Issue> {
     let papers = roster.iter().flat_map(|student| kept.papers_of(student.id));
-    papers.cloned().collect()
-}
-
-fn latest(roster: &Roster, kept: &Kept) -> Vec<Issue> {
-    let papers = roster.iter().filter_map(|student| kept.latest(student.id));
     papers.cloned().collect()
 }

@@ -16,7 +16,7 @@ use crate::record::{
     Act, ActId, Deed, Dues, Filed, Issue, IssueId, RECORD, Record, RecordError, RosterFile,
     Standing,
 };
-use crate::roster::RosterColumns;
+use crate::roster::{Roster, RosterColumns};
 use crate::text::DecimalMark;
 use crate::variant::PaperCode;
 
@@ -160,6 +160,12 @@ impl Kept {
     /// A student's latest paper, on which what is keyed goes.
     pub fn latest(&self, student: &str) -> Option<&Issue> {
         self.papers_of(student).next_back()
+    }
+
+    /// The latest paper of each student who has one, in the order of the roster.
+    pub fn latest_of(&self, roster: &Roster) -> Vec<Issue> {
+        let papers = roster.iter().filter_map(|student| self.latest(student.id));
+        papers.cloned().collect()
     }
 
     /// Whether anything was keyed or noted of a student: that there is a paper, or none.

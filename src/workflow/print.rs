@@ -2,7 +2,8 @@
 //!
 //! In: what the record holds of papers, a roster for names and print sizes, fonts. Out: `papers.pdf` as
 //! bytes. Numbers and wording are those of the day a paper was issued, also where the file has changed
-//! since. Refused: what cannot be drawn; a name of which a letter cannot is told and printed with its id.
+//! since. Refused: what cannot be drawn, a paper of which neither the old wording can be read nor today's fits.
+//! Told: a figure that is left out, a letter that no font has; such a name is printed with its id.
 
 use std::sync::Arc;
 
@@ -12,14 +13,16 @@ use crate::assignment::{self, Sheet};
 use crate::course::Course;
 use crate::diagnostic::{Diagnostic, Place, Source};
 use crate::figure::Figure;
-use crate::paper::{self, Copy, Figure as Picture, Fonts, Handout, Missing, PageSize, SheetText};
+use crate::paper::{
+    self, Copy, Figure as Picture, Fonts, Handout, Missing, PageSize, Pen, SheetText,
+};
 use crate::quantity::Quantity;
 use crate::record::{Filed, Issue, Record};
 use crate::roster::{Roster, Student};
 use crate::text::{DecimalMark, excerpt, safe};
 
 use super::kept::{Kept, filed};
-use super::{Failure, Figures, Findings, Prepared, attend, figures};
+use super::{Failure, Figures, Findings, Prepared, attend, drawn, figures};
 
 /// The size of letters, in points, where the roster says nothing.
 pub(super) const LETTERS: u8 = 11;
@@ -87,13 +90,17 @@ pub struct Printed {
 pub fn print_papers(request: &PrintRequest<'_>, record: &Record) -> Result<Printed, Failure> {
     let now = &request.prepared.plan.sheet;
     let kept = Kept::of(record, &now.code, request.class)?;
-    let then = Wordings::of(request, record)?;
     let people = People::of(request);
-    let mut names = Vec::new();
+    let then = Wordings::of(request, &people, record)?;
+    let (mut names, mut unfit) = (Vec::new(), Vec::new());
     let copies = stack(request).into_iter().map(|issue| {
         let student = people.student(issue);
-        let (sheet, at) = then.of_paper(issue);
-        let mark = student.decimal.unwrap_or(request.decimal);
+        let mark = people.mark(issue);
+        let (sheet, at) = then.of_paper(issue, mark);
+        let figures = pictures(request, sheet, issue, mark);
+        if figures.contains(&Drawing::Unfit) {
+            unfit.push(issue.code.as_str());
+        }
         Copy {
             sheet: at,
             size: student.print.map_or(LETTERS, |size| size.points()),
@@ -103,12 +110,14 @@ pub fn print_papers(request: &PrintRequest<'_>, record: &Record) -> Result<Print
             due: kept.due(issue).map_or_else(String::new, paper::day),
             number: issue.number,
             values: values(sheet, issue, mark),
-            figures: pictures(request, sheet, issue, mark),
+            figures: figures.into_iter().map(Drawing::picture).collect(),
         }
     });
     let copies = copies.collect();
+    let mut title = Pen::new(request.fonts, request.decimal);
     let handout = Handout {
-        title: request.fonts.shown(&now.title, &mut Missing::default()),
+        code: now.code.clone(),
+        title: title.shown(&now.title),
         page: request.layout.page,
         duplex: request.layout.duplex,
         sheets: then.texts,
@@ -117,12 +126,15 @@ pub fn print_papers(request: &PrintRequest<'_>, record: &Record) -> Result<Print
     let bytes = paper::papers(&handout, request.fonts)
         .map_err(|fault| Failure::input(vec![fault], Vec::new()))?;
     let mut list = then.findings;
-    if handout.sheets.iter().any(|sheet| !sheet.is_whole()) {
-        list.push(lacking(&now.code, "letters of its text"));
+    if !unfit.is_empty() {
+        list.push(left_out(&now.code, &unfit));
     }
-    if !names.is_empty() {
-        list.push(no_letters(request.class, &names));
-    }
+    let lacking = handout
+        .sheets
+        .iter()
+        .find(|sheet| !sheet.missing.is_empty());
+    let lacking = lacking.map_or(&title.missing, |sheet| &sheet.missing);
+    list.extend(lacks(request, lacking, &names));
     Ok(Printed {
         bytes,
         findings: Findings {
@@ -183,32 +195,67 @@ fn values(sheet: &Sheet, issue: &Issue, mark: DecimalMark) -> Vec<Vec<String>> {
     values.collect()
 }
 
-/// The figures of a paper, with its numbers in them. They are today's; one that has a place for a number
-/// that the paper has not is left out.
+/// A place for a figure on a paper.
+#[derive(Clone, Debug, PartialEq, Eq)]
+enum Drawing {
+    /// There is none.
+    None,
+    /// With the paper's numbers in it.
+    Drawn(Picture),
+    /// It has a place for a number that the paper has not, or its problem is gone.
+    Unfit,
+}
+
+impl Drawing {
+    fn picture(self) -> Option<Picture> {
+        match self {
+            Self::Drawn(picture) => Some(picture),
+            Self::None | Self::Unfit => None,
+        }
+    }
+}
+
+/// The figures of a paper, with its numbers in them. They are today's.
 fn pictures(
     request: &PrintRequest<'_>,
     sheet: &Sheet,
     issue: &Issue,
     mark: DecimalMark,
-) -> Vec<Option<Picture>> {
+) -> Vec<Drawing> {
     let today = &request.prepared.plan.sheet.problems;
     let pictures = sheet.problems.iter().enumerate().map(|(at, problem)| {
-        let place = today.iter().position(|now| now.code == problem.code)?;
-        let figure = request.figures.get(place)?.as_ref()?;
-        let drawn = issue.values.get(at)?;
+        let place = today.iter().position(|now| now.code == problem.code);
+        let figure = place.and_then(|place| request.figures.get(place)?.as_ref());
+        let (Some(place), Some(figure)) = (place, figure) else {
+            return match problem.figure {
+                Some(_) => Drawing::Unfit,
+                None => Drawing::None,
+            };
+        };
+        let drawn = issue.values.get(at).map_or(&[][..], Vec::as_slice);
         let values = today[place].givens.iter().map(|given| {
             let drawn = drawn.iter().find(|drawn| drawn.name == given.name)?;
             Some(Quantity::parse(&drawn.value).ok()?.printed(mark))
         });
-        let values: Vec<String> = values.collect::<Option<_>>()?;
+        let Some(values) = values.collect::<Option<Vec<String>>>() else {
+            return Drawing::Unfit;
+        };
         let words = figure.words(&values);
         let alt = words.unwrap_or_else(|| format!("Figure: {}", problem.title));
-        Some(Picture {
+        Drawing::Drawn(Picture {
             svg: figure.svg(&values),
             alt: safe(&alt).into_owned(),
         })
     });
     pictures.collect()
+}
+
+/// That figures of these papers are not printed.
+fn left_out(file: &str, codes: &[&str]) -> Diagnostic {
+    let list = excerpt(&codes.join(", "), NAMED).into_owned();
+    let message = format!("a figure is left out that does not fit the numbers of {list}");
+    Diagnostic::warning(file, Place::File, message)
+        .help("figures are today's: put back the figure, or the givens that it shows, as they were")
 }
 
 /// The figures of a sheet, to print papers with.
@@ -230,44 +277,79 @@ struct Wordings {
     digests: Vec<String>,
     sheets: Vec<Sheet>,
     texts: Vec<SheetText>,
+    /// For a sheet and a decimal mark the place of its text; most sheets have one for both.
+    places: Vec<(usize, DecimalMark, usize)>,
     findings: Vec<Diagnostic>,
 }
 
 impl Wordings {
-    fn of(request: &PrintRequest<'_>, record: &Record) -> Result<Self, Failure> {
+    fn of(
+        request: &PrintRequest<'_>,
+        people: &People<'_>,
+        record: &Record,
+    ) -> Result<Self, Failure> {
         let today = filed(request.prepared).digest;
         let mut wordings = Self {
             digests: Vec::new(),
             sheets: Vec::new(),
             texts: Vec::new(),
+            places: Vec::new(),
             findings: Vec::new(),
         };
+        let mut faults = Vec::new();
         for issue in request.papers {
-            if wordings.digests.contains(&issue.file) {
-                continue;
-            }
-            let sheet = if issue.file == today {
-                request.prepared.plan.sheet.clone()
-            } else {
-                match record.filed(&issue.file)?.as_ref().and_then(as_it_was) {
-                    Some(sheet) => sheet,
-                    None => {
-                        wordings.findings.push(not_as_it_was(issue));
-                        request.prepared.plan.sheet.clone()
+            if !wordings.digests.contains(&issue.file) {
+                let now = &request.prepared.plan.sheet;
+                let before = match issue.file == today {
+                    true => Some(now.clone()),
+                    false => record.filed(&issue.file)?.as_ref().and_then(as_it_was),
+                };
+                if before.is_none() {
+                    match drawn::values(&request.prepared.plan, issue) {
+                        Ok(_) => wordings.findings.push(not_as_it_was(issue)),
+                        Err(fault) => faults.push(nor_as_it_is(issue, fault)),
                     }
                 }
-            };
-            wordings.digests.push(issue.file.clone());
-            wordings.texts.push(SheetText::of(&sheet, request.fonts));
-            wordings.sheets.push(sheet);
+                wordings.digests.push(issue.file.clone());
+                wordings.sheets.push(before.unwrap_or_else(|| now.clone()));
+            }
+            wordings.write(issue, people.mark(issue), request.fonts);
         }
-        Ok(wordings)
+        if faults.is_empty() {
+            Ok(wordings)
+        } else {
+            Err(Failure::input(faults, Vec::new()))
+        }
     }
 
-    fn of_paper(&self, issue: &Issue) -> (&Sheet, usize) {
-        let at = self.digests.iter().position(|digest| *digest == issue.file);
-        let at = at.unwrap_or(0);
-        (&self.sheets[at], at)
+    /// Sets the text of a paper, unless it stands there already.
+    fn write(&mut self, issue: &Issue, mark: DecimalMark, fonts: &Fonts) {
+        let sheet = self.sheet_of(issue);
+        let mut places = self.places.iter();
+        if places.any(|(at, of, _)| *at == sheet && *of == mark) {
+            return;
+        }
+        let text = SheetText::of(&self.sheets[sheet], fonts, mark);
+        let found = self.texts.iter().position(|other| *other == text);
+        let place = found.unwrap_or(self.texts.len());
+        if found.is_none() {
+            self.texts.push(text);
+        }
+        self.places.push((sheet, mark, place));
+    }
+
+    fn sheet_of(&self, issue: &Issue) -> usize {
+        let mut digests = self.digests.iter();
+        digests
+            .position(|digest| *digest == issue.file)
+            .unwrap_or(0)
+    }
+
+    fn of_paper(&self, issue: &Issue, mark: DecimalMark) -> (&Sheet, usize) {
+        let sheet = self.sheet_of(issue);
+        let mut places = self.places.iter();
+        let place = places.find(|(at, of, _)| *at == sheet && *of == mark);
+        (&self.sheets[sheet], place.map_or(0, |(_, _, text)| *text))
     }
 }
 
@@ -291,6 +373,15 @@ fn not_as_it_was(issue: &Issue) -> Diagnostic {
     );
     Diagnostic::warning(&issue.sheet, Place::File, message)
         .help("it is printed with today's wording and the numbers that it was issued with")
+}
+
+/// That neither the wording of a paper can be read nor today's be printed with its numbers.
+fn nor_as_it_is(issue: &Issue, fault: Diagnostic) -> Diagnostic {
+    let message = format!(
+        "the wording of {} as it was issued cannot be read any more, and today's does not fit: {}",
+        issue.code, fault.message
+    );
+    Diagnostic { message, ..fault }
 }
 
 /// Names as they are printed.
@@ -328,7 +419,11 @@ impl<'a> People<'a> {
         let name = fonts.shown(student.name, &mut missing);
         let id = fonts.shown(student.id, &mut ignored);
         if !missing.is_empty() {
-            unlike.push(student.id.to_owned());
+            let id = student.id.to_owned();
+            // One may hold several papers.
+            if !unlike.contains(&id) {
+                unlike.push(id);
+            }
         }
         if name.is_empty() {
             return id;
@@ -340,6 +435,12 @@ impl<'a> People<'a> {
         } else {
             name
         }
+    }
+
+    /// The decimal mark that the student of a paper writes.
+    pub(super) fn mark(&self, issue: &'a Issue) -> DecimalMark {
+        let own = self.student(issue).decimal;
+        own.unwrap_or(self.request.decimal)
     }
 
     /// The name, where papers do not go by their codes alone.
@@ -365,15 +466,32 @@ impl<'a> People<'a> {
     }
 }
 
-/// That names of these ids cannot be drawn.
-pub(super) fn no_letters(class: &str, ids: &[String]) -> Diagnostic {
-    let list = excerpt(&ids.join(", "), NAMED).into_owned();
-    let names = if ids.len() == 1 {
-        "the name"
-    } else {
-        "the names"
-    };
-    lacking(class, &format!("letters in {names} of {list}"))
+/// What the fonts lack of texts, and of the names of these ids.
+pub(super) fn lacks(
+    request: &PrintRequest<'_>,
+    missing: &Missing,
+    unlike: &[String],
+) -> Vec<Diagnostic> {
+    let mut list = Vec::new();
+    if !missing.is_empty() {
+        list.push(lacking(
+            &request.prepared.plan.sheet.code,
+            "letters of its text",
+        ));
+    }
+    if !unlike.is_empty() {
+        let ids = excerpt(&unlike.join(", "), NAMED).into_owned();
+        let names = if unlike.len() == 1 {
+            "the name"
+        } else {
+            "the names"
+        };
+        list.push(lacking(
+            request.class,
+            &format!("letters in {names} of {ids}"),
+        ));
+    }
+    list
 }
 
 fn lacking(file: &str, letters: &str) -> Diagnostic {

@@ -8,13 +8,12 @@ use crate::diagnostic::Diagnostic;
 use crate::formula::Symbol;
 use crate::marking::figures::Asked;
 use crate::marking::{Key, ProblemKey, choice};
-use crate::paper::{self, CodeList, Column, KeyList, Missing, Row};
+use crate::paper::{self, CodeList, Column, KeyList, Pen, Row};
 use crate::plan::{PartPlan, Plan, answer_part};
 use crate::quantity::{Unit, numeral_of};
-use crate::text::DecimalMark;
 
 use super::drawn::key_of;
-use super::print::{People, stack};
+use super::print::{People, lacks, stack};
 use super::{Failure, Findings, PrintRequest, Printed};
 
 /// Prints everyone's answers.
@@ -24,46 +23,48 @@ use super::{Failure, Findings, PrintRequest, Printed};
 pub fn print_key(request: &PrintRequest<'_>) -> Result<Printed, Failure> {
     let plan = &request.prepared.plan;
     let people = People::of(request);
-    let mut findings = Vec::new();
+    let mut pen = Pen::new(request.fonts, request.decimal);
+    let (mut list, mut unlike) = (Vec::new(), Vec::new());
     let mut rows = Vec::new();
     let mut key = Key::default();
     for issue in stack(request) {
         if let Err(fault) = key_of(plan, issue, &mut key) {
-            findings.push(Diagnostic {
+            list.push(Diagnostic {
                 severity: crate::diagnostic::Severity::Warning,
                 ..fault
             });
             continue;
         }
-        let of_problem = |at: usize| &key.problems[at];
-        let problems = 0..plan.problems.len();
+        pen.mark = people.mark(issue);
+        let problems = key.problems.iter().enumerate();
+        let numbers = problems.clone();
+        let numbers = numbers.map(|(at, key)| numbers_of(plan, at, key, &mut pen));
+        let numbers = numbers.collect();
+        let answers = problems.map(|(at, key)| answers(plan, at, key, &mut pen));
         rows.push(Row {
             code: issue.code.as_str().to_owned(),
-            name: people.name_beside_code(issue, &mut Vec::new()),
-            numbers: problems
-                .clone()
-                .map(|at| numbers(plan, at, of_problem(at), request, DecimalMark::Point))
-                .collect(),
-            answers: problems
-                .map(|at| answers(plan, at, of_problem(at), request, DecimalMark::Point))
-                .collect(),
+            name: people.name_beside_code(issue, &mut unlike),
+            numbers,
+            answers: answers.collect(),
         });
     }
-    let list = KeyList {
-        title: shown(request, &plan.sheet.title),
-        class: shown(request, request.class),
+    let page = KeyList {
+        code: plan.sheet.code.clone(),
+        title: pen.shown(&plan.sheet.title),
+        class: pen.shown(request.class),
         page: request.layout.page,
         problems: (0..plan.problems.len())
             .map(|at| columns(plan, at))
             .collect(),
         rows,
-        by_eye: by_eye(plan, request),
+        by_eye: by_eye(plan, &mut pen),
     };
-    let bytes = paper::key(&list, request.fonts).map_err(fault)?;
+    list.extend(lacks(request, &pen.missing, &unlike));
+    let bytes = paper::key(&page, request.fonts).map_err(fault)?;
     Ok(Printed {
         bytes,
         findings: Findings {
-            list: findings,
+            list,
             sources: request.prepared.sources.clone(),
         },
     })
@@ -75,29 +76,30 @@ pub fn print_key(request: &PrintRequest<'_>) -> Result<Printed, Failure> {
 /// What cannot be drawn, a program built without PDFs.
 pub fn print_codes(request: &PrintRequest<'_>) -> Result<Printed, Failure> {
     let people = People::of(request);
+    let mut pen = Pen::new(request.fonts, request.decimal);
+    let mut unlike = Vec::new();
     let rows = stack(request).into_iter().map(|issue| {
         let code = issue.code.as_str().to_owned();
-        let name = people.name(issue, &mut Vec::new());
+        let name = people.name(issue, &mut unlike);
         (code, name, people.class(issue))
     });
+    let rows = rows.collect();
     let list = CodeList {
-        title: shown(request, &request.prepared.plan.sheet.title),
+        code: request.prepared.plan.sheet.code.clone(),
+        title: pen.shown(&request.prepared.plan.sheet.title),
         page: request.layout.page,
-        rows: rows.collect(),
+        rows,
     };
     let bytes = paper::codes(&list, request.fonts).map_err(fault)?;
-    Ok(Printed {
-        bytes,
-        findings: Findings::default(),
-    })
+    let findings = Findings {
+        list: lacks(request, &pen.missing, &unlike),
+        sources: Vec::new(),
+    };
+    Ok(Printed { bytes, findings })
 }
 
 fn fault(fault: Diagnostic) -> Failure {
     Failure::input(vec![fault], Vec::new())
-}
-
-fn shown(request: &PrintRequest<'_>, text: &str) -> String {
-    request.fonts.shown(text, &mut Missing::default())
 }
 
 /// The parts of a problem that have a key.
@@ -120,15 +122,10 @@ fn unit(plan: &Plan, problem: usize, part: usize) -> Option<Unit> {
 }
 
 /// All answers of one paper with their units, and the ids of their parts.
-pub(super) fn with_units(
-    plan: &Plan,
-    key: &Key,
-    request: &PrintRequest<'_>,
-    mark: DecimalMark,
-) -> Vec<(String, String)> {
+pub(super) fn with_units(plan: &Plan, key: &Key, pen: &mut Pen<'_>) -> Vec<(String, String)> {
     let mut all = Vec::new();
     for (problem, key) in key.problems.iter().enumerate() {
-        let answers = answers(plan, problem, key, request, mark);
+        let answers = answers(plan, problem, key, pen);
         for ((part, _), answer) in keyed(plan, problem).zip(answers) {
             let unit = unit(plan, problem, part);
             let unit = unit.map_or_else(String::new, |unit| unit.printed_behind());
@@ -143,8 +140,7 @@ pub(super) fn answers(
     plan: &Plan,
     problem: usize,
     key: &ProblemKey,
-    request: &PrintRequest<'_>,
-    mark: DecimalMark,
+    pen: &mut Pen<'_>,
 ) -> Vec<String> {
     let answers = keyed(plan, problem).map(|(part, prepared)| {
         let model = &plan.sheet.problems[problem].parts[part];
@@ -153,12 +149,12 @@ pub(super) fn answers(
                 let asked = Asked::in_part(model.rules.figures, prepared, key);
                 let value = answer.unit.from_si(key.slots[prepared.slot]);
                 numeral_of(value, asked.shown)
-                    .map_or_else(String::new, |numeral| numeral.printed(mark))
+                    .map_or_else(String::new, |numeral| numeral.printed(pen.mark))
             }
             (PartKind::Choose(words), PartPlan::Choose(judges)) => {
                 let holding = choice::holding(judges, &key.slots);
                 let word = holding.and_then(|at| words.options.get(at));
-                word.map_or_else(String::new, |word| shown(request, &word.label))
+                word.map_or_else(String::new, |word| pen.shown(&word.label))
             }
             _ => String::new(),
         }
@@ -167,12 +163,11 @@ pub(super) fn answers(
 }
 
 /// The numbers of one paper that are drawn, as symbol and value.
-pub(super) fn numbers(
+pub(super) fn numbers_of(
     plan: &Plan,
     problem: usize,
     key: &ProblemKey,
-    request: &PrintRequest<'_>,
-    mark: DecimalMark,
+    pen: &mut Pen<'_>,
 ) -> Vec<(String, String, String)> {
     let problem = &plan.sheet.problems[problem];
     let drawn = problem.givens.iter().zip(&key.givens);
@@ -181,23 +176,23 @@ pub(super) fn numbers(
         .map(|(given, value)| {
             let Symbol { letter, below } = Symbol::of(&given.name);
             (
-                shown(request, &letter),
-                shown(request, &below),
-                value.printed(mark),
+                pen.shown(&letter),
+                pen.shown(&below),
+                value.printed(pen.mark),
             )
         })
         .collect()
 }
 
 /// What is looked for by eye: in parts without a key, and in the working.
-fn by_eye(plan: &Plan, request: &PrintRequest<'_>) -> Vec<(String, Vec<String>)> {
+fn by_eye(plan: &Plan, pen: &mut Pen<'_>) -> Vec<(String, Vec<String>)> {
     let parts = plan.sheet.part_ids().map(|(id, problem, part)| {
         let part = &plan.sheet.problems[problem].parts[part];
         let items = match &part.kind {
             PartKind::Eye(items) => items,
             _ => &part.working,
         };
-        (id, items.iter().map(|item| shown(request, item)).collect())
+        (id, items.iter().map(|item| pen.shown(item)).collect())
     });
     parts
         .filter(|(_, items): &(String, Vec<String>)| !items.is_empty())

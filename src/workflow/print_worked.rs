@@ -3,27 +3,37 @@
 //! In: papers as issued, today's sheet. Out: `worked.pdf` as bytes. A paper whose givens are no longer
 //! those of the file has no key today: it is left out and told. Refused: what cannot be drawn.
 
-use crate::diagnostic::{Diagnostic, Severity};
+use crate::diagnostic::{Diagnostic, Place, Severity};
 use crate::marking::Key;
-use crate::paper::{self, Missing, WorkedPages, WorkedPaper, WorkedProblem};
+use crate::paper::{self, Pen, WorkedPages, WorkedPaper, WorkedProblem};
 use crate::record::{Issue, Record};
-use crate::text::DecimalMark;
 use crate::worked;
 
 use super::drawn::key_of;
 use super::kept::Kept;
-use super::print::{People, stack};
+use super::print::{People, lacks, stack};
 use super::{Failure, Findings, PrintRequest, Printed};
 
 /// The latest paper of each student who has one, in the order of the roster.
 ///
 /// # Errors
-/// A class without papers, a record that cannot be read.
+/// A class without papers, a roster that knows nobody who has one, a record that cannot be read.
 pub fn latest_papers(request: &PrintRequest<'_>, record: &Record) -> Result<Vec<Issue>, Failure> {
-    let kept = Kept::of_issued(record, &request.prepared.plan.sheet, request.class)?;
-    let students = request.roster.iter();
-    let latest = students.filter_map(|student| kept.latest(student.id));
-    Ok(latest.cloned().collect())
+    let sheet = &request.prepared.plan.sheet;
+    let kept = Kept::of_issued(record, sheet, request.class)?;
+    let latest = kept.latest_of(request.roster);
+    if latest.is_empty() {
+        let message = format!(
+            "{} papers of `{}` were issued to the class `{}`, none of them to a student of this roster",
+            kept.issues.len(),
+            sheet.code,
+            request.class
+        );
+        let error = Diagnostic::error(record.name(), Place::File, message)
+            .help("name the roster that they were issued to: --roster CSV");
+        return Err(Failure::input(vec![error], Vec::new()));
+    }
+    Ok(latest)
 }
 
 /// Prints the worked solutions of papers.
@@ -33,8 +43,8 @@ pub fn latest_papers(request: &PrintRequest<'_>, record: &Record) -> Result<Vec<
 pub fn print_worked(request: &PrintRequest<'_>) -> Result<Printed, Failure> {
     let plan = &request.prepared.plan;
     let people = People::of(request);
-    let mut missing = Missing::default();
-    let mut list = Vec::new();
+    let mut pen = Pen::new(request.fonts, request.decimal);
+    let (mut list, mut unlike) = (Vec::new(), Vec::new());
     let mut papers = Vec::new();
     let mut key = Key::default();
     for issue in stack(request) {
@@ -45,32 +55,31 @@ pub fn print_worked(request: &PrintRequest<'_>) -> Result<Printed, Failure> {
             });
             continue;
         }
+        pen.mark = people.mark(issue);
         let values = key.problems.iter().map(|problem| {
             let values = problem.givens.iter();
-            values
-                .map(|value| value.printed(DecimalMark::Point))
-                .collect()
+            values.map(|value| value.printed(pen.mark)).collect()
         });
+        let values = values.collect();
         let solutions = worked::solutions(plan, &key);
         let problems = plan.sheet.problems.iter().zip(&solutions);
         papers.push(WorkedPaper {
             code: issue.code.as_str().to_owned(),
-            name: people.name_beside_code(issue, &mut Vec::new()),
-            values: values.collect(),
+            name: people.name_beside_code(issue, &mut unlike),
+            values,
             problems: problems
-                .map(|(problem, solution)| {
-                    WorkedProblem::of(problem, solution, request.fonts, &mut missing)
-                })
+                .map(|(problem, solution)| WorkedProblem::of(problem, solution, &mut pen))
                 .collect(),
         });
     }
-    let mut shown = |text: &str| request.fonts.shown(text, &mut missing);
     let pages = WorkedPages {
-        title: shown(&plan.sheet.title),
-        class: shown(request.class),
+        code: plan.sheet.code.clone(),
+        title: pen.shown(&plan.sheet.title),
+        class: pen.shown(request.class),
         page: request.layout.page,
         papers,
     };
+    list.extend(lacks(request, &pen.missing, &unlike));
     let findings = Findings {
         list,
         sources: request.prepared.sources.clone(),

@@ -50,6 +50,7 @@ fn each_student_has_own_numbers_and_the_answers_of_the_key() {
         ("sheet-1", "set-5"),
     ] {
         let course = issued(code, set);
+        let roster = fs::read_to_string(&course.roster).unwrap();
         let out: PathBuf = course.out("worked.pdf");
         let found = worked(&course, &out, &["--all"]);
         assert_eq!(found.code, 0, "{}", found.stderr);
@@ -63,7 +64,15 @@ fn each_student_has_own_numbers_and_the_answers_of_the_key() {
             let text = explained(&course, &row["student"]);
             let answers = answers(&text);
             assert!(answers.len() >= 4, "{text}");
+            let line = roster
+                .lines()
+                .find(|line| line.starts_with(&row["student"]));
+            let comma = line.unwrap().ends_with("\",\"");
             for answer in answers {
+                let answer = match comma {
+                    true => answer.replace('.', ","),
+                    false => answer,
+                };
                 assert!(
                     own.contains(&answer),
                     "{}: {answer} in {own}",
@@ -100,4 +109,14 @@ fn those_who_are_asked_for_and_no_one_else() {
     let unknown = worked(&course, &out, &["--student", "nobody"]);
     assert_eq!(unknown.code, 2);
     assert!(unknown.stderr.contains("nobody"), "{}", unknown.stderr);
+}
+
+#[test]
+fn a_roster_of_which_nobody_has_a_paper() {
+    let course = issued("ropes-1", "set-3");
+    fs::write(&course.roster, "id,name\n1,Bo\n").unwrap();
+    let found = worked(&course, &course.out("worked.pdf"), &["--all"]);
+    assert_eq!(found.code, 2);
+    let expected = "24 papers of `ropes-1` were issued to the class `class`, none of them to a student of this roster";
+    assert!(found.stderr.contains(expected), "{}", found.stderr);
 }

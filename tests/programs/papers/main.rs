@@ -112,10 +112,11 @@ fn draw(count: usize, which: &str) -> Outcome<()> {
     let pdf = match which {
         "ours" => {
             let handout = Handout {
+                code: sheet.code.clone(),
                 title: sheet.title.clone(),
                 page: PageSize::A4,
                 duplex: false,
-                sheets: vec![SheetText::of(sheet, &fonts)],
+                sheets: vec![SheetText::of(sheet, &fonts, DecimalMark::Point)],
                 copies: students.into_iter().map(copy).collect(),
             };
             paper::papers(&handout, &fonts)
@@ -126,7 +127,7 @@ fn draw(count: usize, which: &str) -> Outcome<()> {
                 name: "by-hand.typ",
                 text: Box::leak(text.into_boxed_str()),
             };
-            paper::draw(template, &(), &fonts)
+            paper::draw(template, &sheet.code, &(), &fonts)
         }
     };
     let took = started.elapsed().as_secs_f64();
