@@ -8,7 +8,7 @@
 use rust_decimal::Decimal;
 
 use super::act::{AcceptedPart, Charge, Proposal};
-use super::state::Standing;
+use super::state::{PartStanding, Standing};
 use crate::assignment::PartKind;
 use crate::marking::points;
 use crate::marking::{Marked, PartMark, Reason, Status, Verdict};
@@ -41,7 +41,8 @@ pub fn account(plan: &Plan, marked: &Marked, standing: &Standing) -> Account {
         let is_open = mark.reasons.contains(&Reason::WorkingOpen);
         blank &= mark.verdict == Verdict::Blank || is_open;
         if adjustment.is_none() {
-            look |= mark.look;
+            // Two keyings that differ: the paper says which one is meant.
+            look |= mark.look || part.is_some_and(PartStanding::differs);
             open |= mark.is_open();
             let kind = &plan.sheet.problems[place.problem].parts[place.part].kind;
             unkeyed |= !matches!(kind, PartKind::Eye(_)) && standing.entry(&place.id).is_none();

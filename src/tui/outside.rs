@@ -173,8 +173,9 @@ impl Outside {
             return Ok(Event::Failed("no stack is open".to_owned()));
         };
         let acts = stack.acts().len();
-        self.writer.with(stack.export(PathBuf::from(&file), now))?;
-        Ok(Event::Exported(file, acts))
+        let found = self.writer.with(stack.export(PathBuf::from(&file), now))?;
+        let found = found.into_iter().map(|finding| finding.message);
+        Ok(Event::Exported(file, acts, found.collect()))
     }
 
     fn lines(&self) -> Result<Event, Failure> {

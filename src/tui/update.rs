@@ -44,8 +44,8 @@ pub enum Event {
     Reissued(Vec<String>, News),
     /// Something was done outside, in words.
     Done(String),
-    /// Marks were written to this file, as of so many acts.
-    Exported(String, usize),
+    /// Marks were written to this file, as of so many acts; and what was found on the way.
+    Exported(String, usize, Vec<String>),
     /// What a file of answers would do.
     Previewed(String, Vec<Change>, Vec<String>),
     /// Something asked for outside failed.
@@ -124,9 +124,11 @@ pub fn update(model: &mut Model, event: Event, now: DateTime<Utc>) -> Vec<Effect
             Vec::new()
         }
         Event::Came(news) => news::came(model, news),
-        Event::Exported(file, acts) => {
+        Event::Exported(file, acts, found) => {
             model.saving.exported = Some(acts);
-            model.say(format!("marks written to {file}"));
+            let written = std::iter::once(format!("marks written to {file}"));
+            let words: Vec<String> = written.chain(found).collect();
+            model.say(words.join("; "));
             Vec::new()
         }
         Event::Previewed(file, changes, findings) => {

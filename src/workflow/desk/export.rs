@@ -9,18 +9,20 @@ use std::sync::Arc;
 
 use chrono::{DateTime, Utc};
 
+use crate::diagnostic::Diagnostic;
 use crate::record::Record;
 
 use super::super::{ExportRequest, Failure, Form, export};
 use super::Stack;
 
 impl Stack {
-    /// Writes the marks to the file at `path`, once it is given the record.
+    /// Writes the marks to the file at `path`, once it is given the record. Gives what was found on the way,
+    /// such as students who count as absent since nothing was keyed of them.
     pub fn export(
         &self,
         path: PathBuf,
         now: DateTime<Utc>,
-    ) -> impl FnOnce(&mut Record) -> Result<(), Failure> + Send + 'static {
+    ) -> impl FnOnce(&mut Record) -> Result<Vec<Diagnostic>, Failure> + Send + 'static {
         let prepared = Arc::clone(&self.prepared);
         let roster = Arc::clone(&self.roster);
         let (class, decimal) = (self.class.clone(), self.decimal);
@@ -36,7 +38,8 @@ impl Stack {
             };
             let export = export(&request, record)?;
             export.accept(record)?;
-            export.put(&request, &path)
+            export.put(&request, &path)?;
+            Ok(export.outcome.findings.list)
         }
     }
 }

@@ -111,6 +111,39 @@ fn who_has_no_row_is_absent_and_who_was_not_keyed_is_named() {
     course.ends(0, &["export", ROPES[0]]);
 }
 
+/// Keyed twice and not alike: no total before somebody looked at the paper again.
+#[test]
+fn two_keyings_that_differ_hold_a_total_back() {
+    let course = Course::new();
+    course.issue();
+    course.mark(ANSWERS);
+    let before = course.export();
+    assert_eq!(cell(&before, "004071", "status"), "marked");
+    // A blank behind it makes no difference.
+    for (other, status) in [(None, "marked"), (Some("0.988 m/s^2"), "needs a look")] {
+        let mut record = Record::open(&course.record(), OpenMode::Write).unwrap();
+        let issues = record.issues("ropes-1").unwrap();
+        let issue = issues.iter().find(|issue| issue.student == "004071");
+        let acts = record.acts("ropes-1").unwrap();
+        let first = acts.iter().find_map(|act| match &act.deed {
+            Deed::Entry { part, text, .. } if part == "b" && act.issue == issue.unwrap().id => {
+                Some(text.clone())
+            }
+            _ => None,
+        });
+        let text = other.map_or_else(|| format!("{} ", first.unwrap()), str::to_owned);
+        let deed = Deed::Entry {
+            part: "b".into(),
+            keying: Keying::Second,
+            text,
+        };
+        let act = NewAct::new(DateTime::UNIX_EPOCH, issue.unwrap().id, deed);
+        record.append(&[act]).unwrap();
+        drop(record);
+        assert_eq!(cell(&course.export(), "004071", "status"), status);
+    }
+}
+
 /// Where the marks cannot be written after all, the answers are kept, and that is said.
 #[test]
 fn answers_that_are_kept_without_marks_are_said_to_be() {
