@@ -142,19 +142,16 @@ impl Evidence<'_> {
         add: &mut dyn FnMut(Number),
     ) {
         let ground = self.ground(problem, &self.slots);
-        let from_givens;
-        // Who has written down an earlier answer goes on from it.
-        let way = match way {
+        let answer = &self.answers[answer];
+        match way {
+            // Who has written down an earlier answer goes on from it.
             Way::Roads { roads, .. } if roads.iter().any(|road| self.starts(road)) => {
-                from_givens = Way::Roads {
-                    own: Vec::new(),
-                    roads: roads.clone(),
-                };
-                &from_givens
+                for road in roads {
+                    ground.numbers_along(answer, road, scratch, add);
+                }
             }
-            way => way,
-        };
-        ground.numbers(&self.answers[answer], way, scratch, add);
+            way => ground.numbers(answer, way, scratch, add),
+        }
     }
 
     /// The numbers that a careful student gets for an answer from other givens: the key, and what follows
@@ -171,16 +168,9 @@ impl Evidence<'_> {
             value: slots[answer.plan.slot],
             allowance: 0.0,
         });
-        let roads = answer.plan.roads.iter().filter(|road| self.starts(road));
         let ground = self.ground(self.plan, slots);
-        for road in roads {
-            ground.combinations(road, |inputs| {
-                let values = inputs.iter().map(|(slot, stated)| (*slot, stated.value));
-                if let Some(value) = ground.end(road, values, None, answer.key, scratch) {
-                    let allowance = ground.allowance(answer, road, inputs, value, scratch);
-                    add(Number { value, allowance });
-                }
-            });
+        for road in &answer.plan.roads {
+            ground.numbers_along(answer, road, scratch, add);
         }
     }
 

@@ -67,22 +67,25 @@ impl Number {
 }
 
 impl Ground<'_> {
-    /// Calls `add` with the numbers that a way leads to.
+    /// Calls `all` with the numbers that a way leads to.
     pub(super) fn numbers(
         &self,
         answer: &Answer<'_>,
         way: &Way,
         scratch: &mut Vec<f64>,
-        add: &mut dyn FnMut(Number),
+        all: &mut dyn FnMut(Number),
     ) {
-        let mut add = |value: f64, allowance: f64| {
+        let mut add = |value: f64| {
             if value.is_finite() {
-                add(Number { value, allowance });
+                all(Number {
+                    value,
+                    allowance: 0.0,
+                });
             }
         };
         match way {
             Way::Expression { tape, size } => {
-                add(tape.value(self.slots) * size, 0.0);
+                add(tape.value(self.slots) * size);
                 scratch.clear();
                 scratch.extend_from_slice(self.slots);
                 for slot in tape.uses().iter() {
@@ -92,29 +95,29 @@ impl Ground<'_> {
                         scratch[slot] = stated.value;
                     }
                 }
-                add(tape.value(scratch) * size, 0.0);
+                add(tape.value(scratch) * size);
             }
             Way::Roads { own, roads } => {
                 for road in own {
                     let end = self.end(road, std::iter::empty(), None, answer.key, scratch);
                     if let Some(value) = end {
-                        add(value, 0.0);
+                        add(value);
                     }
                 }
                 for road in roads {
-                    self.numbers_along(answer, road, scratch, &mut add);
+                    self.numbers_along(answer, road, scratch, all);
                 }
             }
         }
     }
 
     /// The numbers at the end of a road from the student's own answers.
-    fn numbers_along(
+    pub(super) fn numbers_along(
         &self,
         answer: &Answer<'_>,
         road: &Road,
         scratch: &mut Vec<f64>,
-        add: &mut dyn FnMut(f64, f64),
+        add: &mut dyn FnMut(Number),
     ) {
         let is_missing = |slot: usize| self.carry[slot].values.is_empty();
         if road.inputs.iter().any(is_missing) {
@@ -122,9 +125,9 @@ impl Ground<'_> {
         }
         self.combinations(road, |inputs| {
             let values = inputs.iter().map(|(slot, stated)| (*slot, stated.value));
-            if let Some(end) = self.end(road, values, None, answer.key, scratch) {
-                let allowance = self.allowance(answer, road, inputs, end, scratch);
-                add(end, allowance);
+            if let Some(value) = self.end(road, values, None, answer.key, scratch) {
+                let allowance = self.allowance(answer, road, inputs, value, scratch);
+                add(Number { value, allowance });
             }
         });
     }
