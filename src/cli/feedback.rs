@@ -7,13 +7,12 @@ use chrono::NaiveDate;
 use serde::Serialize;
 
 use crate::paper;
-use crate::record::OpenMode;
 use crate::text;
 use crate::workflow::{self, Failure, FeedbackRequest, PrintRequest, Printed, Slips};
 
 use super::mark::day;
 use super::print::{self, SlipArguments};
-use super::record::{ClassArguments, now, today};
+use super::record::{ClassArguments, Opened, now, today};
 use super::{Exit, out, report};
 
 /// Write slips to hand back: what is right, where to look first, what to do next
@@ -51,15 +50,12 @@ pub(super) struct Arguments {
 }
 
 pub(super) fn run(arguments: &Arguments) -> Result<Exit, Failure> {
-    let prepared = workflow::prepare(workflow::load(&arguments.assignment)?)?;
-    let mut record = arguments
-        .class
-        .record
-        .open(&arguments.assignment, OpenMode::Write)?;
-    let class = arguments.class.class(&record, &prepared)?;
-    let (roster, decimal) = arguments
-        .class
-        .roster(&record, &class, &arguments.assignment)?;
+    let (opened, roster, decimal) = arguments.class.open_with_roster(&arguments.assignment)?;
+    let Opened {
+        prepared,
+        mut record,
+        class,
+    } = opened;
     let fonts = arguments.print.fonts()?;
     let request = FeedbackRequest {
         print: PrintRequest {

@@ -15,7 +15,7 @@ use crate::record::{OpenMode, Record};
 use crate::roster::{Roster, RosterColumns};
 use crate::text::DecimalMark;
 use crate::workflow::desk::Class;
-use crate::workflow::{self, ExportRequest, Failure, Findings, Form, MarkRequest, Prepared};
+use crate::workflow::{self, ExportRequest, Failure, Findings, MarkRequest, Prepared};
 
 use super::record::{RecordArguments, failure, now};
 use super::{Exit, export, out, report, summary};
@@ -154,11 +154,7 @@ pub(super) fn run(arguments: &Arguments) -> Result<Exit, Failure> {
         answers: (answers, &answers_name),
         due: arguments.due,
         decimal: arguments.roster.decimal(),
-        form: if arguments.json {
-            Form::JsonLines
-        } else {
-            Form::Csv
-        },
+        form: export::form(arguments.json),
         partial: arguments.partial,
         threads: arguments
             .threads
