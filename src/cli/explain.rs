@@ -15,7 +15,8 @@ use super::{Exit, out};
 ///
 /// For the teacher: it shows the key. Entries are given as on the paper; parts left out count as
 /// blank. Without any `--part` it shows what was keyed of the paper, or else the student's numbers and
-/// key; with `--worked` how one gets from those numbers to the key. Where papers were issued, the numbers are those of the record; `--record :memory:` leaves it aside.
+/// key; with `--worked` how one gets from those numbers to the key. Where papers were issued, the numbers
+/// are those of the record; `--record :memory:` leaves it aside.
 #[derive(Debug, clap::Args)]
 pub(super) struct Arguments {
     /// The assignment or sheet

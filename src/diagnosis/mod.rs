@@ -103,11 +103,7 @@ impl Words {
 
 /// One mistake held against the faulty answers of a problem.
 struct Tried {
-    kind: Kind,
-    equation: Option<usize>,
-    says: String,
-    hint: &'static str,
-    misread: Option<(String, String)>,
+    words: Words,
     /// By faulty answer: the chance that it fits by luck, the number that it is, and all numbers that the
     /// mistake leads to.
     chances: Vec<f64>,
@@ -261,19 +257,8 @@ impl<'a> Case<'a> {
     /// Holds what a mistake leads to against the faulty answers.
     fn hold(&mut self, words: Words, numbers: Vec<Vec<Number>>, right: &[Vec<Number>]) {
         let evidence = self.evidence;
-        let Words {
-            kind,
-            equation,
-            says,
-            hint,
-            misread,
-        } = words;
         let mut tried = Tried {
-            kind,
-            equation,
-            says,
-            hint,
-            misread,
+            words,
             chances: Vec::with_capacity(numbers.len()),
             fits: Vec::with_capacity(numbers.len()),
             numbers: Vec::with_capacity(numbers.len()),
@@ -349,17 +334,17 @@ impl<'a> Case<'a> {
         let count = self.tried.iter().filter(|tried| !tried.is_again).count();
         let explanation = |tried: &Tried, strength, explains: Vec<usize>, lambda| Explanation {
             strength,
-            kind: tried.kind,
-            equation: tried.equation.map(|at| {
+            kind: tried.words.kind,
+            equation: tried.words.equation.map(|at| {
                 let equations = &self.plan.sheet.problems[self.evidence.problem].equations;
                 equations[at].name.clone()
             }),
-            says: tried.says.clone(),
-            hint: tried.hint,
+            says: tried.words.says.clone(),
+            hint: tried.words.hint,
             explains,
             tried: count,
             chance: luck::chance(lambda),
-            misread: tried.misread.clone(),
+            misread: tried.words.misread.clone(),
         };
         let mut open: Vec<bool> = vec![true; self.faulty.len()];
         self.slips(all, &mut open);

@@ -2,8 +2,8 @@
 //!
 //! In: a prepared sheet, a roster, the record. Out: `feedback.pdf` as bytes, the words as they are, and
 //! which papers they are about, to be noted as given back. Each slip is about one student's paper alone.
-//! The key is on it only once the day to hand in again is over and nobody owes a paper with the same numbers. Left out and told: papers that are partly
-//! marked or need a look, unless they are asked for.
+//! The key is on it only once the day to hand in again is over and nobody owes a paper with the same
+//! numbers. Left out and told: papers that are partly marked or need a look, unless they are asked for.
 
 use std::collections::BTreeSet;
 

@@ -2,7 +2,8 @@
 //!
 //! In: what the record holds of papers, a roster for names and print sizes, fonts. Out: `papers.pdf` as
 //! bytes. Numbers and wording are those of the day a paper was issued, also where the file has changed
-//! since. Refused: what cannot be drawn, a paper of which neither the old wording can be read nor today's fits.
+//! since. Refused: what cannot be drawn, a paper of which neither the old wording can be read nor today's
+//! fits.
 //! Told: a figure that is left out, a letter that no font has; such a name is printed with its id.
 
 use std::sync::Arc;

@@ -100,7 +100,17 @@ answer = "t"
 points = 2
 "#;
 
-/// The student's numbers.
+/// The student's numbers, as drawn.
+const GIVENS: [(&str, &str); 6] = [
+    ("m1", "4.30 kg"),
+    ("m2", "1.90 kg"),
+    ("m3", "2.60 kg"),
+    ("M", "3.10 kg"),
+    ("R", "23.5 cm"),
+    ("h", "1.85 m"),
+];
+
+/// The same to reckon with.
 const M1: f64 = 4.30;
 const M2: f64 = 1.90;
 const M3: f64 = 2.60;
@@ -265,14 +275,6 @@ fn likely_wrong_ways_over_a_pulley_with_mass_are_found() {
     ];
     let desk = Desk::of(WELL);
     let mistakes = Mistakes::of(&desk.plan);
-    let givens = [
-        ("m1", "4.30 kg"),
-        ("m2", "1.90 kg"),
-        ("m3", "2.60 kg"),
-        ("M", "3.10 kg"),
-        ("R", "23.5 cm"),
-        ("h", "1.85 m"),
-    ];
     let units = [
         ("a", "m/s^2"),
         ("heavy", "N"),
@@ -307,13 +309,7 @@ fn likely_wrong_ways_over_a_pulley_with_mass_are_found() {
             .iter()
             .map(|(id, text)| (*id, text.as_str()))
             .collect();
-        let found = told((&desk, &mistakes), &givens, &cells);
-        println!(
-            "{name}: {:?}",
-            found
-                .first()
-                .map(|found| (found.tried, found.chance, found.strength))
-        );
+        let found = told((&desk, &mistakes), &GIVENS, &cells);
         if !found.iter().any(|found| found.says.contains(words)) {
             let said: Vec<String> = found.iter().map(|found| found.says.clone()).collect();
             missed.push(format!("{name}: {value:.4}: {said:?}"));
@@ -332,14 +328,6 @@ fn likely_wrong_ways_over_a_pulley_with_mass_are_found() {
 fn what_explains_two_faulty_answers_is_strong() {
     let desk = Desk::of(WELL);
     let mistakes = Mistakes::of(&desk.plan);
-    let givens = [
-        ("m1", "4.30 kg"),
-        ("m2", "1.90 kg"),
-        ("m3", "2.60 kg"),
-        ("M", "3.10 kg"),
-        ("R", "23.5 cm"),
-        ("h", "1.85 m"),
-    ];
     let m2 = 9.10;
     let a = (M1 + m2 - M3) * G / (M1 + m2 + M3 + DISC / 2.0);
     let cells = [
@@ -350,7 +338,7 @@ fn what_explains_two_faulty_answers_is_strong() {
         .iter()
         .map(|(id, text)| (*id, text.as_str()))
         .collect();
-    let found = told((&desk, &mistakes), &givens, &cells);
+    let found = told((&desk, &mistakes), &GIVENS, &cells);
     let misread = Some(("m2".to_owned(), "9.10 kg".to_owned()));
     let is_told = found
         .iter()
