@@ -8,6 +8,7 @@
 //! file, doubled headings, a quote that is never closed, a row that does not fit the heading, a row of
 //! absurd length. The `csv` crate by itself tells of few of these, see `guard` and `strict`.
 
+pub mod encoding;
 mod fault;
 mod guard;
 mod sniff;
