@@ -15,9 +15,10 @@ use crate::record::{OpenMode, Record};
 use crate::roster::{Roster, RosterColumns};
 use crate::text::DecimalMark;
 use crate::workflow::desk::Class;
-use crate::workflow::{self, ExportRequest, Failure, Findings, MarkRequest, Prepared};
+use crate::workflow::{self, AnswersFile, ExportRequest, Failure, Findings, MarkRequest, Prepared};
 
 use super::record::{RecordArguments, failure, now};
+use super::written::{AnswersWritten, RosterWritten};
 use super::{Exit, export, out, report, summary};
 
 /// Mark a class from a file of answers, and write marks and feedback
@@ -41,6 +42,8 @@ pub(super) struct Arguments {
     /// The answers; `-` reads them from standard input. Without them the desk opens on the stack
     #[arg(long, value_name = "CSV")]
     answers: Option<PathBuf>,
+    #[command(flatten)]
+    written: AnswersWritten,
     /// Where the marks go; only marks of the same parts are replaced, and only when all is marked.
     /// `-` writes them to standard output: a one-off row by row, so that one that fails leaves the
     /// first rows there
@@ -86,6 +89,8 @@ pub(super) struct RosterArguments {
     /// The decimal mark the class writes, where the roster does not say it for a student
     #[arg(long, value_name = "MARK", default_value = "point")]
     decimal: Mark,
+    #[command(flatten)]
+    written: RosterWritten,
 }
 
 /// A day as the files of answers have it, `2026-11-25`.
@@ -102,6 +107,7 @@ enum Mark {
 impl RosterArguments {
     pub(super) fn columns(&self) -> RosterColumns {
         RosterColumns {
+            file: self.written.declared(),
             id: self.id_column.clone(),
             name: self.name_column.clone(),
             section: self.section_column.clone(),
@@ -139,19 +145,23 @@ pub(super) fn run(arguments: &Arguments) -> Result<Exit, Failure> {
         workflow::roster(&arguments.roster.roster, &arguments.roster.columns())?;
     report::show(&assumed);
     let answers_name = answers_path.to_string_lossy();
-    let answers = if is_pipe(answers_path) {
-        Input::from_pipe(io::stdin().lock(), &answers_name)?
-    } else {
-        files::open(answers_path)?
+    let answers = AnswersFile {
+        input: if is_pipe(answers_path) {
+            Input::from_pipe(io::stdin().lock(), &answers_name)?
+        } else {
+            files::open(answers_path)?
+        },
+        name: &answers_name,
+        declared: arguments.written.declared(),
     };
     if !arguments.record.is_in_memory() {
-        return into_record(arguments, &prepared, &roster, (answers, &answers_name));
+        return into_record(arguments, &prepared, &roster, answers);
     }
     report::show(&issued_elsewhere(arguments, &prepared));
     let request = MarkRequest {
         prepared: &prepared,
         roster: &roster,
-        answers: (answers, &answers_name),
+        answers,
         due: arguments.due,
         decimal: arguments.roster.decimal(),
         form: export::form(arguments.json),
@@ -216,9 +226,9 @@ fn into_record(
     arguments: &Arguments,
     prepared: &Prepared,
     roster: &Roster,
-    answers: (Input, &str),
+    answers: AnswersFile<'_>,
 ) -> Result<Exit, Failure> {
-    let answers_name = answers.1;
+    let answers_name = answers.name;
     if arguments.due.is_some() {
         let message = "the record says when papers are due";
         let error = Diagnostic::error("--due", Place::File, message);

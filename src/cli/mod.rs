@@ -23,6 +23,7 @@ mod report;
 mod schema;
 mod summary;
 mod worked;
+mod written;
 
 use std::ffi::OsString;
 use std::io::IsTerminal;

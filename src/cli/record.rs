@@ -7,7 +7,7 @@
 use std::path::{Path, PathBuf};
 
 use crate::diagnostic::{Diagnostic, Place};
-use crate::record::{IN_MEMORY, OpenMode, Record, RosterFile};
+use crate::record::{IN_MEMORY, OpenMode, Record, RosterFile, WrittenAs};
 use crate::roster::Roster;
 use crate::text::DecimalMark;
 pub(super) use crate::tui::{now, today};
@@ -177,6 +177,7 @@ impl RosterArguments {
         RosterFile {
             path: path.to_string_lossy().into_owned(),
             columns: self.named_columns(),
+            written: WrittenAs::from(&self.columns().file),
             comma: self.decimal() == DecimalMark::Comma,
         }
     }

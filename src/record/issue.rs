@@ -7,6 +7,8 @@ use chrono::{DateTime, NaiveDate, Utc};
 use serde::{Deserialize, Serialize};
 
 use super::act::IssueId;
+use crate::table::Declared;
+use crate::table::encoding::Encoding;
 use crate::variant::PaperCode;
 
 /// A given as it was drawn.
@@ -103,6 +105,45 @@ pub struct RosterFile {
     pub columns: [Option<String>; 4],
     /// Whether the class writes a decimal comma where the roster does not say it.
     pub comma: bool,
+    /// How the file is written, as far as somebody said so. Records of earlier versions say nothing.
+    #[serde(default)]
+    pub written: WrittenAs,
+}
+
+/// How a roster is written, in words that stay the same from version to version.
+#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+pub struct WrittenAs {
+    /// The name of its encoding.
+    pub encoding: Option<String>,
+    /// What separates its cells.
+    pub delimiter: Option<char>,
+    /// The line of its heading, counted from 1.
+    pub heading_row: Option<u64>,
+}
+
+impl From<&Declared> for WrittenAs {
+    fn from(declared: &Declared) -> Self {
+        Self {
+            encoding: declared.encoding.map(|encoding| encoding.name().to_owned()),
+            delimiter: declared.delimiter.map(char::from),
+            heading_row: declared.heading_row,
+        }
+    }
+}
+
+impl WrittenAs {
+    /// The same for whoever reads the file. A name that this version does not know says nothing.
+    pub fn declared(&self) -> Declared {
+        Declared {
+            encoding: self
+                .encoding
+                .as_deref()
+                .and_then(|name| Encoding::named(name).ok()),
+            delimiter: self.delimiter.and_then(|mark| u8::try_from(mark).ok()),
+            heading_row: self.heading_row,
+            ..Declared::default()
+        }
+    }
 }
 
 /// The files of a sheet as they were when papers were drawn from them.

@@ -2,17 +2,22 @@
 //!
 //! In go the headings and what the user declared; out come places of columns. A declared heading
 //! counts, else an obvious one; where two are obvious for the same thing it is refused and the option
-//! named that settles it. Adding an obvious heading is one word in [`OBVIOUS`].
+//! named that settles it. A column can also be declared by its place, counted from 1, for one without a
+//! heading or with that of another. Adding an obvious heading is one word in [`OBVIOUS`].
 
 use crate::diagnostic::{Diagnostic, Findings, nearest};
-use crate::table::{Format, Row};
+use crate::table::{Declared, Format, Looks, Row};
 use crate::text::{DecimalMark, excerpt, quoted};
 
-use super::{PrintSize, QUOTED};
+use super::PrintSize;
+use super::fault::QUOTED;
 
-/// Headings that the user named, each as it stands in the file. `None` leaves it to the obvious ones.
+/// Headings that the user named, each as it stands in the file, or the places of columns. `None` leaves it to
+/// the obvious ones.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct RosterColumns {
+    /// How the file is written.
+    pub file: Declared,
     /// `--id-column`
     pub id: Option<String>,
     /// `--name-column`
@@ -37,10 +42,14 @@ enum Role {
     Section,
     Decimal,
     Print,
+    Sourced,
+    Class,
+    School,
+    Sessions,
 }
 
 /// Headings in lower case, with blanks for `_ - . / # : ( )`.
-const OBVIOUS: [(Role, &[&str]); 9] = [
+const OBVIOUS: [(Role, &[&str]); 13] = [
     (
         Role::Id,
         &[
@@ -175,6 +184,13 @@ const OBVIOUS: [(Role, &[&str]); 9] = [
             "schriftgrad",
         ],
     ),
+    (Role::Sourced, &["sourced id", "sourcedid"]),
+    (Role::Class, &["class sourced id", "classsourcedid"]),
+    (Role::School, &["school sourced id", "schoolsourcedid"]),
+    (
+        Role::Sessions,
+        &["session sourced ids", "term sourced ids", "termsourcedids"],
+    ),
 ];
 
 /// What the cells of a decimal mark column may say, in lower case.
@@ -204,9 +220,29 @@ pub(super) struct Columns {
     pub(super) section: Option<usize>,
     pub(super) decimal: Option<usize>,
     pub(super) print: Option<usize>,
+    /// The ids of the OneRoster standard: the student's, the class's, its school's, its sessions'.
+    pub(super) sourced: [Option<usize>; 4],
+    /// What the user named, and what was found: role and column.
+    pub(super) taken: Vec<(&'static str, usize)>,
+    /// Columns that are left aside.
+    pub(super) unused: Vec<usize>,
 }
 
 impl Columns {
+    /// Columns without a heading that may hold anything: those that are used, and those before the first heading,
+    /// where programs put the number of the row.
+    pub(super) fn may_be_headless(&self, format: &Format) -> Vec<usize> {
+        let headings = format.heading();
+        let first = headings.iter().position(|heading| !heading.is_empty());
+        let used = self.taken.iter().map(|(_, column)| *column);
+        (0..first.unwrap_or(0)).chain(used).collect()
+    }
+
+    /// Whether there are columns of OneRoster ids.
+    pub(super) fn has_sourced(&self) -> bool {
+        self.sourced.iter().any(Option::is_some)
+    }
+
     /// The words of a student's name, perhaps empty ones.
     pub(super) fn name_of<'a>(&'a self, row: &'a Row) -> impl Iterator<Item = &'a str> {
         self.name.iter().map(|column| row.cell(*column).trim())
@@ -230,9 +266,43 @@ pub fn is_roster_heading(heading: &str) -> bool {
         Role::Section,
         Role::Decimal,
         Role::Print,
+        Role::Sourced,
+        Role::Class,
+        Role::School,
+        Role::Sessions,
     ]
     .into_iter()
     .any(|role| has(role, &plain))
+}
+
+/// How much a row looks like the heading of a roster.
+pub(super) fn looks(cells: &[&str], declared: &RosterColumns) -> Looks {
+    let declared = declared.id.as_deref().filter(|id| place(id).is_none());
+    let plain_cells = cells.iter().map(|cell| plain(cell));
+    let mut looks = Looks::No;
+    for cell in plain_cells {
+        let found = match declared {
+            Some(id) if cell == plain(id) => Looks::Heading,
+            Some(_) => Looks::No,
+            None if has(Role::Id, &cell) => Looks::Heading,
+            None if has(Role::PerhapsId, &cell) => Looks::Perhaps,
+            None => Looks::No,
+        };
+        looks = looks.max(found);
+    }
+    looks
+}
+
+/// Whether a cell stands before the name of a class or a group, in a title.
+pub(super) fn announces_section(cell: &str) -> bool {
+    has(Role::Section, &plain(cell))
+}
+
+/// The place that a declared column has, if it is one, from 0.
+fn place(declared: &str) -> Option<usize> {
+    let digits = declared.trim();
+    let is_number = !digits.is_empty() && digits.bytes().all(|byte| byte.is_ascii_digit());
+    is_number.then(|| digits.parse::<usize>().ok()?.checked_sub(1))?
 }
 
 /// What a cell says about the decimal mark; the cell itself when it says nothing known.
@@ -279,23 +349,52 @@ pub(super) fn choose(
     let section = search.column(&[Role::Section], declared.section.as_deref(), "section");
     let decimal = search.column(&[Role::Decimal], declared.decimal.as_deref(), "decimal");
     let print = search.column(&[Role::Print], declared.print.as_deref(), "print");
-    if id.is_some() {
+    let sourced = [Role::Sourced, Role::Class, Role::School, Role::Sessions]
+        .map(|role| search.of(role).first().copied());
+    for column in sourced.into_iter().flatten() {
+        search.used[column] = true;
+    }
+    if search.findings.errors() > errors {
+        // what is not used is known once all that is used is clear
+    } else if id.is_some() {
         search.tell_unused();
-    } else if findings.errors() == errors {
+    } else {
         let found = quoted(format.heading().iter().map(String::as_str));
         let message = format!("expected a column of student ids, found the headings {found}");
-        findings.push(
-            Diagnostic::error(format.file(), format.heading_place(), message)
-                .help("head the column 'id', or name its heading with --id-column"),
+        search.findings.push(
+            Diagnostic::error(format.file(), format.heading_place(), message).help(
+                "head the column 'id', or name its heading with --id-column; if another row is the \
+                 heading, say which with --heading-row",
+            ),
         );
     }
+    let unused = search.unused();
     let id = id.filter(|_| findings.errors() == errors)?;
+    let mut taken = vec![("id", id)];
+    taken.extend(name.iter().map(|column| ("name", *column)));
+    let others = [
+        ("section", section),
+        ("decimal mark", decimal),
+        ("print size", print),
+        ("sourcedId", sourced[0]),
+        ("sourcedId of the class", sourced[1]),
+        ("sourcedId of the school", sourced[2]),
+        ("sourcedIds of sessions", sourced[3]),
+    ];
+    taken.extend(
+        others
+            .into_iter()
+            .filter_map(|(role, column)| Some((role, column?))),
+    );
     Some(Columns {
         id,
         name,
         section,
         decimal,
         print,
+        sourced,
+        taken,
+        unused,
     })
 }
 
@@ -357,10 +456,16 @@ impl Search<'_> {
 
     fn declared(&mut self, declared: &str, option: &str) -> Option<usize> {
         let headings = self.format.heading();
-        let exact = headings
-            .iter()
-            .position(|heading| heading == declared.trim());
-        let found = exact.or_else(|| {
+        let mut exact = (0..headings.len()).filter(|column| headings[*column] == declared.trim());
+        let exact = match (exact.next(), exact.next()) {
+            (Some(one), Some(other)) => {
+                self.ambiguous(&[one, other], option);
+                return None;
+            }
+            (one, _) => one,
+        };
+        let by_place = place(declared).filter(|column| *column < headings.len());
+        let found = exact.or(by_place).or_else(|| {
             let declared = plain(declared);
             let mut alike = (0..headings.len()).filter(|column| self.plain[*column] == declared);
             alike.next().filter(|_| alike.next().is_none())
@@ -393,16 +498,35 @@ impl Search<'_> {
             quoted(headings)
         );
         let place = self.format.heading_place();
-        let help = format!("name the heading that counts with --{option}-column");
+        let mut names: Vec<&str> = columns
+            .iter()
+            .map(|column| self.format.heading()[*column].as_str())
+            .collect();
+        names.dedup();
+        let help = if names.len() < columns.len() {
+            let places: Vec<String> = columns.iter().map(|at| (at + 1).to_string()).collect();
+            let places = places.join(" or ");
+            format!("name the place of the one that counts with --{option}-column {places}")
+        } else {
+            format!("name the heading that counts with --{option}-column")
+        };
         self.findings
             .push(Diagnostic::error(self.format.file(), place, message).help(help));
     }
 
+    /// Columns with a heading that are left aside.
+    fn unused(&self) -> Vec<usize> {
+        let headings = self.format.heading().iter().zip(&self.used).enumerate();
+        headings
+            .filter(|(_, (heading, used))| !**used && !heading.is_empty())
+            .map(|(column, _)| column)
+            .collect()
+    }
+
     fn tell_unused(&mut self) {
-        let headings = self.format.heading().iter().zip(&self.used);
-        let unused: Vec<_> = headings
-            .filter(|(heading, used)| !**used && !heading.is_empty())
-            .map(|(heading, _)| heading.as_str())
+        let unused = self.unused().into_iter();
+        let unused: Vec<_> = unused
+            .map(|column| self.format.heading()[column].as_str())
             .collect();
         let message = match unused[..] {
             [] => return,

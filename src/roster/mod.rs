@@ -1,13 +1,17 @@
 //! The students of a class, in the order of the teacher's file.
 //!
 //! In goes a CSV file with a heading (see [`crate::table`]); out comes a [`Roster`]. Ids are text, always: they are
-//! trimmed and else left alone, and `007` is not `7`. Only the columns that are needed are read.
+//! trimmed and else left alone, and `007` is not `7`. Only the columns that are needed are read. A file may hold
+//! several lists one below the other, see `rows`; their titles are sections where no column says them.
 //!
-//! Refused, all at once: no column that holds ids, two that could, empty and doubled ids, a decimal mark or a
-//! print size that is none, a file without students.
+//! Refused, all at once: no column that holds ids, two that could, empty and doubled ids, ids that a
+//! spreadsheet has cut short, sums, a decimal mark or a print size that is none, a file without students.
 
 mod columns;
+mod fault;
 mod index;
+mod rows;
+mod sourced;
 
 use std::borrow::Cow;
 use std::io::{Read, Seek};
@@ -15,13 +19,13 @@ use std::io::{Read, Seek};
 use rustc_hash::FxHashMap;
 
 use crate::diagnostic::{Diagnostic, Findings, Place};
-use crate::table::{Row, Table};
-use crate::text::{DecimalMark, excerpt, safe};
+use crate::table::{Format, Row, Table};
+use crate::text::{DecimalMark, safe};
+use columns::Columns;
 pub use columns::{RosterColumns, is_id_heading, is_roster_heading};
 use index::Index;
-
-/// Columns of a terminal that a quoted cell may take in a message.
-const QUOTED: usize = 40;
+use rows::Rows;
+pub use sourced::Sourced;
 
 /// What a student goes by.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -67,6 +71,26 @@ pub struct Roster {
     entries: Vec<Entry>,
     sections: Vec<Box<str>>,
     index: Index,
+    /// Of a roster that came from a OneRoster file.
+    sourced: Option<Box<Sourced>>,
+    format: Understood,
+}
+
+/// What was made of the columns of a roster.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Understood {
+    /// The headings, trimmed; empty where a column has none.
+    pub heading: Vec<String>,
+    /// The line of the heading, counted from 1.
+    pub heading_line: u64,
+    /// What separates the cells.
+    pub delimiter: u8,
+    /// What was taken, in words, and from which column. A name may come from two.
+    pub taken: Vec<(&'static str, usize)>,
+    /// Columns with a heading that were left aside.
+    pub unused: Vec<usize>,
+    /// How many lists stand in the file, each below a heading.
+    pub lists: usize,
 }
 
 #[derive(Clone, Copy, Debug, Default)]
@@ -143,6 +167,16 @@ impl Roster {
         self.sections.iter().map(|section| &**section)
     }
 
+    /// What was made of its columns.
+    pub fn understood(&self) -> &Understood {
+        &self.format
+    }
+
+    /// The ids that its OneRoster columns hold, if it has them.
+    pub fn sourced(&self) -> Option<&Sourced> {
+        self.sourced.as_deref()
+    }
+
     /// Bytes of memory held.
     pub fn bytes(&self) -> usize {
         self.text.capacity()
@@ -160,75 +194,22 @@ impl Roster {
         declared: &RosterColumns,
         findings: &mut Findings,
     ) -> Option<Self> {
-        let mut table = Table::open(input, findings)?;
+        let looks = |cells: &[&str]| columns::looks(cells, declared);
+        let mut table = Table::open(input, &declared.file, &looks, findings)?;
         let columns = columns::choose(table.format(), declared, findings)?;
+        table.allow_headless(&columns.may_be_headless(table.format()));
         let mut roster = Self::default();
-        // Lines and section numbers are needed while reading only.
-        let mut lines = Vec::new();
-        let mut numbers: FxHashMap<String, u32> = FxHashMap::default();
+        let mut reading = Reading {
+            sourced: columns.has_sourced().then(Sourced::default),
+            ..Reading::default()
+        };
+        let mut rows = Rows::new(table, declared);
         let mut row = Row::default();
-        while table.read(&mut row, findings) {
-            let id = row.cell(columns.id).trim();
-            if id.is_empty() {
-                let heading = &table.format().heading()[columns.id];
-                findings.push(no_id(findings.file(), &row, heading));
-                continue;
-            }
-            let (text, entries) = (&roster.text, &roster.entries);
-            if let Some(first) = roster
-                .index
-                .find_or_add(id, |student| id_in(text, entries, student))
-            {
-                findings.push(doubled_id(findings.file(), &row, id, lines[first]));
-                continue;
-            }
-            if matches!(safe(id), Cow::Owned(_)) {
-                findings.push(hidden_in_id(findings.file(), &row, id));
-            }
-            let decimal = match columns
-                .decimal
-                .map(|column| columns::decimal_mark(row.cell(column)))
-            {
-                None => None,
-                Some(Ok(mark)) => mark,
-                Some(Err(cell)) => {
-                    findings.push(no_decimal_mark(findings.file(), &row, cell));
-                    None
-                }
-            };
-            let print = match columns
-                .print
-                .map(|column| columns::print_size(row.cell(column)))
-            {
-                None => None,
-                Some(Ok(size)) => size,
-                Some(Err(cell)) => {
-                    findings.push(no_print_size(findings.file(), &row, cell));
-                    None
-                }
-            };
-            let section = columns.section.map_or("", |column| row.cell(column).trim());
-            let section = if section.is_empty() {
-                0
-            } else if let Some(number) = numbers.get(section) {
-                *number
-            } else {
-                roster.sections.push(section.into());
-                numbers.insert(section.to_owned(), roster.sections.len() as u32);
-                roster.sections.len() as u32
-            };
-            let entry = Entry {
-                section,
-                decimal,
-                print,
-                ..Entry::default()
-            };
-            if !roster.push(id, columns.name_of(&row), entry) {
-                let message = "the ids and names together take more than 4 gibibytes";
-                findings.push(Diagnostic::error(findings.file(), row.place(), message));
+        while rows.next(&mut row, findings) {
+            let title = rows.title();
+            if !roster.take(&row, title, &columns, &mut reading, rows.format(), findings) {
                 return None;
             }
-            lines.push(row.line());
         }
         if roster.is_empty() && findings.errors() == 0 {
             let message = "expected students below the heading, found none";
@@ -237,9 +218,131 @@ impl Roster {
                     .help("write one row for each student"),
             );
         }
+        // The title of a single list names the list, not a section of it.
+        if columns.section.is_none() && rows.again().is_empty() {
+            roster.sections.clear();
+            for entry in &mut roster.entries {
+                entry.section = 0;
+            }
+        }
+        if let Some(first) = rows.again().first() {
+            let sections = roster.sections().map(str::to_owned).collect::<Vec<_>>();
+            let titles = if columns.section.is_none() {
+                &sections[..]
+            } else {
+                &[]
+            };
+            findings.push(fault::several_lists(findings.file(), *first, titles));
+        }
+        let format = rows.format();
+        roster.format = Understood {
+            heading: format.heading().to_vec(),
+            heading_line: format.heading_line(),
+            delimiter: format.delimiter(),
+            taken: columns.taken,
+            unused: columns.unused,
+            lists: rows.again().len() + 1,
+        };
+        roster.sourced = reading.sourced.map(Box::new);
         roster.text.shrink_to_fit();
         roster.entries.shrink_to_fit();
         Some(roster)
+    }
+
+    /// Takes in one student's row; `false` when the ids and names outgrow what they are kept in.
+    fn take(
+        &mut self,
+        row: &Row,
+        title: Option<&str>,
+        columns: &Columns,
+        reading: &mut Reading,
+        format: &Format,
+        findings: &mut Findings,
+    ) -> bool {
+        let id = row.cell(columns.id).trim();
+        if id.is_empty() {
+            let heading = &format.heading()[columns.id];
+            findings.push(fault::no_id(findings.file(), row, heading));
+            return true;
+        }
+        if fault::is_sum(id) {
+            findings.push(fault::sum(findings.file(), row, id));
+            return true;
+        }
+        if fault::is_cut_short(id) {
+            findings.push(fault::cut_short(findings.file(), row, id));
+            return true;
+        }
+        let (text, entries) = (&self.text, &self.entries);
+        if let Some(first) = self
+            .index
+            .find_or_add(id, |student| id_in(text, entries, student))
+        {
+            findings.push(fault::doubled_id(
+                findings.file(),
+                row,
+                id,
+                reading.lines[first],
+            ));
+            return true;
+        }
+        if matches!(safe(id), Cow::Owned(_)) {
+            findings.push(fault::hidden_in_id(findings.file(), row, id));
+        }
+        let mut said = |fault: fn(&str, &Row, &str) -> Diagnostic, cell: &str| {
+            findings.push(fault(findings.file(), row, cell));
+        };
+        let decimal = columns
+            .decimal
+            .map(|column| columns::decimal_mark(row.cell(column)));
+        let decimal = decimal.unwrap_or(Ok(None)).unwrap_or_else(|cell| {
+            said(fault::no_decimal_mark, cell);
+            None
+        });
+        let print = columns
+            .print
+            .map(|column| columns::print_size(row.cell(column)));
+        let print = print.unwrap_or(Ok(None)).unwrap_or_else(|cell| {
+            said(fault::no_print_size, cell);
+            None
+        });
+        let section = match columns.section {
+            Some(column) => row.cell(column).trim(),
+            None => title.unwrap_or(""),
+        };
+        let entry = Entry {
+            section: self.section(section, &mut reading.numbers),
+            decimal,
+            print,
+            ..Entry::default()
+        };
+        if !self.push(id, columns.name_of(row), entry) {
+            let message = "the ids and names together take more than 4 gibibytes";
+            findings.push(Diagnostic::error(findings.file(), row.place(), message));
+            return false;
+        }
+        reading.lines.push(row.line());
+        if let Some(sourced) = &mut reading.sourced {
+            sourced.take(
+                columns
+                    .sourced
+                    .map(|column| column.map_or("", |at| row.cell(at).trim())),
+            );
+        }
+        true
+    }
+
+    /// The number of a section, which is 0 for none.
+    fn section(&mut self, name: &str, numbers: &mut FxHashMap<String, u32>) -> u32 {
+        if name.is_empty() {
+            return 0;
+        }
+        if let Some(number) = numbers.get(name) {
+            return *number;
+        }
+        self.sections.push(name.into());
+        numbers.insert(name.to_owned(), self.sections.len() as u32);
+        self.sections.len() as u32
     }
 
     /// Takes a student whose id is in the index; `false` when the text outgrows its offsets.
@@ -270,38 +373,14 @@ fn id_in<'a>(text: &'a str, entries: &[Entry], student: usize) -> &'a str {
     entry.map_or("", |entry| &text[entry.id as usize..entry.name as usize])
 }
 
-fn no_id(file: &str, row: &Row, heading: &str) -> Diagnostic {
-    let message = format!("expected a student's id in column '{heading}', found an empty cell");
-    Diagnostic::error(file, row.place(), message)
-        .help("give the student an id of any kind, or delete the row")
-}
-
-fn doubled_id(file: &str, row: &Row, id: &str, first: u64) -> Diagnostic {
-    let id = excerpt(id, QUOTED);
-    let message = format!("the id '{id}' stands here and in line {first}");
-    Diagnostic::error(file, row.place(), message)
-        .help("each student needs one row and an id of their own")
-}
-
-fn hidden_in_id(file: &str, row: &Row, id: &str) -> Diagnostic {
-    let id = excerpt(id, QUOTED);
-    let message = format!("the id '{id}' holds characters that cannot be seen or typed");
-    Diagnostic::warning(file, row.place(), message)
-        .help("type the id anew, or answers for it will not be found")
-}
-
-fn no_decimal_mark(file: &str, row: &Row, cell: &str) -> Diagnostic {
-    let cell = excerpt(cell, QUOTED);
-    let message = format!("expected a decimal mark, found '{cell}'");
-    Diagnostic::error(file, row.place(), message)
-        .help("write 'point' or 'comma', '.' or \",\", or leave the cell empty")
-}
-
-fn no_print_size(file: &str, row: &Row, cell: &str) -> Diagnostic {
-    let cell = excerpt(cell, QUOTED);
-    let message = format!("expected the size of large print, found '{cell}'");
-    Diagnostic::error(file, row.place(), message)
-        .help("write 18 or 24, for so many points, or leave the cell empty")
+/// What is needed while reading only.
+#[derive(Default)]
+struct Reading {
+    /// The line of each student.
+    lines: Vec<u64>,
+    /// Numbers of sections.
+    numbers: FxHashMap<String, u32>,
+    sourced: Option<Sourced>,
 }
 
 #[cfg(test)]

@@ -2,7 +2,10 @@
 
 use std::io;
 
-use super::sniff::Unreadable;
+use super::declared::{self, Declared};
+use super::encoding::{Encoded, Encoding, Undecodable};
+use super::heading::Found;
+use super::sniff::{Text, Unreadable};
 use super::{Format, Row, line};
 use crate::diagnostic::{Diagnostic, Place};
 use crate::text::excerpt;
@@ -11,10 +14,6 @@ use crate::text::excerpt;
 const QUOTED: usize = 40;
 
 const CLOSE_IT: &str = "close the quote where its cell ends; a quote that belongs to the text is doubled, in a cell in quotes";
-
-/// The characters of Windows-1252 from 80 to 9F, U+FFFD where it has none (Unicode's table CP1252; from
-/// memory, compared with Python's). From A0 on its codes are Unicode's.
-const WINDOWS_1252: &str = "€\u{FFFD}‚ƒ„…†‡ˆ‰Š‹Œ\u{FFFD}Ž\u{FFFD}\u{FFFD}‘’“”•–—˜™š›œ\u{FFFD}žŸ";
 
 pub(super) fn unreadable(file: &str, error: &io::Error) -> Diagnostic {
     if error.kind() == io::ErrorKind::IsADirectory {
@@ -32,23 +31,132 @@ pub(super) fn no_table(file: &str, reason: &Unreadable) -> Diagnostic {
     Diagnostic::error(file, Place::File, reason.message).help(reason.help)
 }
 
-/// A note unless the separator is the comma.
-pub(super) fn assumed(file: &str, delimiter: u8) -> Option<Diagnostic> {
-    let name = match delimiter {
-        b';' => "semicolons",
-        b'\t' => "tabs",
-        _ => return None,
-    };
-    let message = format!("the cells are separated by {name}, as the heading shows");
-    Some(Diagnostic::note(file, Place::File, message))
+/// One note of all that was assumed, unless the file is as plain as can be.
+pub(super) fn assumed(
+    file: &str,
+    text: &Text,
+    found: &Found,
+    declared: &Declared,
+) -> Option<Diagnostic> {
+    let mut said = Vec::new();
+    if let Some(encoding) = text.told_by_mark {
+        said.push(format!(
+            "read as {}, as its byte order mark says",
+            encoding.name()
+        ));
+    }
+    if declared.delimiter.is_none() && found.delimiter != b',' {
+        let name = declared::plural(found.delimiter);
+        let why = if found.by_line {
+            "its first line says"
+        } else {
+            "the heading shows"
+        };
+        said.push(format!("the cells are separated by {name}, as {why}"));
+    }
+    if declared.heading_row.is_none() && found.has_titles {
+        said.push(format!(
+            "the heading is in line {}, below title rows",
+            found.line
+        ));
+    }
+    (!said.is_empty()).then(|| Diagnostic::note(file, Place::File, said.join("; ")))
 }
 
-pub(super) fn doubled(row: &Row, format: &Format, name: &str, columns: [usize; 2]) -> Diagnostic {
+pub(super) fn contradicted(
+    file: &str,
+    found: Encoding,
+    told: Encoding,
+    declared: &Declared,
+) -> Diagnostic {
+    let option = declared.option("encoding");
+    let message = format!(
+        "{option} says {}, the byte order mark of the file {}",
+        told.name(),
+        found.name()
+    );
+    Diagnostic::error(file, Place::File, message).help(format!("leave {option} out"))
+}
+
+pub(super) fn without_mark(file: &str, found: Encoding, declared: &Declared) -> Diagnostic {
+    let message = format!(
+        "expected UTF-8, found what looks like {} without a byte order mark",
+        found.name()
+    );
+    let (option, name) = (declared.option("encoding"), found.name().to_lowercase());
+    Diagnostic::error(file, Place::File, message)
+        .help(format!("if it is that, say {option} {name}"))
+}
+
+pub(super) fn too_long_to_decode(file: &str, encoding: Encoding) -> Diagnostic {
+    let message = format!(
+        "more than 256 mebibytes of {}, which is held in memory",
+        encoding.name()
+    );
+    Diagnostic::error(file, Place::File, message).help("save it as 'CSV UTF-8', which is not")
+}
+
+/// `bytes` is the whole file.
+pub(super) fn undecodable(
+    file: &str,
+    found: Encoded,
+    bytes: &[u8],
+    bad: Undecodable,
+) -> Diagnostic {
+    let text = &bytes[found.mark..];
+    let (before, after) = text.split_at(bad.at.min(text.len()));
+    let breaks = found
+        .encoding
+        .decode(before)
+        .map_or(0, |text| text.matches('\n').count());
+    let byte = after.first().copied().unwrap_or_default();
+    let message = format!(
+        "expected {}, found the byte {byte:02X}",
+        found.encoding.name()
+    );
+    Diagnostic::error(file, line(breaks as u64 + 1), message)
+        .help("the file is damaged or in another encoding: save it as 'CSV UTF-8'")
+}
+
+pub(super) fn no_row_there(file: &str, at: u64, declared: &Declared) -> Diagnostic {
+    let option = declared.option("heading-row");
+    let message = format!("no row begins in line {at}, which {option} names");
+    Diagnostic::error(file, Place::File, message)
+        .help("lines are counted from 1, with blank ones; a cell may go over several")
+}
+
+pub(super) fn two_headings(file: &str, lines: [u64; 2], declared: &Declared) -> Diagnostic {
+    let [first, second] = lines;
+    let option = declared.option("heading-row");
+    let message = format!("lines {first} and {second} both look like the heading");
+    Diagnostic::error(file, line(first), message).help(format!(
+        "say which one it is: {option} {first} or {option} {second}"
+    ))
+}
+
+pub(super) fn separators(file: &str, at: u64, equal: &[u8], declared: &Declared) -> Diagnostic {
+    let names: Vec<String> = equal.iter().map(|byte| declared::plural(*byte)).collect();
+    let message = format!(
+        "the cells of the heading are separated by {}",
+        names.join(" or ")
+    );
+    let option = declared.option("delimiter");
+    let words: Vec<String> = equal
+        .iter()
+        .map(|byte| format!("{option} {}", declared::word(*byte)))
+        .collect();
+    Diagnostic::error(file, line(at), message).help(format!("say which: {}", words.join(" or ")))
+}
+
+pub(super) fn doubled(format: &Format, columns: [usize; 2]) -> Diagnostic {
     let [first, second] = columns.map(|column| column + 1);
-    let name = excerpt(name, QUOTED);
+    let name = excerpt(
+        format.heading.get(columns[0]).map_or("", String::as_str),
+        QUOTED,
+    );
     Diagnostic::error(
         &format.file,
-        row.place(),
+        format.heading_place(),
         format!("columns {first} and {second} have the same heading '{name}'"),
     )
     .help("give each column a heading of its own")
@@ -147,28 +255,17 @@ pub(super) fn not_utf8(format: &Format, at: u64, raw: &[u8]) -> Diagnostic {
         .map_or(raw.len(), |at| bad + at);
     let byte = raw.get(bad).copied().unwrap_or_default();
     let before = raw[..bad].iter().filter(|byte| **byte == b'\n').count();
-    let cell: String = raw[start..end]
-        .iter()
-        .map(|byte| windows_1252(*byte))
-        .collect();
-    let message = if cell.contains('\u{FFFD}') {
-        format!(
-            "expected UTF-8, found the byte {byte:02X} in '{}'",
-            excerpt(&cell, QUOTED)
-        )
-    } else {
+    let cell = Encoding::named("windows-1252").ok();
+    let cell = cell.and_then(|encoding| Some(encoding.decode(&raw[start..end]).ok()?.into_owned()));
+    // Bytes for which that encoding has no letter come out as control characters.
+    let cell = cell.filter(|cell| !cell.chars().any(char::is_control));
+    let mut message = format!("expected UTF-8, found the byte {byte:02X}");
+    if let Some(cell) = cell {
         let cell = excerpt(&cell, QUOTED);
-        format!(
-            "expected UTF-8, found the byte {byte:02X}; read as Windows-1252 ('ANSI') the cell is '{cell}'"
-        )
-    };
-    Diagnostic::error(&format.file, line(at + before as u64), message)
-        .help("save the file as 'CSV UTF-8' in the spreadsheet program")
-}
-
-fn windows_1252(byte: u8) -> char {
-    let special = byte
-        .checked_sub(0x80)
-        .and_then(|at| WINDOWS_1252.chars().nth(usize::from(at)));
-    special.unwrap_or(char::from(byte))
+        message += &format!("; read as windows-1252 ('ANSI') the cell is '{cell}'");
+    }
+    let option = format.declared.option("encoding");
+    Diagnostic::error(&format.file, line(at + before as u64), message).help(format!(
+        "if that is right, say {option} windows-1252; else name what it is, or save the file as 'CSV UTF-8'"
+    ))
 }

@@ -1,33 +1,55 @@
 //! CSV as people's programs write it, read row by row in memory that does not grow with the file.
 //!
 //! In goes a file that can be sought in, out come a heading and rows of text with their lines. UTF-8 with or
-//! without byte order mark; comma, or semicolon or tab where the heading shows them; quotes as in
-//! RFC 4180; LF, CRLF or CR. Rows of nothing but blanks are left out.
+//! without byte order mark, UTF-16 with one, other encodings where they are told (such a file is held in
+//! memory); comma, or semicolon or tab where the heading shows them, or what a line `sep=;` says; title rows
+//! above the heading; quotes as in RFC 4180; LF, CRLF or CR. Rows of nothing but blanks are left out. What was
+//! assumed is one note.
 //!
-//! Refused, each with its place and what to do: other encodings and files that are no text, an empty
-//! file, doubled headings, a quote that is never closed, a row that does not fit the heading, a row of
-//! absurd length. The `csv` crate by itself tells of few of these, see `guard` and `strict`.
+//! Refused, each with its place and what to do: encodings that nobody told and files that are no text, an
+//! empty file, a heading or a separator that is open, a quote that is never closed, a row that does not fit
+//! the heading, a row of absurd length. The `csv` crate by itself tells of few of these, see `guard` and
+//! `strict`.
 
+pub mod declared;
 pub mod encoding;
 mod fault;
 mod guard;
+mod heading;
 mod sniff;
+mod source;
 mod strict;
 
 use std::collections::HashMap;
 use std::io::{self, Read, Seek};
+use std::sync::Arc;
 
 use csv::{Position, StringRecord};
 
 use crate::diagnostic::{Diagnostic, Findings, Place};
+pub use declared::Declared;
 use guard::Guard;
-use sniff::Dialect;
+pub use heading::Looks;
+use sniff::Text;
+use source::Source;
 
 /// Bytes read at a time when a file is read from front to back.
 pub const IN_ORDER: usize = 1 << 16;
 
 /// Bytes read at a time when rows are sought one by one.
 pub const OUT_OF_ORDER: usize = 1 << 12;
+
+/// How the rows of a file are written.
+#[derive(Clone, Debug)]
+struct Dialect {
+    /// Length of the byte order mark.
+    base: u64,
+    delimiter: u8,
+    /// Lines end in a lone CR.
+    lone_cr: bool,
+    /// The whole text, of a file that is not in UTF-8.
+    decoded: Option<Arc<[u8]>>,
+}
 
 /// What the beginning of a file says about all of it; enough to go on reading it later.
 #[derive(Clone, Debug)]
@@ -38,9 +60,28 @@ pub struct Format {
     heading_line: u64,
     /// Columns without a heading, which may hold blanks alone.
     headless: Vec<usize>,
+    /// Columns whose heading an earlier one has, with that one before them.
+    doubled: Vec<[usize; 2]>,
+    /// The title row right above the heading.
+    title: Option<String>,
+    /// Names the options that settle what is open.
+    declared: Declared,
 }
 
 impl Format {
+    fn new(file: &str, dialect: Dialect) -> Self {
+        Self {
+            file: file.to_owned(),
+            dialect,
+            heading: Vec::new(),
+            heading_line: 1,
+            headless: Vec::new(),
+            doubled: Vec::new(),
+            title: None,
+            declared: Declared::default(),
+        }
+    }
+
     /// The file's name as the user typed it.
     pub fn file(&self) -> &str {
         &self.file
@@ -51,9 +92,41 @@ impl Format {
         &self.heading
     }
 
+    /// The line of the heading, counted from 1.
+    pub fn heading_line(&self) -> u64 {
+        self.heading_line
+    }
+
     /// Where the heading stands.
     pub fn heading_place(&self) -> Place {
         line(self.heading_line)
+    }
+
+    /// The row right above the heading, where title rows stand there: its cells with blanks between them.
+    pub fn title(&self) -> Option<&str> {
+        self.title.as_deref()
+    }
+
+    /// What separates the cells.
+    pub fn delimiter(&self) -> u8 {
+        self.dialect.delimiter
+    }
+
+    /// An error for each heading that stands above two columns; for whoever needs them all.
+    pub fn doubled(&self) -> impl Iterator<Item = Diagnostic> {
+        self.doubled
+            .iter()
+            .map(|columns| fault::doubled(self, *columns))
+    }
+
+    /// Columns that have no heading.
+    pub fn headless(&self) -> &[usize] {
+        &self.headless
+    }
+
+    /// Takes columns without a heading for what they are: they may hold anything.
+    fn allow(&mut self, columns: &[usize]) {
+        self.headless.retain(|column| !columns.contains(column));
     }
 }
 
@@ -75,6 +148,11 @@ impl Row {
         } else {
             text
         }
+    }
+
+    /// The cells of the row, in their order.
+    pub fn cells(&self) -> impl ExactSizeIterator<Item = &str> {
+        (0..self.cells.len()).map(|column| self.cell(column))
     }
 
     /// The line in which the row begins, counted from 1.
@@ -101,7 +179,7 @@ impl Row {
 
 /// A CSV file that is being read.
 pub struct Table<R> {
-    csv: csv::Reader<Guard<R>>,
+    csv: csv::Reader<Guard<Source<R>>>,
     format: Format,
 }
 
@@ -115,29 +193,35 @@ enum Next {
 
 impl<R: Read + Seek> Table<R> {
     /// Reads the heading and stops before the first row; `None` when that cannot be done, and
-    /// `findings` then hold the reason. What was assumed is a note there.
-    pub fn open(mut input: R, findings: &mut Findings) -> Option<Self> {
-        let dialect = match sniff::read_head(&mut input) {
-            Ok(Ok(dialect)) => dialect,
-            Ok(Err(reason)) => {
-                findings.push(fault::no_table(findings.file(), &reason));
-                return None;
-            }
-            Err(error) => {
-                findings.push(fault::unreadable(findings.file(), &error));
+    /// `findings` then hold the reason. What was assumed is a note there. Of what is declared nothing is
+    /// looked for, and `looks` tells a heading from the title rows above it.
+    pub fn open(
+        mut input: R,
+        declared: &Declared,
+        looks: &dyn Fn(&[&str]) -> Looks,
+        findings: &mut Findings,
+    ) -> Option<Self> {
+        let opened = Text::read(&mut input, declared, findings.file()).and_then(|text| {
+            let found = heading::find(&text, declared, looks, findings.file())?;
+            Ok((text, found))
+        });
+        let (text, found) = match opened {
+            Ok(opened) => opened,
+            Err(fault) => {
+                findings.push(fault);
                 return None;
             }
         };
-        if let Some(note) = fault::assumed(findings.file(), dialect.delimiter) {
-            findings.push(note);
-        }
-        let format = Format {
-            file: findings.file().to_owned(),
-            dialect,
-            heading: Vec::new(),
-            heading_line: 1,
-            headless: Vec::new(),
+        let assumed = fault::assumed(findings.file(), &text, &found, declared);
+        assumed.into_iter().for_each(|note| findings.push(note));
+        let dialect = Dialect {
+            base: text.base,
+            delimiter: found.delimiter,
+            lone_cr: text.lone_cr,
+            decoded: text.decoded,
         };
+        let mut format = Format::new(findings.file(), dialect);
+        format.declared = declared.clone();
         let mut table = match Self::resume(input, format, IN_ORDER) {
             Ok(table) => table,
             Err(error) => {
@@ -145,13 +229,14 @@ impl<R: Read + Seek> Table<R> {
                 return None;
             }
         };
-        table.read_heading(findings).then_some(table)
+        table.read_heading(found.line, findings).then_some(table)
     }
 
     /// Goes on with a file whose heading was read before; [`Table::seek`] must come before the first
     /// row. `buffer` is [`IN_ORDER`] or [`OUT_OF_ORDER`].
     pub fn resume(input: R, format: Format, buffer: usize) -> io::Result<Self> {
-        let guard = Guard::new(input, format.dialect.base, format.dialect.lone_cr)?;
+        let source = Source::new(input, format.dialect.decoded.clone());
+        let guard = Guard::new(source, format.dialect.base, format.dialect.lone_cr)?;
         let csv = csv::ReaderBuilder::new()
             .has_headers(false)
             .flexible(true)
@@ -170,30 +255,51 @@ impl<R: Read + Seek> Table<R> {
 
     /// The file itself, to be read again.
     pub fn into_input(self) -> R {
-        self.csv.into_inner().into_input()
+        self.csv.into_inner().into_input().into_file()
     }
 
     /// Reads the next row that fits the heading; `false` at the end. Rows that do not fit are passed
     /// over and told in `findings`; what spoils the rest of the file ends it, and is told there too.
     pub fn read(&mut self, row: &mut Row, findings: &mut Findings) -> bool {
-        loop {
-            match self.next(row) {
-                Next::Row => {}
-                Next::End => return false,
-                Next::Spoilt(fault) => {
-                    findings.push(fault);
-                    return false;
-                }
-            }
-            // More cells, though empty ones, may be what a comma in a number left behind.
-            if row.cells.len() != self.format.heading.len() {
-                findings.push(fault::ragged(row, &self.format));
-            } else if !row.is_blank(self.format.headless.iter().copied()) {
-                findings.push(fault::no_heading(row, &self.format));
-            } else {
+        while self.read_any(row, findings) {
+            if self.fits(row, findings) {
                 return true;
             }
         }
+        false
+    }
+
+    /// Reads the next row that is not blank, whether or not it fits the heading; `false` at the end, and
+    /// where the rest of the file is spoilt, which is told in `findings`.
+    pub fn read_any(&mut self, row: &mut Row, findings: &mut Findings) -> bool {
+        match self.next(row) {
+            Next::Row => true,
+            Next::End => false,
+            Next::Spoilt(fault) => {
+                findings.push(fault);
+                false
+            }
+        }
+    }
+
+    /// Whether a row has as many cells as the heading and nothing where there is no heading; else that is
+    /// told in `findings`.
+    pub fn fits(&self, row: &Row, findings: &mut Findings) -> bool {
+        // More cells, though empty ones, may be what a comma in a number left behind.
+        let fault = if row.cells.len() != self.format.heading.len() {
+            fault::ragged(row, &self.format)
+        } else if !row.is_blank(self.format.headless.iter().copied()) {
+            fault::no_heading(row, &self.format)
+        } else {
+            return true;
+        };
+        findings.push(fault);
+        false
+    }
+
+    /// Lets columns without a heading hold anything.
+    pub fn allow_headless(&mut self, columns: &[usize]) {
+        self.format.allow(columns);
     }
 
     /// Where the next row begins; empty lines may stand before it.
@@ -211,35 +317,48 @@ impl<R: Read + Seek> Table<R> {
         Ok(self.csv.seek(position)?)
     }
 
-    fn read_heading(&mut self, findings: &mut Findings) -> bool {
+    /// Reads up to the heading, which begins in that line.
+    fn read_heading(&mut self, at: u64, findings: &mut Findings) -> bool {
         let mut row = Row::default();
-        match self.next(&mut row) {
-            Next::Row => {}
-            // a file of nothing but separators
-            Next::End => {
-                findings.push(fault::no_table(findings.file(), &sniff::EMPTY));
-                return false;
-            }
-            Next::Spoilt(fault) => {
-                findings.push(fault);
-                return false;
+        loop {
+            match self.next(&mut row) {
+                Next::Row if row.line >= at => break,
+                Next::Row => {
+                    self.format.title = Some(title(&row)).filter(|title| !title.is_empty())
+                }
+                // a file of nothing but separators
+                Next::End => {
+                    findings.push(match self.format.declared.heading_row {
+                        Some(told) => {
+                            fault::no_row_there(findings.file(), told, &self.format.declared)
+                        }
+                        None => fault::no_table(findings.file(), &sniff::EMPTY),
+                    });
+                    return false;
+                }
+                Next::Spoilt(fault) => {
+                    findings.push(fault);
+                    return false;
+                }
             }
         }
-        let heading: Vec<String> = (0..row.cells.len())
-            .map(|column| row.cell(column).trim().to_owned())
-            .collect();
+        let heading: Vec<String> = row.cells().map(|cell| cell.trim().to_owned()).collect();
         self.format.heading_line = row.line;
+        let declared = &self.format.declared;
+        if let Some(told) = declared.heading_row.filter(|told| *told != row.line) {
+            findings.push(fault::no_row_there(findings.file(), told, declared));
+            return false;
+        }
         let mut first = HashMap::new();
-        let errors = findings.errors();
         for (column, name) in heading.iter().enumerate() {
             if name.is_empty() {
                 self.format.headless.push(column);
             } else if let Some(before) = first.insert(name, column) {
-                findings.push(fault::doubled(&row, &self.format, name, [before, column]));
+                self.format.doubled.push([before, column]);
             }
         }
         self.format.heading = heading;
-        findings.errors() == errors
+        true
     }
 
     /// The next row that is not blank, whatever its length.
@@ -314,6 +433,12 @@ impl<R: Read + Seek> Table<R> {
             kind => fault::unreadable(&self.format.file, &io::Error::other(format!("{kind:?}"))),
         }
     }
+}
+
+/// The filled cells of a row, with blanks between them.
+pub fn title(row: &Row) -> String {
+    let filled = row.cells().map(str::trim).filter(|cell| !cell.is_empty());
+    filled.collect::<Vec<_>>().join(" ")
 }
 
 fn line(line: u64) -> Place {

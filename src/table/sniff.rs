@@ -1,23 +1,37 @@
-//! What the first bytes of a file say about it: encoding, separator, line breaks.
+//! What the first bytes of a file say about it: encoding and line breaks.
 //!
-//! In goes the beginning of a file; out comes a [`Dialect`]. Refused are files in UTF-16, files that are
-//! no text at all, and empty ones. Nothing is guessed: a byte order mark is believed, all else must be UTF-8,
-//! and the separator is the one the heading shows.
+//! In goes a file and what was told of it; out comes its [`Text`], decoded as a whole where it is not UTF-8.
+//! Refused are files that are no text at all, empty ones, and those whose encoding is open. Nothing is
+//! guessed: a byte order mark is believed, then what was told, and all else must be UTF-8.
 
 use std::io::{self, Read, Seek, SeekFrom};
+use std::sync::Arc;
 
+use super::declared::Declared;
+use super::encoding::{Encoded, Encoding, marked};
+use super::fault;
 use super::guard::LONGEST_ROW;
+use crate::diagnostic::Diagnostic;
 
 /// How much of the beginning is looked at: the whole heading, however long it may be.
 const HEAD: u64 = LONGEST_ROW;
 
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) struct Dialect {
-    /// Length of the byte order mark.
+/// A file that is not UTF-8 is held in memory as a whole; no list of students is so long.
+const LONGEST_DECODED: u64 = 1 << 28;
+
+/// The beginning of a file, and how to read on.
+#[derive(Debug)]
+pub(super) struct Text {
+    /// Length of the byte order mark; 0 of a text that was decoded.
     pub(super) base: u64,
-    pub(super) delimiter: u8,
     /// Lines end in a lone CR.
     pub(super) lone_cr: bool,
+    /// The whole text as UTF-8, of a file in another encoding.
+    pub(super) decoded: Option<Arc<[u8]>>,
+    /// The encoding that the byte order mark told, where it is not UTF-8.
+    pub(super) told_by_mark: Option<Encoding>,
+    /// What comes after the mark, as far as it was looked at.
+    head: Vec<u8>,
 }
 
 /// Why a file cannot be read as a table: what it is and what to do.
@@ -30,15 +44,7 @@ pub(super) struct Unreadable {
 const SAVE_AS_CSV: &str = "open it in the spreadsheet program and save it as 'CSV UTF-8'";
 
 /// Beginnings that give away what else a file is.
-const OTHER_FILES: [(&[u8], &str); 6] = [
-    (
-        b"\xFF\xFE",
-        "expected text in UTF-8, found UTF-16 (little-endian)",
-    ),
-    (
-        b"\xFE\xFF",
-        "expected text in UTF-8, found UTF-16 (big-endian)",
-    ),
+const OTHER_FILES: [(&[u8], &str); 4] = [
     (
         b"PK\x03\x04",
         "expected a CSV file, found a spreadsheet workbook or another zip file",
@@ -59,48 +65,99 @@ pub(super) const EMPTY: Unreadable = Unreadable {
     help: "write a heading in the first line and the students below it",
 };
 
-/// Looks at the beginning of a file.
-pub(super) fn read_head(input: &mut (impl Read + Seek)) -> io::Result<Result<Dialect, Unreadable>> {
-    let mut head = Vec::new();
-    input.seek(SeekFrom::Start(0))?;
-    input.take(HEAD).read_to_end(&mut head)?;
-    Ok(sniff(&head))
+impl Text {
+    /// Looks at the beginning of a file, and decodes all of it where it is not UTF-8.
+    pub(super) fn read(
+        input: &mut (impl Read + Seek),
+        declared: &Declared,
+        file: &str,
+    ) -> Result<Self, Diagnostic> {
+        let mut head = Vec::new();
+        read_up_to(input, HEAD, &mut head).map_err(|error| fault::unreadable(file, &error))?;
+        for (beginning, message) in OTHER_FILES {
+            if head.starts_with(beginning) {
+                let help = SAVE_AS_CSV;
+                return Err(fault::no_table(file, &Unreadable { message, help }));
+            }
+        }
+        let found = encoding(&head, declared, file)?;
+        let mut text = if found.encoding == Encoding::Utf8 {
+            head.drain(..found.mark);
+            Self {
+                base: found.mark as u64,
+                lone_cr: false,
+                decoded: None,
+                told_by_mark: None,
+                head,
+            }
+        } else {
+            let decoded = decode(input, found, file)?;
+            let length = decoded.len().min(HEAD as usize);
+            Self {
+                base: 0,
+                lone_cr: false,
+                head: decoded.as_bytes()[..length].to_vec(),
+                decoded: Some(decoded.into_bytes().into()),
+                told_by_mark: (found.mark > 0).then_some(found.encoding),
+            }
+        };
+        let is_blank = |byte: &u8| byte.is_ascii_whitespace() || matches!(byte, b',' | b';');
+        if text.head.iter().all(is_blank) {
+            return Err(fault::no_table(file, &EMPTY));
+        }
+        text.lone_cr = lone_cr(&text.head);
+        Ok(text)
+    }
+
+    /// The beginning, in UTF-8 if the file is what it should be.
+    pub(super) fn head(&self) -> &[u8] {
+        &self.head
+    }
 }
 
-fn sniff(head: &[u8]) -> Result<Dialect, Unreadable> {
-    for (beginning, message) in OTHER_FILES {
-        if head.starts_with(beginning) {
-            return Err(Unreadable {
-                message,
-                help: SAVE_AS_CSV,
-            });
+fn read_up_to(input: &mut (impl Read + Seek), most: u64, into: &mut Vec<u8>) -> io::Result<()> {
+    input.seek(SeekFrom::Start(0))?;
+    input.take(most).read_to_end(into)?;
+    Ok(())
+}
+
+fn decode(
+    input: &mut (impl Read + Seek),
+    found: Encoded,
+    file: &str,
+) -> Result<String, Diagnostic> {
+    let mut bytes = Vec::new();
+    let read = read_up_to(input, LONGEST_DECODED + 1, &mut bytes);
+    read.map_err(|error| fault::unreadable(file, &error))?;
+    if bytes.len() as u64 > LONGEST_DECODED {
+        return Err(fault::too_long_to_decode(file, found.encoding));
+    }
+    let text = found.encoding.decode(&bytes[found.mark..]);
+    let text = text.map_err(|bad| fault::undecodable(file, found, &bytes, bad))?;
+    Ok(text.into_owned())
+}
+
+/// What the byte order mark says, else what was told, else UTF-8.
+fn encoding(head: &[u8], declared: &Declared, file: &str) -> Result<Encoded, Diagnostic> {
+    match (marked(head), declared.encoding) {
+        (Some(found), Some(told)) if told != found.encoding => {
+            Err(fault::contradicted(file, found.encoding, told, declared))
         }
+        (Some(found), _) => Ok(found),
+        (None, Some(encoding)) => Ok(Encoded { encoding, mark: 0 }),
+        (None, None) => match without_mark(head) {
+            Some(encoding) => Err(fault::without_mark(file, encoding, declared)),
+            None => Ok(Encoded {
+                encoding: Encoding::Utf8,
+                mark: 0,
+            }),
+        },
     }
-    let base = if head.starts_with(b"\xEF\xBB\xBF") {
-        3
-    } else {
-        0
-    };
-    let text = &head[base..];
-    if let Some(message) = without_mark(text) {
-        return Err(Unreadable {
-            message,
-            help: SAVE_AS_CSV,
-        });
-    }
-    if text.iter().all(u8::is_ascii_whitespace) {
-        return Err(EMPTY);
-    }
-    Ok(Dialect {
-        base: base as u64,
-        delimiter: delimiter(text),
-        lone_cr: lone_cr(text),
-    })
 }
 
 /// UTF-16 without a byte order mark has a NUL in every other byte of its ASCII characters. Other NULs are
 /// found with their row.
-fn without_mark(text: &[u8]) -> Option<&'static str> {
+fn without_mark(text: &[u8]) -> Option<Encoding> {
     let start = &text[..text.len().min(256)];
     let nul_at = |remainder| {
         start
@@ -111,49 +168,10 @@ fn without_mark(text: &[u8]) -> Option<&'static str> {
             .count()
     };
     match (nul_at(0), nul_at(1)) {
-        (0, odd) if odd * 4 > start.len() => {
-            Some("expected text in UTF-8, found UTF-16 (little-endian, without a byte order mark)")
-        }
-        (even, 0) if even * 4 > start.len() => {
-            Some("expected text in UTF-8, found UTF-16 (big-endian, without a byte order mark)")
-        }
+        (0, odd) if odd * 4 > start.len() => Some(Encoding::Utf16Le),
+        (even, 0) if even * 4 > start.len() => Some(Encoding::Utf16Be),
         _ => None,
     }
-}
-
-/// Comma, semicolon or tab, whichever the heading has most of outside quotes; of equally many, and
-/// of none, the comma.
-fn delimiter(text: &[u8]) -> u8 {
-    let mut counts = [(b',', 0), (b';', 0), (b'\t', 0)];
-    for byte in heading(text) {
-        if let Some((_, count)) = counts.iter_mut().find(|(known, _)| *known == byte) {
-            *count += 1;
-        }
-    }
-    let mut best = counts[0];
-    for other in &counts[1..] {
-        if other.1 > best.1 {
-            best = *other;
-        }
-    }
-    best.0
-}
-
-/// The bytes outside quotes of the first line that is not blank.
-fn heading(text: &[u8]) -> impl Iterator<Item = u8> {
-    let mut quoted = false;
-    text.iter()
-        .copied()
-        .skip_while(|byte| matches!(byte, b'\n' | b'\r' | b' '))
-        .take_while(move |byte| {
-            quoted ^= *byte == b'"';
-            quoted || !matches!(byte, b'\n' | b'\r')
-        })
-        .scan(false, |quoted, byte| {
-            *quoted ^= byte == b'"';
-            Some((*quoted, byte))
-        })
-        .filter_map(|(quoted, byte)| (!quoted).then_some(byte))
 }
 
 /// Whether the first line break is a CR that no LF follows.
@@ -164,51 +182,56 @@ fn lone_cr(text: &[u8]) -> bool {
 
 #[cfg(test)]
 mod tests {
+    use std::io::Cursor;
+
     use super::*;
 
-    #[test]
-    fn separators_and_breaks() {
-        let dialect = |base, delimiter, lone_cr| Dialect {
-            base,
-            delimiter,
-            lone_cr,
+    fn read(bytes: &[u8], encoding: Option<&str>) -> Result<Text, Diagnostic> {
+        let declared = Declared {
+            encoding: encoding.map(|name| Encoding::named(name).unwrap()),
+            ..Declared::default()
         };
-        let cases: [(&[u8], Dialect); 10] = [
-            (b"id,name\n1,A\n", dialect(0, b',', false)),
-            (b"\xEF\xBB\xBFid;name\r\n", dialect(3, b';', false)),
-            (b"id\tname", dialect(0, b'\t', false)),
-            (b"id\n1;2", dialect(0, b',', false)),
-            (b"\n\r\n id;name\n", dialect(0, b';', false)),
-            (b"id,name\r1,A\r", dialect(0, b',', true)),
-            (b"\"a;b;c\",d\n", dialect(0, b',', false)),
-            (b"\"a\nb\";d\n", dialect(0, b';', false)),
-            (b"a;b,c\n", dialect(0, b',', false)),
-            ("é;b\n".as_bytes(), dialect(0, b';', false)),
+        Text::read(&mut Cursor::new(bytes), &declared, "f")
+    }
+
+    #[test]
+    fn encodings_and_breaks() {
+        let cases: [(&[u8], Option<&str>, (u64, bool, &str)); 8] = [
+            (b"id,name\n1,A\n", None, (0, false, "id,name\n1,A\n")),
+            (b"\xEF\xBB\xBFid\r\n", None, (3, false, "id\r\n")),
+            (b"id,name\r1,A\r", None, (0, true, "id,name\r1,A\r")),
+            (b"id", None, (0, false, "id")),
+            (b"\xFF\xFEi\0d\0\r\0", None, (0, true, "id\r")),
+            (b"\xFE\xFF\0i\0d", Some("utf-16be"), (0, false, "id")),
+            (b"i\0d\0", Some("utf-16le"), (0, false, "id")),
+            (b"Zo\xEB", Some("windows-1252"), (0, false, "Zoë")),
         ];
-        for (head, expected) in cases {
-            assert_eq!(
-                sniff(head),
-                Ok(expected),
-                "{}",
-                String::from_utf8_lossy(head)
-            );
+        for (bytes, told, (base, lone_cr, head)) in cases {
+            let text = read(bytes, told).unwrap();
+            assert_eq!((text.base, text.lone_cr), (base, lone_cr), "{bytes:?}");
+            assert_eq!(std::str::from_utf8(text.head()).unwrap(), head);
+            let decoded = text.decoded.as_deref();
+            assert_eq!(decoded.is_some(), told.is_some() || bytes[0] == 0xFF);
+            assert!(decoded.is_none_or(|bytes| bytes == head.as_bytes()));
         }
     }
 
     #[test]
     fn what_is_no_table_is_named() {
-        let cases: [(&[u8], &str); 8] = [
-            (b"", "empty"),
-            (b"\xEF\xBB\xBF \r\n\t\n", "empty"),
-            (b"\xFF\xFEi\0d\0", "UTF-16 (little-endian)"),
-            (b"\xFE\xFF\0i\0d", "UTF-16 (big-endian)"),
-            (b"i\0d\0,\0n\0", "little-endian, without"),
-            (b"\0i\0d\0,\0n", "big-endian, without"),
-            (b"PK\x03\x04\0\0", "workbook"),
-            (b"%PDF-1.7", "PDF"),
+        let cases: [(&[u8], Option<&str>, &str); 10] = [
+            (b"", None, "empty"),
+            (b"\xEF\xBB\xBF \r\n\t\n", None, "empty"),
+            (b"\xFF\xFE", None, "empty"),
+            (b",;,,\n", None, "empty"),
+            (b"i\0d\0,\0n\0", None, "UTF-16LE without"),
+            (b"\0i\0d\0,\0n", None, "UTF-16BE without"),
+            (b"PK\x03\x04\0\0", None, "workbook"),
+            (b"%PDF-1.7", None, "PDF"),
+            (b"\xFF\xFEi\0d", None, "UTF-16LE"),
+            (b"\xFF\xFEi\0", Some("utf-8"), "the byte order mark"),
         ];
-        for (head, expected) in cases {
-            let found = sniff(head).unwrap_err();
+        for (bytes, told, expected) in cases {
+            let found = read(bytes, told).unwrap_err();
             assert!(found.message.contains(expected), "{found:?}");
         }
     }

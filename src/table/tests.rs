@@ -3,10 +3,15 @@ use std::io::Cursor;
 
 use super::*;
 
+/// Opens a file in which the first row is the heading.
+fn opened<R: Read + Seek>(input: R, findings: &mut Findings) -> Option<Table<R>> {
+    Table::open(input, &Declared::default(), &|_| Looks::No, findings)
+}
+
 fn read(bytes: &[u8]) -> (Vec<String>, Vec<Diagnostic>) {
     let mut findings = Findings::new("t.csv");
     let mut rows = Vec::new();
-    if let Some(mut table) = Table::open(Cursor::new(bytes), &mut findings) {
+    if let Some(mut table) = opened(Cursor::new(bytes), &mut findings) {
         let mut row = Row::default();
         let columns = table.format().heading().len();
         while table.read(&mut row, &mut findings) {
@@ -70,7 +75,7 @@ fn rows_are_found_again() {
         "id,name\r1,A\r2,\"B\r\"\r3,C\r",
     ] {
         let mut findings = Findings::new("t.csv");
-        let mut table = Table::open(Cursor::new(bytes), &mut findings).unwrap();
+        let mut table = opened(Cursor::new(bytes), &mut findings).unwrap();
         let mut row = Row::default();
         let mut seen = Vec::new();
         while table.read(&mut row, &mut findings) {
@@ -135,7 +140,7 @@ fn a_row_of_a_terabyte_ends_in_a_message() {
     for (start, line, expected) in cases {
         let mut findings = Findings::new("t.csv");
         let mut row = Row::default();
-        if let Some(mut table) = Table::open(
+        if let Some(mut table) = opened(
             Endless {
                 start,
                 line,

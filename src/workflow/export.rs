@@ -15,7 +15,7 @@ use rustc_hash::FxHashSet;
 use crate::answer::sheet::Codes;
 use crate::diagnostic::{self, Diagnostic, Place};
 use crate::feedback;
-use crate::files::{Draft, FileError, Input};
+use crate::files::{Draft, FileError};
 use crate::gradebook::marks;
 use crate::marking::{Marked, Status};
 use crate::record::{
@@ -26,7 +26,7 @@ use crate::text::{DecimalMark, excerpt};
 use crate::variant::PaperCode;
 
 use super::class::ClassMarker;
-use super::import::{self, Asked, Said};
+use super::import::{self, AnswersFile, Asked, Said};
 use super::kept::{Kept, filed};
 use super::mark::is_ours;
 use super::misfit::{self, Numbers};
@@ -100,12 +100,12 @@ impl Export {
 /// Answers that cannot be read, or of students to whom nothing was issued; then nothing is kept.
 pub fn enter(
     request: &ExportRequest<'_>,
-    answers: (Input, &str),
+    answers: AnswersFile<'_>,
     record: &mut Record,
 ) -> Result<MarkOutcome, Failure> {
     let plan = &request.prepared.plan;
     let roster = request.roster;
-    let (input, name) = answers;
+    let name = answers.name;
     let fault = |list| Failure::input(list, request.prepared.sources.clone());
     let kept = Kept::of(record, &plan.sheet.code, request.class)?;
     let codes: Codes = kept
@@ -126,7 +126,7 @@ pub fn enter(
         }?;
         Some((issue.id, kept.standing(issue.id)))
     };
-    let import = import::read((input, name), &asked, paper).map_err(fault)?;
+    let import = import::read(answers, &asked, paper).map_err(fault)?;
     kept.has_issued(record.name(), &plan.sheet, request.class)?;
     let mut acts = without_a_row(&import.students, roster, &kept, request.now);
     let mut strange = diagnostic::Findings::new(name);

@@ -15,6 +15,7 @@ use crate::marking::Paper;
 use crate::plan::Plan;
 use crate::record::{Attendance, Deed, Keying, Standing};
 use crate::roster::Roster;
+use crate::table::Declared;
 use crate::text::DecimalMark;
 use crate::variant::PaperCode;
 
@@ -29,6 +30,17 @@ pub(super) struct Asked<'a> {
     pub(super) decimal: DecimalMark,
     /// Whose the papers are, by their codes.
     pub(super) codes: &'a Codes,
+}
+
+/// A file of answers to be read.
+#[derive(Debug)]
+pub struct AnswersFile<'a> {
+    /// Its bytes.
+    pub input: Input,
+    /// Its name in messages.
+    pub name: &'a str,
+    /// How it is written, as far as somebody said so.
+    pub declared: Declared,
 }
 
 /// What a file of answers says.
@@ -61,7 +73,7 @@ pub(super) struct Said<P> {
 /// # Errors
 /// As the reader of answers.
 pub(super) fn read<'s, P>(
-    (input, name): (Input, &str),
+    file: AnswersFile<'_>,
     asked: &Asked<'_>,
     paper: impl Fn(usize, Option<PaperCode>) -> Option<(P, &'s Standing)>,
 ) -> Result<Import<P>, Vec<Diagnostic>> {
@@ -73,7 +85,12 @@ pub(super) fn read<'s, P>(
     } = *asked;
     let one = |finding: Box<Diagnostic>| vec![*finding];
     let columns = columns(&plan.sheet);
-    let mut answers = Answers::scan_with(input, name, roster, &columns, codes)?;
+    let AnswersFile {
+        input,
+        name,
+        declared,
+    } = file;
+    let mut answers = Answers::scan_with(input, name, &declared, roster, &columns, codes)?;
     let typed: Vec<Option<PaperCode>> = (0..roster.len())
         .map(|at| answers.code(at)?.parse().ok())
         .collect();

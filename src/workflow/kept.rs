@@ -241,6 +241,7 @@ impl RosterFile {
     pub fn columns(&self) -> RosterColumns {
         let [id, name, section, decimal] = self.columns.clone();
         RosterColumns {
+            file: self.written.declared(),
             id,
             name,
             section,

@@ -14,11 +14,11 @@ use std::thread;
 use chrono::NaiveDate;
 use rust_decimal::Decimal;
 
-use crate::answer::sheet::{Answers, StudentEntries};
+use crate::answer::sheet::{Answers, Codes, StudentEntries};
 use crate::diagnosis::Mistakes;
 use crate::diagnostic::{self, Diagnostic};
 use crate::feedback;
-use crate::files::{Draft, FileError, Input};
+use crate::files::{Draft, FileError};
 use crate::gradebook::{lines, marks};
 use crate::marking::{Attendance, Marker, Paper, Status};
 use crate::plan::Plan;
@@ -26,7 +26,7 @@ use crate::roster::Roster;
 use crate::text::DecimalMark;
 
 use super::diagnosed;
-use super::import;
+use super::import::{self, AnswersFile};
 use super::keys::{Issued, Keys};
 use super::misfit::{self, Numbers};
 use super::paper::{Desk, columns};
@@ -56,8 +56,8 @@ pub struct MarkRequest<'a> {
     pub prepared: &'a Prepared,
     /// The class.
     pub roster: &'a Roster,
-    /// The answers, and their name in messages.
-    pub answers: (Input, &'a str),
+    /// The answers.
+    pub answers: AnswersFile<'a>,
     /// The day papers are due; late papers lose what the scheme says.
     pub due: Option<NaiveDate>,
     /// The decimal mark of students for whom the roster does not say it.
@@ -122,7 +122,11 @@ pub fn mark(
     let MarkRequest {
         prepared,
         roster,
-        answers: (input, name),
+        answers: AnswersFile {
+            input,
+            name,
+            declared,
+        },
         due,
         decimal,
         form,
@@ -134,7 +138,10 @@ pub fn mark(
     let input_fault = |list| Failure::input(list, prepared.sources.clone());
     // Neither needs the other: the answers are looked over while the variants are given out.
     let (answers, issued) = thread::scope(|scope| {
-        let scan = scope.spawn(|| Answers::scan(input, name, roster, &columns));
+        let codes = Codes::default();
+        let (columns, declared) = (&columns, &declared);
+        let scan = move || Answers::scan_with(input, name, declared, roster, columns, &codes);
+        let scan = scope.spawn(scan);
         let issued = Issued::to(prepared, roster);
         (scan.join(), issued)
     });

@@ -49,6 +49,7 @@ pub use explain::{ExplainRequest, Explained, explain};
 pub use export::{Export, ExportRequest, enter, export};
 pub use feedback::{FeedbackRequest, Slips, slips};
 pub use figures::{Figures, figures};
+pub use import::AnswersFile;
 pub use issue::{Again, IssueOutcome, IssueRequest, issue, reissue};
 pub use kept::{Kept, class_of, course_folder, filed, record_beside};
 pub use keys::{Issued, Keys};

@@ -262,8 +262,7 @@ fn course() -> (tempfile::TempDir, PathBuf) {
         class_is_said: true,
         file: RosterFile {
             path: format!("rosters/{SET}.csv"),
-            columns: [const { None }; 4],
-            comma: false,
+            ..RosterFile::default()
         },
         due: None,
         now: now(),

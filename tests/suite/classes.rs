@@ -8,9 +8,10 @@ use paperweight::files;
 use paperweight::marking::Key;
 use paperweight::quantity::Quantity;
 use paperweight::roster::RosterColumns;
+use paperweight::table::Declared;
 use paperweight::text::DecimalMark;
 use paperweight::variant::{self, Draft};
-use paperweight::workflow::{self, Form, MarkRequest, Prepared};
+use paperweight::workflow::{self, AnswersFile, Form, MarkRequest, Prepared};
 
 use crate::desk::Desk;
 use crate::students::{CODES, Cells, Doing, some_student};
@@ -177,10 +178,11 @@ impl Class {
         let request = MarkRequest {
             prepared: &self.prepared,
             roster: &roster,
-            answers: (
-                files::open(&self.path("answers.csv")).unwrap(),
-                "answers.csv",
-            ),
+            answers: AnswersFile {
+                input: files::open(&self.path("answers.csv")).unwrap(),
+                name: "answers.csv",
+                declared: Declared::default(),
+            },
             due: None,
             decimal: DecimalMark::Point,
             form,

@@ -10,7 +10,7 @@ use std::path::Path;
 use paperweight::answer::sheet::{Answers, Columns, PartColumn, StudentEntries};
 use paperweight::diagnostic::{Findings, has_errors, render};
 use paperweight::roster::{Roster, RosterColumns};
-use paperweight::table::{Row, Table};
+use paperweight::table::{Declared, Looks, Row, Table};
 use proptest::prelude::*;
 
 const ROSTER: &str = "id,name\n004071,Amina Okonjo-Bello\n004118,Niamh O'Darragh\nS7,Keala\n";
@@ -184,7 +184,7 @@ proptest! {
         }
         let text = write(&rows, dialect);
         let mut findings = Findings::new("t.csv");
-        let mut table = Table::open(Cursor::new(text), &mut findings).unwrap();
+        let mut table = Table::open(Cursor::new(text), &Declared::default(), &|_| Looks::No, &mut findings).unwrap();
         let mut row = Row::default();
         let mut read = Vec::new();
         let mut line = 1;

@@ -4,7 +4,7 @@ use super::columns::{Columns, HANDED_IN, STATUS};
 use super::fault;
 use crate::diagnostic::Findings;
 use crate::roster::{is_id_heading, is_roster_heading};
-use crate::table::{Format, Row};
+use crate::table::{Format, Looks, Row};
 
 /// Headings that only a file of marks has, all of them.
 const MARKS: [&str; 3] = ["paper_cost", "out_of", "feedback"];
@@ -39,6 +39,10 @@ impl Layout {
         findings: &mut Findings,
     ) -> Option<Self> {
         let errors = findings.errors();
+        format.doubled().for_each(|fault| findings.push(fault));
+        if findings.errors() > errors {
+            return None;
+        }
         let headings = format.heading();
         let with = |name: &str| {
             headings
@@ -145,6 +149,18 @@ fn half_long<'h>(
         _ => None,
     };
     Some((missing, meant))
+}
+
+/// How much a row looks like the heading of a file of answers.
+pub(super) fn looks(cells: &[&str], columns: &Columns) -> Looks {
+    let with = |name: &str| cells.iter().any(|cell| cell.eq_ignore_ascii_case(name));
+    let has_entries =
+        with("part") && with("entry") || cells.iter().any(|cell| slot(columns, cell).is_some());
+    match (cells.iter().any(|cell| is_id_heading(cell)), has_entries) {
+        (true, true) => Looks::Heading,
+        (true, false) => Looks::Perhaps,
+        (false, _) => Looks::No,
+    }
 }
 
 /// Part ids and givens are names and keep their case; the other headings are words.

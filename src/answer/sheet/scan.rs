@@ -10,7 +10,7 @@ use super::read::AnswerReader;
 use super::stranger::Strangers;
 use crate::diagnostic::{Diagnostic, Findings, Severity};
 use crate::roster::Roster;
-use crate::table::{Format, IN_ORDER, OUT_OF_ORDER, Row, Table};
+use crate::table::{Declared, Format, IN_ORDER, OUT_OF_ORDER, Row, Table};
 use crate::variant::PaperCode;
 use rustc_hash::FxHashMap;
 
@@ -45,19 +45,22 @@ impl<'a, R: Read + Seek> Answers<'a, R> {
         roster: &'a Roster,
         columns: &'a Columns,
     ) -> Result<Self, Vec<Diagnostic>> {
-        Self::scan_with(input, file, roster, columns, &Codes::default())
+        let declared = Declared::default();
+        Self::scan_with(input, file, &declared, roster, columns, &Codes::default())
     }
 
-    /// The same where a paper code may stand for the student.
+    /// The same where the user said how the file is written, or a paper code may stand for the student.
     pub fn scan_with(
         input: R,
         file: &str,
+        declared: &Declared,
         roster: &'a Roster,
         columns: &'a Columns,
         codes: &Codes,
     ) -> Result<Self, Vec<Diagnostic>> {
         let mut findings = Findings::new(file);
-        let Some(table) = Table::open(input, &mut findings) else {
+        let looks = |cells: &[&str]| layout::looks(cells, columns);
+        let Some(table) = Table::open(input, declared, &looks, &mut findings) else {
             return Err(findings.into_vec());
         };
         let Some(layout) = Layout::find(table.format(), columns, &mut findings) else {

@@ -13,10 +13,11 @@ use crate::answer::sheet::Codes;
 use crate::diagnostic::{Diagnostic, Place};
 use crate::files;
 use crate::record::{Attendance, Deed, Keyed};
+use crate::table::Declared;
 use crate::variant::PaperCode;
 
 use super::super::Failure;
-use super::super::import::{self, Asked};
+use super::super::import::{self, AnswersFile, Asked};
 use super::Stack;
 
 /// One thing that a file of answers would do.
@@ -62,7 +63,12 @@ impl Stack {
             });
             meant.next().map(|(at, paper)| (at, &paper.standing))
         };
-        let import = import::read((files::open(path)?, &name), &asked, paper).map_err(fault)?;
+        let file = AnswersFile {
+            input: files::open(path)?,
+            name: &name,
+            declared: Declared::default(),
+        };
+        let import = import::read(file, &asked, paper).map_err(fault)?;
         let mut findings = import.findings;
         let mut changes = Vec::new();
         for said in import.students {

@@ -140,9 +140,8 @@ impl Stack {
             class: &class.name,
             class_is_said: true,
             file: RosterFile {
-                path: String::new(),
-                columns: [const { None }; 4],
                 comma: class.decimal == DecimalMark::Comma,
+                ..RosterFile::default()
             },
             due: None,
             now,

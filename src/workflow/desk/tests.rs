@@ -206,8 +206,7 @@ fn what_the_record_refuses_is_told_and_saved_once_it_can_be() {
         class_is_said: true,
         file: crate::record::RosterFile {
             path: "set-3.csv".into(),
-            columns: [const { None }; 4],
-            comma: false,
+            ..crate::record::RosterFile::default()
         },
         due: None,
         now: now(0),

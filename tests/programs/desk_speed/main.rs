@@ -102,8 +102,7 @@ fn fill(folder: &Path, class: &Class) {
             class_is_said: true,
             file: RosterFile {
                 path: "rosters/year.csv".into(),
-                columns: [const { None }; 4],
-                comma: false,
+                ..RosterFile::default()
             },
             due: None,
             now: now(),

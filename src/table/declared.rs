@@ -1,0 +1,117 @@
+//! What a user says of how a file is written, where the file itself does not tell it or would be read
+//! wrongly.
+//!
+//! In go the values of options; out comes [`Declared`], which also knows what the options are called, so that
+//! a message can name the one that settles a question.
+
+use super::encoding::Encoding;
+use crate::diagnostic::{Diagnostic, Place};
+use crate::text::excerpt;
+
+/// How a file is written, as far as somebody said so.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Declared {
+    /// Its encoding, for a file without a byte order mark that is not UTF-8.
+    pub encoding: Option<Encoding>,
+    /// What separates its cells.
+    pub delimiter: Option<u8>,
+    /// The line in which its heading stands, counted from 1.
+    pub heading_row: Option<u64>,
+    /// Which file it is, for the names of the options.
+    pub options: Options,
+}
+
+/// Whose options a message names.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Options {
+    /// `--encoding`, `--delimiter`, `--heading-row`.
+    #[default]
+    Plain,
+    /// `--answers-encoding` and so on, where a roster is read by the same command.
+    Answers,
+}
+
+/// The separators that have a name of their own, and their plural.
+const NAMED: [(u8, &str, &str); 4] = [
+    (b',', "comma", "commas"),
+    (b';', "semicolon", "semicolons"),
+    (b'\t', "tab", "tabs"),
+    (b'|', "bar", "bars"),
+];
+
+impl Declared {
+    /// How the option of that name is called for this file.
+    pub fn option(&self, name: &str) -> String {
+        match self.options {
+            Options::Plain => format!("--{name}"),
+            Options::Answers => format!("--answers-{name}"),
+        }
+    }
+}
+
+/// The separator that a word names, or that is written as itself.
+///
+/// # Errors
+/// What cannot stand between cells: letters and digits, quotes, line breaks, blanks.
+pub fn delimiter(word: &str) -> Result<u8, Diagnostic> {
+    let named = NAMED.iter().find(|(_, name, plural)| {
+        [name, plural]
+            .into_iter()
+            .any(|known| known.eq_ignore_ascii_case(word))
+    });
+    let single = match word.as_bytes() {
+        [byte] => Some(*byte)
+            .filter(|byte| *byte == b'\t' || byte.is_ascii_punctuation() && *byte != b'"'),
+        _ => None,
+    };
+    named.map(|(byte, ..)| *byte).or(single).ok_or_else(|| {
+        let message = format!(
+            "expected what separates cells, found '{}'",
+            excerpt(word, 40)
+        );
+        Diagnostic::error("--delimiter", Place::File, message)
+            .help("write comma, semicolon, tab or bar, or the character itself")
+    })
+}
+
+/// Several of a separator, in a message.
+pub(super) fn plural(delimiter: u8) -> String {
+    let named = NAMED.iter().find(|(byte, ..)| *byte == delimiter);
+    named.map_or_else(
+        || format!("'{}'", char::from(delimiter)),
+        |(_, _, plural)| (*plural).to_owned(),
+    )
+}
+
+/// A separator as a word of an option.
+pub fn word(delimiter: u8) -> String {
+    let named = NAMED.iter().find(|(byte, ..)| *byte == delimiter);
+    named.map_or_else(
+        || char::from(delimiter).to_string(),
+        |(_, name, _)| (*name).to_owned(),
+    )
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn separators_by_name_and_as_themselves() {
+        for (text, expected) in [
+            ("comma", b','),
+            ("Semicolon", b';'),
+            ("tabs", b'\t'),
+            ("\t", b'\t'),
+            ("|", b'|'),
+            (":", b':'),
+        ] {
+            let found = delimiter(text).unwrap();
+            assert_eq!(found, expected, "{text}");
+            assert_eq!(delimiter(&word(found)).unwrap(), expected, "{text}");
+        }
+        for text in ["", "\"", "a", "1", "\n", " ", ",,", "é"] {
+            assert!(delimiter(text).is_err(), "{text:?}");
+        }
+    }
+}
