@@ -71,7 +71,14 @@ pub(super) struct RosterArguments {
     /// The class: a CSV file with a heading, one student a row
     #[arg(long, value_name = "CSV")]
     pub(super) roster: PathBuf,
-    /// The roster's column of ids, where its heading is not an obvious one
+    #[command(flatten)]
+    pub(super) reading: RosterReading,
+}
+
+/// How to read a roster, where it does not say it itself.
+#[derive(Debug, clap::Args)]
+pub(super) struct RosterReading {
+    /// The roster's column of ids, where its heading is not an obvious one; or its place, counted from 1
     #[arg(long, value_name = "HEADING")]
     id_column: Option<String>,
     /// The roster's column of names
@@ -105,6 +112,16 @@ enum Mark {
 }
 
 impl RosterArguments {
+    pub(super) fn columns(&self) -> RosterColumns {
+        self.reading.columns()
+    }
+
+    pub(super) fn decimal(&self) -> DecimalMark {
+        self.reading.decimal()
+    }
+}
+
+impl RosterReading {
     pub(super) fn columns(&self) -> RosterColumns {
         RosterColumns {
             file: self.written.declared(),

@@ -20,6 +20,7 @@ mod print;
 mod record;
 mod remark;
 mod report;
+mod roster;
 mod schema;
 mod summary;
 mod worked;
@@ -90,6 +91,7 @@ enum Command {
     Export(export::Arguments),
     Backup(keep::BackupArguments),
     Record(keep::RecordCommand),
+    Roster(roster::RosterCommand),
     Purge(keep::PurgeArguments),
     Explain(explain::Arguments),
     Worked(worked::Arguments),
@@ -137,6 +139,7 @@ fn work(arguments: impl IntoIterator<Item = OsString>) -> Exit {
         Command::Export(arguments) => export::run(&arguments),
         Command::Backup(arguments) => keep::backup(&arguments),
         Command::Record(arguments) => keep::on_record(&arguments),
+        Command::Roster(command) => roster::on_roster(&command),
         Command::Purge(arguments) => keep::purge(&arguments),
         Command::Explain(arguments) => explain::run(&arguments),
         Command::Worked(arguments) => worked::run(&arguments),

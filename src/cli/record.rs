@@ -13,7 +13,7 @@ use crate::text::DecimalMark;
 pub(super) use crate::tui::{now, today};
 use crate::workflow::{self, Failure, Prepared};
 
-use super::mark::RosterArguments;
+use super::mark::{RosterArguments, RosterReading};
 use super::report;
 
 /// The record and the class in it.
@@ -161,18 +161,25 @@ impl ClassArguments {
 }
 
 impl RosterArguments {
-    /// The roster as the record remembers it: within the course folder by its way from there.
+    /// The roster as the record remembers it.
     pub(super) fn file(&self, assignment: &Path) -> RosterFile {
+        self.reading.file(&self.roster, assignment)
+    }
+}
+
+impl RosterReading {
+    /// A roster as the record remembers it: within the course folder by its way from there.
+    pub(super) fn file(&self, roster: &Path, assignment: &Path) -> RosterFile {
         let folder = workflow::course_folder(assignment);
         let folder = if folder.as_os_str().is_empty() {
             PathBuf::from(".")
         } else {
             folder
         };
-        let whole = self.roster.canonicalize();
+        let whole = roster.canonicalize();
         let path = match (&whole, folder.canonicalize()) {
             (Ok(path), Ok(folder)) => path.strip_prefix(&folder).unwrap_or(path),
-            _ => &self.roster,
+            _ => roster,
         };
         RosterFile {
             path: path.to_string_lossy().into_owned(),

@@ -8,8 +8,10 @@
 //! spreadsheet has cut short, sums, a decimal mark or a print size that is none, a file without students.
 
 mod columns;
+mod compare;
 mod fault;
 mod index;
+pub mod oneroster;
 mod rows;
 mod sourced;
 
@@ -23,9 +25,10 @@ use crate::table::{Format, Row, Table};
 use crate::text::{DecimalMark, safe};
 use columns::Columns;
 pub use columns::{RosterColumns, is_id_heading, is_roster_heading};
+pub use compare::Changes;
 use index::Index;
 use rows::Rows;
-pub use sourced::Sourced;
+pub use sourced::{SOURCED_HEADINGS, Sourced};
 
 /// What a student goes by.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -83,6 +86,8 @@ pub struct Understood {
     pub heading: Vec<String>,
     /// The line of the heading, counted from 1.
     pub heading_line: u64,
+    /// The name of the encoding.
+    pub encoding: &'static str,
     /// What separates the cells.
     pub delimiter: u8,
     /// What was taken, in words, and from which column. A name may come from two.
@@ -118,6 +123,26 @@ impl Roster {
             Some(roster) if findings.errors() == 0 => Ok((roster, findings.into_vec())),
             _ => Err(findings.into_vec()),
         }
+    }
+
+    /// A roster of ids and sections (empty for none) that stand in no file. Each id counts once.
+    pub fn of<'a>(students: impl IntoIterator<Item = (&'a str, &'a str)>) -> Self {
+        let mut roster = Self::default();
+        let mut numbers = FxHashMap::default();
+        for (id, section) in students {
+            let (text, entries) = (&roster.text, &roster.entries);
+            let known = roster
+                .index
+                .find_or_add(id, |place| id_in(text, entries, place));
+            if known.is_none() {
+                let entry = Entry {
+                    section: roster.section(section, &mut numbers),
+                    ..Entry::default()
+                };
+                roster.push(id, std::iter::empty(), entry);
+            }
+        }
+        roster
     }
 
     /// How many students there are.
@@ -238,6 +263,7 @@ impl Roster {
         roster.format = Understood {
             heading: format.heading().to_vec(),
             heading_line: format.heading_line(),
+            encoding: format.encoding().name(),
             delimiter: format.delimiter(),
             taken: columns.taken,
             unused: columns.unused,

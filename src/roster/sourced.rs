@@ -6,7 +6,7 @@
 //! of the course folder; the record would have to be told anew for each class.
 
 /// The columns of a roster that holds such ids, after those of every roster.
-pub(crate) const HEADINGS: [&str; 4] = [
+pub const SOURCED_HEADINGS: [&str; 4] = [
     "sourced_id",
     "class_sourced_id",
     "school_sourced_id",
@@ -42,7 +42,7 @@ impl Sourced {
         &self.others[2]
     }
 
-    /// Takes the cells of the next student, in the order of [`HEADINGS`].
+    /// Takes the cells of the next student, in the order of [`SOURCED_HEADINGS`].
     pub(super) fn take(&mut self, [student, class, school, sessions]: [&str; 4]) {
         self.students.push(student.into());
         let lists = [

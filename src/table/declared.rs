@@ -75,7 +75,7 @@ pub fn delimiter(word: &str) -> Result<u8, Diagnostic> {
 }
 
 /// Several of a separator, in a message.
-pub(super) fn plural(delimiter: u8) -> String {
+pub fn plural(delimiter: u8) -> String {
     let named = NAMED.iter().find(|(byte, ..)| *byte == delimiter);
     named.map_or_else(
         || format!("'{}'", char::from(delimiter)),

@@ -174,6 +174,7 @@ fn rows(
 ) -> Vec<Cut> {
     let dialect = Dialect {
         base: 0,
+        encoding: text.encoding,
         delimiter,
         lone_cr: text.lone_cr,
         decoded: None,

@@ -28,6 +28,7 @@ use csv::{Position, StringRecord};
 
 use crate::diagnostic::{Diagnostic, Findings, Place};
 pub use declared::Declared;
+use encoding::Encoding;
 use guard::Guard;
 pub use heading::Looks;
 use sniff::Text;
@@ -44,6 +45,7 @@ pub const OUT_OF_ORDER: usize = 1 << 12;
 struct Dialect {
     /// Length of the byte order mark.
     base: u64,
+    encoding: Encoding,
     delimiter: u8,
     /// Lines end in a lone CR.
     lone_cr: bool,
@@ -105,6 +107,11 @@ impl Format {
     /// The row right above the heading, where title rows stand there: its cells with blanks between them.
     pub fn title(&self) -> Option<&str> {
         self.title.as_deref()
+    }
+
+    /// The encoding of the file.
+    pub fn encoding(&self) -> Encoding {
+        self.dialect.encoding
     }
 
     /// What separates the cells.
@@ -216,6 +223,7 @@ impl<R: Read + Seek> Table<R> {
         assumed.into_iter().for_each(|note| findings.push(note));
         let dialect = Dialect {
             base: text.base,
+            encoding: text.encoding,
             delimiter: found.delimiter,
             lone_cr: text.lone_cr,
             decoded: text.decoded,

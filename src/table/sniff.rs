@@ -24,6 +24,8 @@ const LONGEST_DECODED: u64 = 1 << 28;
 pub(super) struct Text {
     /// Length of the byte order mark; 0 of a text that was decoded.
     pub(super) base: u64,
+    /// The encoding of the file.
+    pub(super) encoding: Encoding,
     /// Lines end in a lone CR.
     pub(super) lone_cr: bool,
     /// The whole text as UTF-8, of a file in another encoding.
@@ -85,6 +87,7 @@ impl Text {
             head.drain(..found.mark);
             Self {
                 base: found.mark as u64,
+                encoding: found.encoding,
                 lone_cr: false,
                 decoded: None,
                 told_by_mark: None,
@@ -95,6 +98,7 @@ impl Text {
             let length = decoded.len().min(HEAD as usize);
             Self {
                 base: 0,
+                encoding: found.encoding,
                 lone_cr: false,
                 head: decoded.as_bytes()[..length].to_vec(),
                 decoded: Some(decoded.into_bytes().into()),

@@ -32,6 +32,9 @@ mod print;
 mod print_key;
 mod print_worked;
 mod remark;
+mod roster_compare;
+mod roster_file;
+mod roster_take;
 mod row;
 mod tally;
 mod told;
@@ -64,6 +67,8 @@ pub use print::{
 pub use print_key::{print_codes, print_key};
 pub use print_worked::{latest_papers, print_worked};
 pub use remark::{Falls, Move, RemarkRequest, Remarked, Why, remark};
+pub use roster_compare::{CompareRequest, Compared, compare};
+pub use roster_take::{Offered, TakeRequest, Taken, offered, package};
 pub use tally::{PartTally, Tally};
 
 /// Why an act could not be done.

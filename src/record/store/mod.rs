@@ -245,6 +245,14 @@ impl Record {
         rows::issues(&self.connection, sheet, &self.files)
     }
 
+    /// All papers issued to a class, whatever the sheet, in the order in which they were issued.
+    ///
+    /// # Errors
+    /// A busy, damaged or failing record.
+    pub fn issues_of_class(&self, class: &str) -> Result<Vec<Issue>, RecordError> {
+        rows::issues_of_class(&self.connection, class, &self.files)
+    }
+
     /// The paper that carries a code.
     ///
     /// # Errors

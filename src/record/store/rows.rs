@@ -107,6 +107,15 @@ pub(super) fn issues(
     all(connection, &select, [sheet], files, issue)
 }
 
+pub(super) fn issues_of_class(
+    connection: &Connection,
+    class: &str,
+    files: &Files,
+) -> Result<Vec<Issue>, RecordError> {
+    let select = format!("{ISSUE} WHERE class = ? ORDER BY id");
+    all(connection, &select, [class], files, issue)
+}
+
 pub(super) fn issue_of(
     connection: &Connection,
     code: PaperCode,

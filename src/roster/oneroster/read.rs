@@ -1,0 +1,515 @@
+//! Reads the files of a package, each once: classes, enrollments, then the users that are enrolled.
+
+use std::io::Cursor;
+
+use chrono::NaiveDate;
+use rustc_hash::{FxHashMap, FxHashSet};
+
+use super::{Class, Member, Package, School, Version, path_of};
+use crate::diagnostic::{Diagnostic, Findings, Place, nearest};
+use crate::table::{Declared, Looks, Row, Table};
+use crate::text::{excerpt, quoted};
+
+/// Columns of a terminal that a quoted cell may take in a message.
+const QUOTED: usize = 40;
+
+const STATUS: &str = "status";
+const ACTIVE: &str = "active";
+const DELETED: &str = "tobedeleted";
+const STUDENT: &str = "student";
+
+/// Reads the classes of a package and their students on a day. `complete` says that files with a status in
+/// their rows hold everything all the same. Gives what was assumed, too.
+///
+/// # Errors
+/// All that is wrong with the package.
+pub fn read(
+    package: &mut dyn Package,
+    today: NaiveDate,
+    complete: bool,
+) -> Result<(School, Vec<Diagnostic>), Vec<Diagnostic>> {
+    let mut reader = Reader {
+        package,
+        complete,
+        told: Vec::new(),
+        errors: 0,
+    };
+    let version = reader.manifest();
+    let mut classes = reader.classes();
+    let enrolled = reader.enrollments(&classes, today);
+    let users = reader.users(&enrolled);
+    let students = reader.roles(version);
+    if reader.errors > 0 {
+        return Err(reader.told);
+    }
+    let mut strays = 0;
+    for (class, user) in &enrolled.pairs {
+        let Some(found) = users.get(user) else {
+            strays += 1;
+            continue;
+        };
+        classes[*class].members.push(found.clone());
+    }
+    for (class, count) in enrolled.ended {
+        classes[class].ended = count;
+    }
+    let name = reader.package.name().to_owned();
+    if strays > 0 {
+        let message = format!("{strays} students are enrolled who are not in users.csv");
+        let error = Diagnostic::error(&path_of(&name, "enrollments.csv"), Place::File, message);
+        reader
+            .told
+            .push(error.help("export users and enrollments together"));
+        return Err(reader.told);
+    }
+    if let Some(students) = students {
+        let others = enrolled
+            .pairs
+            .iter()
+            .filter(|(_, user)| !students.contains(user));
+        let others: FxHashSet<&String> = others.map(|(_, user)| user).collect();
+        if !others.is_empty() {
+            let message = format!(
+                "{} people are enrolled as students whose roles say otherwise",
+                others.len()
+            );
+            let path = path_of(&name, "roles.csv");
+            reader
+                .told
+                .push(Diagnostic::warning(&path, Place::File, message));
+        }
+    }
+    let classes = classes.into_iter().map(|mut class| {
+        class
+            .members
+            .sort_by(|one, other| one.order.cmp(&other.order));
+        class
+            .members
+            .dedup_by(|one, other| one.member.sourced_id == other.member.sourced_id);
+        Class {
+            members: class
+                .members
+                .into_iter()
+                .map(|named| named.member)
+                .collect(),
+            ended: class.ended,
+            ..class.class
+        }
+    });
+    let school = School {
+        version: version.unwrap_or_default(),
+        classes: classes.collect(),
+    };
+    Ok((school, reader.told))
+}
+
+/// A class that is being filled.
+struct Filling {
+    class: Class,
+    members: Vec<Named>,
+    ended: usize,
+}
+
+/// A student with what lists are sorted by: family name, given name, id.
+#[derive(Clone)]
+struct Named {
+    order: [String; 3],
+    member: Member,
+}
+
+/// Who is enrolled where.
+#[derive(Default)]
+struct Enrolled {
+    /// Place of the class, id of the user.
+    pairs: Vec<(usize, String)>,
+    users: FxHashSet<String>,
+    /// By class, how many enrollments have ended.
+    ended: FxHashMap<usize, usize>,
+}
+
+/// One file with the places of the columns that were asked for.
+struct Open<const N: usize> {
+    table: Table<Cursor<Vec<u8>>>,
+    findings: Findings,
+    places: [Option<usize>; N],
+}
+
+impl<const N: usize> Open<N> {
+    fn cells<'r>(&self, row: &'r Row) -> [&'r str; N] {
+        self.places
+            .map(|place| place.map_or("", |at| row.cell(at).trim()))
+    }
+}
+
+struct Reader<'p> {
+    package: &'p mut dyn Package,
+    complete: bool,
+    told: Vec<Diagnostic>,
+    errors: usize,
+}
+
+impl Reader<'_> {
+    /// Opens a file and finds columns by their exact headings; a `*` before one marks that it has to be there.
+    fn open<const N: usize>(
+        &mut self,
+        file: &str,
+        columns: [&str; N],
+        required: bool,
+    ) -> Option<Open<N>> {
+        let path = path_of(self.package.name(), file);
+        let bytes = match self.package.bytes(file) {
+            Ok(Some(bytes)) => bytes,
+            Ok(None) if required => {
+                let message = format!("a package of OneRoster files has to hold {file}");
+                let help = "name the folder or the zip in which the files are";
+                self.refuse(Diagnostic::error(&path, Place::File, message).help(help));
+                return None;
+            }
+            Ok(None) => return None,
+            Err(error) => {
+                self.refuse(error);
+                return None;
+            }
+        };
+        let mut findings = Findings::new(&path);
+        // The standard fixes the separator, the heading and its place.
+        let declared = Declared {
+            delimiter: Some(b','),
+            ..Declared::default()
+        };
+        let table = Table::open(Cursor::new(bytes), &declared, &|_| Looks::No, &mut findings);
+        let Some(table) = table else {
+            self.take(findings);
+            return None;
+        };
+        let headings = table.format().heading();
+        let mut places = [None; N];
+        for (place, column) in places.iter_mut().zip(columns) {
+            let name = column.strip_prefix('*').unwrap_or(column);
+            *place = headings.iter().position(|heading| heading == name);
+            if place.is_none() && name != column {
+                let message = format!(
+                    "expected a column '{name}', found {}",
+                    quoted(headings.iter().map(String::as_str))
+                );
+                let error = Diagnostic::error(&path, table.format().heading_place(), message);
+                findings.push(match nearest(name, headings.iter().map(String::as_str)) {
+                    Some(near) => error.help(format!(
+                        "the standard writes '{name}', letter for letter, not '{}'",
+                        excerpt(near, QUOTED)
+                    )),
+                    None => {
+                        error.help("have the file exported by the OneRoster standard, 1.1 or 1.2")
+                    }
+                });
+            }
+        }
+        if findings.errors() > 0 {
+            self.take(findings);
+            return None;
+        }
+        Some(Open {
+            table,
+            findings,
+            places,
+        })
+    }
+
+    fn refuse(&mut self, error: Diagnostic) {
+        self.errors += 1;
+        self.told.push(error);
+    }
+
+    fn take(&mut self, findings: Findings) {
+        self.errors += findings.errors();
+        self.told.extend(findings.into_vec());
+    }
+
+    /// The version, and whether the files are whole. Without a manifest the contents tell.
+    fn manifest(&mut self) -> Option<Version> {
+        let mut open = self.open("manifest.csv", ["*propertyName", "*value"], false)?;
+        let mut row = Row::default();
+        let mut version = None;
+        while open.table.read(&mut row, &mut open.findings) {
+            let [property, value] = open.cells(&row);
+            if property == "oneroster.version" {
+                version = match value {
+                    "1.1" => Some(Version::V1p1),
+                    "1.2" => Some(Version::V1p2),
+                    _ => {
+                        let message = format!(
+                            "expected OneRoster 1.1 or 1.2, found '{}'",
+                            excerpt(value, QUOTED)
+                        );
+                        let error = Diagnostic::error(open.findings.file(), row.place(), message);
+                        open.findings
+                            .push(error.help("have the files exported in one of these versions"));
+                        None
+                    }
+                };
+            }
+            let is_read = ["file.classes", "file.enrollments", "file.users"].contains(&property);
+            if is_read && value == "delta" && !self.complete {
+                let error = only_changes(open.findings.file(), row.place(), property);
+                open.findings.push(error);
+            }
+        }
+        self.take(open.findings);
+        version
+    }
+
+    fn classes(&mut self) -> Vec<Filling> {
+        let columns = [
+            "*sourcedId",
+            "*title",
+            "classCode",
+            "*schoolSourcedId",
+            "*termSourcedIds",
+            STATUS,
+        ];
+        let mut classes: Vec<Filling> = Vec::new();
+        let Some(mut open) = self.open("classes.csv", columns, true) else {
+            return classes;
+        };
+        let mut row = Row::default();
+        let mut known = FxHashMap::default();
+        let mut changes = Changes::default();
+        while open.table.read(&mut row, &mut open.findings) {
+            let [id, title, code, school, sessions, status] = open.cells(&row);
+            if !changes.is_here(status, &row, &mut open.findings) {
+                continue;
+            }
+            for (cell, column) in [
+                (id, "sourcedId"),
+                (title, "title"),
+                (school, "schoolSourcedId"),
+            ] {
+                if cell.is_empty() {
+                    let error = blank(open.findings.file(), &row, column);
+                    open.findings.push(error);
+                }
+            }
+            if let Some(line) = known.insert(id.to_owned(), row.line()) {
+                let error = doubled(open.findings.file(), &row, id, line);
+                open.findings.push(error);
+                continue;
+            }
+            let sessions = sessions
+                .split(',')
+                .map(str::trim)
+                .filter(|id| !id.is_empty());
+            classes.push(Filling {
+                class: Class {
+                    sourced_id: id.to_owned(),
+                    title: title.to_owned(),
+                    code: code.to_owned(),
+                    school: school.to_owned(),
+                    sessions: sessions.map(str::to_owned).collect(),
+                    ..Class::default()
+                },
+                members: Vec::new(),
+                ended: 0,
+            });
+        }
+        self.close(open.findings, &changes);
+        classes
+    }
+
+    fn enrollments(&mut self, classes: &[Filling], today: NaiveDate) -> Enrolled {
+        let columns = [
+            "*classSourcedId",
+            "*userSourcedId",
+            "*role",
+            "beginDate",
+            "endDate",
+            STATUS,
+        ];
+        let mut enrolled = Enrolled::default();
+        let Some(mut open) = self.open("enrollments.csv", columns, true) else {
+            return enrolled;
+        };
+        let places: FxHashMap<&str, usize> = classes
+            .iter()
+            .enumerate()
+            .map(|(place, filling)| (filling.class.sourced_id.as_str(), place))
+            .collect();
+        let mut row = Row::default();
+        let mut changes = Changes::default();
+        let mut strays = 0;
+        while open.table.read(&mut row, &mut open.findings) {
+            let [class, user, role, begins, ends, status] = open.cells(&row);
+            if !changes.is_here(status, &row, &mut open.findings) || role != STUDENT {
+                continue;
+            }
+            let Some(place) = places.get(class) else {
+                strays += 1;
+                continue;
+            };
+            let mut day = |cell: &str| {
+                if cell.is_empty() {
+                    return None;
+                }
+                let day = NaiveDate::parse_from_str(cell, "%Y-%m-%d").ok();
+                if day.is_none() || cell.len() != 10 {
+                    let message = format!(
+                        "expected a date such as 2026-11-25, found '{}'",
+                        excerpt(cell, QUOTED)
+                    );
+                    let error = Diagnostic::error(open.findings.file(), row.place(), message);
+                    open.findings
+                        .push(error.help("the standard writes dates in this form alone"));
+                }
+                day
+            };
+            let (_, ends) = (day(begins), day(ends));
+            if ends.is_some_and(|last| last < today) {
+                *enrolled.ended.entry(*place).or_default() += 1;
+                continue;
+            }
+            enrolled.users.insert(user.to_owned());
+            enrolled.pairs.push((*place, user.to_owned()));
+        }
+        if strays > 0 {
+            let message =
+                format!("{strays} students are enrolled in classes that are not in classes.csv");
+            let warning = Diagnostic::warning(open.findings.file(), Place::File, message);
+            open.findings
+                .push(warning.help("they are left out; export classes and enrollments together"));
+        }
+        self.close(open.findings, &changes);
+        enrolled
+    }
+
+    fn users(&mut self, enrolled: &Enrolled) -> FxHashMap<String, Named> {
+        let columns = [
+            "*sourcedId",
+            "*givenName",
+            "*familyName",
+            "preferredGivenName",
+            "preferredFamilyName",
+            "identifier",
+            "username",
+            STATUS,
+        ];
+        let mut users = FxHashMap::default();
+        let Some(mut open) = self.open("users.csv", columns, true) else {
+            return users;
+        };
+        let mut row = Row::default();
+        let mut changes = Changes::default();
+        while open.table.read(&mut row, &mut open.findings) {
+            let [
+                id,
+                given,
+                family,
+                called,
+                called_family,
+                identifier,
+                username,
+                status,
+            ] = open.cells(&row);
+            if !changes.is_here(status, &row, &mut open.findings) || !enrolled.users.contains(id) {
+                continue;
+            }
+            let first_filled = |one, other| if one == "" { other } else { one };
+            let (given, family) = (
+                first_filled(called, given),
+                first_filled(called_family, family),
+            );
+            let name = [given, family].into_iter().filter(|word| !word.is_empty());
+            let named = Named {
+                order: [family.to_lowercase(), given.to_lowercase(), id.to_owned()],
+                member: Member {
+                    sourced_id: id.to_owned(),
+                    identifier: identifier.to_owned(),
+                    username: username.to_owned(),
+                    name: name.collect::<Vec<_>>().join(" "),
+                },
+            };
+            if users.insert(id.to_owned(), named).is_some() {
+                let message = format!("the sourcedId '{}' stands here again", excerpt(id, QUOTED));
+                let error = Diagnostic::error(open.findings.file(), row.place(), message);
+                open.findings
+                    .push(error.help("have the files exported anew: an id belongs to one person"));
+            }
+        }
+        self.close(open.findings, &changes);
+        users
+    }
+
+    /// Who has the role of a student somewhere; `None` where no file says so.
+    fn roles(&mut self, version: Option<Version>) -> Option<FxHashSet<String>> {
+        if version == Some(Version::V1p1) {
+            return None;
+        }
+        let mut open = self.open("roles.csv", ["*userSourcedId", "*role", STATUS], false)?;
+        let mut row = Row::default();
+        let mut students = FxHashSet::default();
+        while open.table.read(&mut row, &mut open.findings) {
+            let [user, role, status] = open.cells(&row);
+            if role == STUDENT && status != DELETED {
+                students.insert(user.to_owned());
+            }
+        }
+        self.take(open.findings);
+        Some(students)
+    }
+
+    /// Takes what was found in a file, and refuses one that holds only changes.
+    fn close(&mut self, findings: Findings, changes: &Changes) {
+        let file = findings.file().to_owned();
+        self.take(findings);
+        if let (Some(place), false) = (changes.first, self.complete) {
+            let name = file.rsplit('/').next().unwrap_or_default().to_owned();
+            self.refuse(only_changes(&file, place, &name));
+        }
+    }
+}
+
+/// Where the first row stands that has a status, as those of changes do. The contents outrank the manifest.
+#[derive(Default)]
+struct Changes {
+    first: Option<Place>,
+}
+
+impl Changes {
+    /// Whether a row of this status stands for something that is there.
+    fn is_here(&mut self, status: &str, row: &Row, findings: &mut Findings) -> bool {
+        if !status.is_empty() {
+            self.first.get_or_insert(row.place());
+        }
+        if !["", ACTIVE, DELETED].contains(&status) {
+            let message = format!(
+                "expected the status {ACTIVE} or {DELETED}, found '{}'",
+                excerpt(status, QUOTED)
+            );
+            findings.push(
+                Diagnostic::error(findings.file(), row.place(), message)
+                    .help("the standard knows these two"),
+            );
+        }
+        status != DELETED
+    }
+}
+
+fn only_changes(file: &str, place: Place, what: &str) -> Diagnostic {
+    let message = format!("{what} holds changes (delta), from which no class list can be made");
+    Diagnostic::error(file, place, message).help(
+        "have the files exported in full (bulk); if they are whole all the same, say --complete",
+    )
+}
+
+fn blank(file: &str, row: &Row, column: &str) -> Diagnostic {
+    let message = format!("expected a {column}, found an empty cell");
+    Diagnostic::error(file, row.place(), message)
+        .help("the standard asks for it: have the file exported anew")
+}
+
+fn doubled(file: &str, row: &Row, id: &str, first: u64) -> Diagnostic {
+    let message = format!(
+        "the sourcedId '{}' stands here and in line {first}",
+        excerpt(id, QUOTED)
+    );
+    Diagnostic::error(file, row.place(), message)
+        .help("have the file exported anew: an id belongs to one class")
+}

@@ -1,0 +1,206 @@
+//! A roster as this program writes it: plain CSV with fixed columns, one file a class.
+//!
+//! In go students, out come the bytes of a file which every other command reads without a word, and which a
+//! spreadsheet program takes without running any of it. Refused: an id that would start a formula, since ids
+//! have to stay as they are.
+
+use crate::diagnostic::{Diagnostic, Place};
+use crate::gradebook::spreadsheet::{DISARMED, starts_formula};
+use crate::roster::{PrintSize, Roster, SOURCED_HEADINGS};
+use crate::text::{DecimalMark, excerpt};
+
+/// Columns before those of OneRoster ids.
+const COLUMNS: [&str; 5] = ["id", "name", "section", "decimal_mark", "print_size"];
+
+/// A student on a roster of ours.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub(super) struct OwnStudent {
+    pub(super) id: String,
+    pub(super) name: String,
+    pub(super) section: String,
+    pub(super) decimal: Option<DecimalMark>,
+    pub(super) print: Option<PrintSize>,
+    pub(super) sourced_id: String,
+}
+
+/// A roster of ours.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub(super) struct OwnRoster {
+    /// What the class is called; its file is named after it.
+    pub(super) title: String,
+    pub(super) students: Vec<OwnStudent>,
+    /// The ids of class and school in the school's system; empty where there are none.
+    pub(super) class: String,
+    pub(super) school: String,
+    pub(super) sessions: Vec<String>,
+}
+
+impl OwnRoster {
+    /// Takes what the teacher wrote into a roster of ours before: decimal marks and sizes of print.
+    pub(super) fn keep(&mut self, old: &Roster) {
+        for student in &mut self.students {
+            let known = old.find(&student.id).and_then(|place| old.get(place));
+            if let Some(known) = known {
+                student.decimal = known.decimal;
+                student.print = known.print;
+            }
+        }
+    }
+
+    /// The file.
+    ///
+    /// # Errors
+    /// Ids that would start a formula; `source` is the file they come from.
+    pub(super) fn bytes(&self, source: &str) -> Result<Vec<u8>, Vec<Diagnostic>> {
+        let ids = self
+            .students
+            .iter()
+            .flat_map(|student| [&student.id, &student.sourced_id]);
+        let ids = ids.chain([&self.class, &self.school]).chain(&self.sessions);
+        let faults: Vec<_> = ids
+            .filter(|id| starts_formula(id))
+            .map(|id| unsafe_id(source, id))
+            .collect();
+        if !faults.is_empty() {
+            return Err(faults);
+        }
+        let mut out = csv::WriterBuilder::new()
+            .terminator(csv::Terminator::CRLF)
+            .from_writer(Vec::new());
+        let sessions = self.sessions.join(",");
+        let mut rows: Vec<[String; 9]> = vec![heading().map(str::to_owned)];
+        rows.extend(self.students.iter().map(|student| {
+            [
+                student.id.clone(),
+                disarmed(&student.name),
+                disarmed(&student.section),
+                student.decimal.map_or("", mark).to_owned(),
+                student
+                    .print
+                    .map_or(String::new(), |size| size.points().to_string()),
+                student.sourced_id.clone(),
+                self.class.clone(),
+                self.school.clone(),
+                sessions.clone(),
+            ]
+        }));
+        for row in rows {
+            // Writing into memory does not fail; were it to, nothing would be written.
+            if out.write_record(row).is_err() {
+                return Ok(Vec::new());
+            }
+        }
+        Ok(out.into_inner().unwrap_or_default())
+    }
+}
+
+/// Whether a file that begins with this line (break or not) is a roster of ours.
+pub(super) fn is_ours(line: &[u8]) -> bool {
+    let line = line.strip_suffix(b"\n").unwrap_or(line);
+    let line = line.strip_suffix(b"\r").unwrap_or(line);
+    line == heading().join(",").as_bytes()
+}
+
+/// The name of a class's file, without the ending: its letters and digits in lower case, a dash for what is
+/// between them.
+pub(super) fn stem(title: &str) -> String {
+    let lower = title.to_lowercase();
+    let words = lower.split(|c: char| !c.is_alphanumeric());
+    let words: Vec<&str> = words.filter(|word| !word.is_empty()).collect();
+    words.join("-")
+}
+
+fn heading() -> [&'static str; 9] {
+    let [a, b, c, d, e] = COLUMNS;
+    let [f, g, h, i] = SOURCED_HEADINGS;
+    [a, b, c, d, e, f, g, h, i]
+}
+
+fn mark(mark: DecimalMark) -> &'static str {
+    match mark {
+        DecimalMark::Point => "point",
+        DecimalMark::Comma => "comma",
+    }
+}
+
+fn disarmed(text: &str) -> String {
+    let before = if starts_formula(text) {
+        char::from(DISARMED).to_string()
+    } else {
+        String::new()
+    };
+    before + text
+}
+
+fn unsafe_id(file: &str, id: &str) -> Diagnostic {
+    let message = format!(
+        "a spreadsheet program would take the id '{}' as a formula",
+        excerpt(id, 40)
+    );
+    Diagnostic::error(file, Place::File, message)
+        .help("ask for another id in the school's system; it cannot be kept as it is")
+}
+
+#[cfg(test)]
+mod tests {
+    use std::io::Cursor;
+
+    use super::*;
+    use crate::roster::RosterColumns;
+
+    #[test]
+    fn what_is_written_is_read_back() {
+        let student = |id: &str, name: &str, decimal, print| OwnStudent {
+            id: id.into(),
+            name: name.into(),
+            decimal,
+            print,
+            sourced_id: format!("p-{id}"),
+            ..OwnStudent::default()
+        };
+        let mut roster = OwnRoster {
+            title: "Physics 11 (A)".into(),
+            students: vec![
+                student("007", "Ada, \"B\"\nC", Some(DecimalMark::Comma), None),
+                student("-3.5", "=1+1", None, Some(PrintSize::Large)),
+            ],
+            class: "c-1".into(),
+            school: "s-1".into(),
+            sessions: vec!["t-1".into(), "t-2".into()],
+        };
+        let bytes = roster.bytes("x").unwrap();
+        assert!(is_ours(
+            bytes.split_inclusive(|byte| *byte == b'\n').next().unwrap()
+        ));
+        let declared = RosterColumns::default();
+        let (back, notes) = Roster::read(Cursor::new(&bytes), "r.csv", &declared).unwrap();
+        assert!(notes.is_empty(), "{notes:?}");
+        let names: Vec<_> = back
+            .iter()
+            .map(|student| (student.id, student.name))
+            .collect();
+        assert_eq!(names, [("007", "Ada, \"B\"\nC"), ("-3.5", "'=1+1")]);
+        let sourced = back.sourced().unwrap();
+        assert_eq!(
+            (sourced.student(1), sourced.classes()),
+            ("p--3.5", &["c-1".to_owned()][..])
+        );
+        assert_eq!(sourced.sessions(), ["t-1", "t-2"]);
+        let mut fresh = roster.clone();
+        for student in &mut fresh.students {
+            (student.decimal, student.print) = (None, None);
+        }
+        fresh.keep(&back);
+        assert_eq!(fresh, roster);
+        roster.students[0].id = "=7".into();
+        assert_eq!(roster.bytes("x").unwrap_err().len(), 1);
+    }
+
+    #[test]
+    fn files_are_named_after_classes() {
+        assert_eq!(stem("Physics 11 (A)/2"), "physics-11-a-2");
+        assert_eq!(stem("../../etc"), "etc");
+        assert_eq!(stem("Fünfte Klasse"), "fünfte-klasse");
+        assert_eq!(stem("???"), "");
+    }
+}
