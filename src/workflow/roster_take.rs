@@ -284,7 +284,7 @@ fn of_package(
     for class in &chosen {
         let (ended, title) = (class.ended, &class.title);
         if ended > 0 {
-            let message = format!("{title}: {ended} enrollments have ended and are left out");
+            let message = format!("{title}: left out, since their enrollment has ended: {ended}");
             list.push(Diagnostic::note(&name, Place::File, message));
         }
         if class.members.is_empty() {

@@ -10,6 +10,7 @@ use std::path::Path;
 use paperweight::answer::sheet::{Answers, Columns, PartColumn, StudentEntries};
 use paperweight::diagnostic::{Findings, has_errors, render};
 use paperweight::roster::{Roster, RosterColumns};
+use paperweight::table::encoding::Encoding;
 use paperweight::table::{Declared, Looks, Row, Table};
 use proptest::prelude::*;
 
@@ -200,6 +201,60 @@ proptest! {
             prop_assert!(table.read(&mut row, &mut findings));
             prop_assert_eq!(&(0..3).map(|column| row.cell(column).to_owned()).collect::<Vec<_>>(), cells);
         }
+    }
+
+    /// However a list is written, the same students come out: separator, quotes, breaks, encoding, title rows,
+    /// what stands below, a heading that comes again, columns in any order among others.
+    #[test]
+    fn the_same_students_come_out_of_any_list(
+        students in prop::collection::vec(("[A-Z0-9]{1,6}", "[A-Za-z][A-Za-zéößñ,; \"'’]{0,14}", "[AB]"), 1..9),
+        dialect in dialects(),
+        encoding in prop::sample::select(vec!["utf-8", "utf-16le", "utf-16be", "windows-1252"]),
+        order in Just(vec![0, 1, 2, 3]).prop_shuffle(),
+        titles in 0..3usize,
+        footer in any::<bool>(),
+        sep in any::<bool>(),
+        again in prop::option::of(0..9usize),
+    ) {
+        let mut expected: Vec<(String, String, String)> = Vec::new();
+        for (number, (id, name, section)) in students.into_iter().enumerate() {
+            expected.push((format!("{id}-{number}"), name.trim().to_owned(), section));
+        }
+        let heading = ["Student ID", "Full name", "Section", "Remark"].map(str::to_owned);
+        let row = |cells: [String; 4]| order.iter().map(|at| cells[*at].clone()).collect::<Vec<_>>();
+        let mut rows = vec![row(heading.clone())];
+        for (number, (id, name, section)) in expected.iter().enumerate() {
+            if again == Some(number) {
+                rows.push(row(heading.clone()));
+            }
+            rows.push(row([id.clone(), name.clone(), section.clone(), "x, y".into()]));
+        }
+        let mut text = String::new();
+        if sep {
+            text += &format!("sep={}{}", dialect.separator, dialect.ending);
+        }
+        for _ in 0..titles {
+            text += &format!("Physics, set 3; autumn{}", dialect.ending);
+        }
+        text += &write(&rows, Dialect { mark: false, ..dialect });
+        if footer {
+            text += &format!("{}Printed on 1 November{}", dialect.ending, dialect.ending);
+        }
+        let told = Encoding::named(encoding).unwrap();
+        let mark = if dialect.mark && encoding != "windows-1252" { "\u{feff}" } else { "" };
+        let bytes = told.encode(&(mark.to_owned() + &text)).unwrap().into_owned();
+        let needed = mark.is_empty() && encoding != "utf-8";
+        let declared = RosterColumns {
+            file: Declared { encoding: needed.then_some(told), ..Declared::default() },
+            ..RosterColumns::default()
+        };
+        let read = Roster::read(Cursor::new(&bytes), "r.csv", &declared);
+        let (roster, _) = read.map_err(|errors| TestCaseError::fail(render(&errors, &[], false)))?;
+        let found: Vec<_> = roster
+            .iter()
+            .map(|student| (student.id.to_owned(), student.name.to_owned(), student.section.unwrap_or("").to_owned()))
+            .collect();
+        prop_assert_eq!(found, expected);
     }
 
     /// Bytes of any kind end in rows or messages, never otherwise.
