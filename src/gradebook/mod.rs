@@ -3,4 +3,5 @@
 pub mod issued;
 pub mod lines;
 pub mod marks;
+pub mod oneroster;
 pub mod spreadsheet;

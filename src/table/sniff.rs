@@ -200,17 +200,19 @@ mod tests {
 
     #[test]
     fn encodings_and_breaks() {
-        let cases: [(&[u8], Option<&str>, (u64, bool, &str)); 8] = [
-            (b"id,name\n1,A\n", None, (0, false, "id,name\n1,A\n")),
-            (b"\xEF\xBB\xBFid\r\n", None, (3, false, "id\r\n")),
-            (b"id,name\r1,A\r", None, (0, true, "id,name\r1,A\r")),
-            (b"id", None, (0, false, "id")),
-            (b"\xFF\xFEi\0d\0\r\0", None, (0, true, "id\r")),
-            (b"\xFE\xFF\0i\0d", Some("utf-16be"), (0, false, "id")),
-            (b"i\0d\0", Some("utf-16le"), (0, false, "id")),
-            (b"Zo\xEB", Some("windows-1252"), (0, false, "Zoë")),
+        /// Bytes, what was told, the length of the mark, whether lines end in CR alone, the text.
+        type Case<'a> = (&'a [u8], Option<&'a str>, u64, bool, &'a str);
+        let cases: [Case<'_>; 8] = [
+            (b"id,name\n1,A\n", None, 0, false, "id,name\n1,A\n"),
+            (b"\xEF\xBB\xBFid\r\n", None, 3, false, "id\r\n"),
+            (b"id,name\r1,A\r", None, 0, true, "id,name\r1,A\r"),
+            (b"id", None, 0, false, "id"),
+            (b"\xFF\xFEi\0d\0\r\0", None, 0, true, "id\r"),
+            (b"\xFE\xFF\0i\0d", Some("utf-16be"), 0, false, "id"),
+            (b"i\0d\0", Some("utf-16le"), 0, false, "id"),
+            (b"Zo\xEB", Some("windows-1252"), 0, false, "Zoë"),
         ];
-        for (bytes, told, (base, lone_cr, head)) in cases {
+        for (bytes, told, base, lone_cr, head) in cases {
             let text = read(bytes, told).unwrap();
             assert_eq!((text.base, text.lone_cr), (base, lone_cr), "{bytes:?}");
             assert_eq!(std::str::from_utf8(text.head()).unwrap(), head);

@@ -411,12 +411,20 @@ impl Reader<'_> {
             if !changes.is_here(status, &row, &mut open.findings) || !enrolled.users.contains(id) {
                 continue;
             }
-            let first_filled = |one, other| if one == "" { other } else { one };
+            let first_filled = |one: &str, other: &str| {
+                if one.is_empty() {
+                    other.to_owned()
+                } else {
+                    one.to_owned()
+                }
+            };
             let (given, family) = (
                 first_filled(called, given),
                 first_filled(called_family, family),
             );
-            let name = [given, family].into_iter().filter(|word| !word.is_empty());
+            let name = [given.as_str(), family.as_str()]
+                .into_iter()
+                .filter(|word| !word.is_empty());
             let named = Named {
                 order: [family.to_lowercase(), given.to_lowercase(), id.to_owned()],
                 member: Member {

@@ -276,10 +276,7 @@ fn an_absurd_zip_is_refused() {
     let message = file_of(zipped(&[("out/users.csv", nothing)]), "users.csv").unwrap_err();
     assert!(message.contains("folder 'out'"), "{message}");
     // a path out of the folder is a name like any other, which nobody asks for
-    assert_eq!(
-        file_of(zipped(&[("../x.csv", nothing)]), "x.csv").is_err(),
-        true
-    );
+    assert!(file_of(zipped(&[("../x.csv", nothing)]), "x.csv").is_err());
     assert_eq!(
         file_of(zipped(&[("x.csv", nothing)]), "users.csv"),
         Ok(None)
