@@ -30,6 +30,7 @@ mod safe_text;
 mod schema;
 mod screens;
 mod session;
+mod shelf;
 mod students;
 mod told;
 mod typist;

@@ -46,7 +46,10 @@ impl Course {
                 .path()
                 .join("assignments")
                 .join(entry.file_name());
-            fs::copy(entry.path(), to).unwrap();
+            // The shelf's folders by topic are not needed here.
+            if entry.file_type().unwrap().is_file() {
+                fs::copy(entry.path(), to).unwrap();
+            }
         }
         Self {
             assignment: course
