@@ -335,3 +335,33 @@ fn a_class_may_write_a_decimal_comma() {
         assert_eq!(found["verdict"], "right", "{code}: {entry} {unit}: {line}");
     }
 }
+
+/// `assignments/README.md` names every problem, and its first problem of one's own goes as told there.
+#[test]
+fn the_page_says_what_is_there() {
+    let page = fs::read_to_string(root().join("assignments/README.md")).unwrap();
+    let named = page.lines().filter_map(|line| {
+        let (name, _) = line.strip_prefix("| `")?.split_once('`')?;
+        Some(root().join(format!("assignments/{name}.toml")))
+    });
+    let named: BTreeSet<PathBuf> = named.collect();
+    assert_eq!(named, shelf().into_values().collect());
+
+    let (_, from) = page.split_once("```toml\n").unwrap();
+    let (text, _) = from.split_once("```").unwrap();
+    let folder = tempfile::tempdir().unwrap();
+    let checked = |text: &str| {
+        fs::create_dir_all(folder.path().join("assignments")).unwrap();
+        fs::write(folder.path().join("assignments/well-1.toml"), text).unwrap();
+        let mut check = program();
+        check.current_dir(folder.path());
+        run(check.args(["check", "assignments/well-1.toml"]))
+    };
+    let first = checked(text);
+    assert_eq!(first.code, 1);
+    for line in first.stderr.lines() {
+        assert!(page.contains(line.trim()), "{line}");
+    }
+    let second = checked(&text.replace("step = \"0.10 s\"", "step = \"0.02 s\""));
+    assert_eq!((second.code, second.stderr.as_str()), (0, ""));
+}
