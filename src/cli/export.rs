@@ -7,8 +7,9 @@ use crate::record::Record;
 use crate::roster::Roster;
 use crate::workflow::{self, Export, ExportRequest, Failure, Form, Prepared};
 
+use super::oneroster::OneRosterArguments;
 use super::record::{ClassArguments, now};
-use super::{Exit, out, report, summary};
+use super::{Exit, oneroster, out, report, summary};
 
 /// Write the marks of a class as they stand in the record
 ///
@@ -30,6 +31,8 @@ pub(super) struct Arguments {
     /// Write totals of papers that are partly marked or need a look, too
     #[arg(long)]
     partial: bool,
+    #[command(flatten)]
+    oneroster: OneRosterArguments,
 }
 
 pub(super) fn run(arguments: &Arguments) -> Result<Exit, Failure> {
@@ -43,6 +46,18 @@ pub(super) fn run(arguments: &Arguments) -> Result<Exit, Failure> {
         partial: arguments.partial,
         now: now(),
     };
+    if let Some(to) = &arguments.oneroster.oneroster {
+        let known = opened.record.roster_of(&opened.class)?.unwrap_or_default();
+        let roster = arguments.class.roster.as_ref();
+        let name = roster.map_or(known.path, |path| path.to_string_lossy().into_owned());
+        return oneroster::run(
+            &arguments.oneroster,
+            to,
+            &request,
+            &name,
+            &mut opened.record,
+        );
+    }
     let export = workflow::export(&request, &opened.record)?;
     put(&export, &request, &mut opened.record, &arguments.out)?;
     finish(&export, &opened.prepared, &roster, &arguments.out)

@@ -15,6 +15,7 @@ mod feedback;
 mod issue;
 mod keep;
 mod mark;
+mod oneroster;
 mod out;
 mod print;
 mod record;

@@ -6,10 +6,12 @@
 //! Refused: a folder for a file, writing over what this program did not write, a text that is not UTF-8.
 
 mod draft;
+mod folder;
 mod input;
 mod owner;
 
 pub use draft::Draft;
+pub use folder::put_folder;
 pub use input::{Input, below, open, read_bytes, read_source};
 
 pub(crate) use owner::{sync_folder, temporary};

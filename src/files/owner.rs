@@ -1,6 +1,6 @@
 //! Owner-only files and durable folders: all that differs between systems.
 
-use std::fs::File;
+use std::fs::{self, File, OpenOptions};
 use std::io;
 use std::path::Path;
 
@@ -15,6 +15,50 @@ pub(crate) fn temporary(folder: &Path) -> io::Result<tempfile::NamedTempFile> {
         builder.permissions(std::fs::Permissions::from_mode(0o600));
     }
     builder.tempfile_in(folder)
+}
+
+/// A new folder beside its later place, for its owner alone, and deleted with all in it unless it is kept.
+pub(super) fn temporary_folder(folder: &Path) -> io::Result<tempfile::TempDir> {
+    let mut builder = tempfile::Builder::new();
+    builder.prefix(".paperweight-").suffix(".tmp");
+    #[cfg(unix)]
+    {
+        use std::os::unix::fs::PermissionsExt as _;
+        builder.permissions(fs::Permissions::from_mode(0o700));
+    }
+    builder.tempdir_in(folder)
+}
+
+/// A new file that its owner alone can read.
+pub(super) fn create(path: &Path) -> io::Result<File> {
+    let mut options = OpenOptions::new();
+    options.write(true).create_new(true);
+    #[cfg(unix)]
+    {
+        use std::os::unix::fs::OpenOptionsExt as _;
+        options.mode(0o600);
+    }
+    options.open(path)
+}
+
+/// Puts a folder in the place of another, which gets its name.
+pub(super) fn exchange(new: &Path, old: &Path, parent: &Path) -> io::Result<()> {
+    #[cfg(any(target_os = "linux", target_os = "macos"))]
+    {
+        use rustix::fs::{CWD, RenameFlags, renameat_with};
+        if renameat_with(CWD, new, CWD, old, RenameFlags::EXCHANGE).is_ok() {
+            return Ok(());
+        }
+    }
+    // A file system that cannot: the old one steps aside, and comes back if the new one cannot follow.
+    let aside = temporary_folder(parent)?;
+    let place = aside.path().join("old");
+    fs::rename(old, &place)?;
+    if let Err(error) = fs::rename(new, old) {
+        fs::rename(&place, old)?;
+        return Err(error);
+    }
+    Ok(())
 }
 
 /// Makes a rename in a folder survive a loss of power, where the system has a way to.

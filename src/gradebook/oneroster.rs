@@ -255,9 +255,14 @@ pub fn files(
 /// The name of the manifest.
 pub const MANIFEST: &str = "manifest.csv";
 
+/// The line of a manifest that makes it one of ours.
+pub fn mark() -> String {
+    format!("source.systemName,{SYSTEM}")
+}
+
 /// Whether a manifest is one of ours.
 pub fn is_ours(manifest: &[u8]) -> bool {
-    let own = format!("source.systemName,{SYSTEM}");
+    let own = mark();
     let mut lines = manifest.split(|byte| matches!(byte, b'\n' | b'\r'));
     lines.any(|line| line == own.as_bytes())
 }

@@ -24,6 +24,7 @@ mod load;
 mod mark;
 mod misfit;
 mod offer;
+mod oneroster;
 mod owed;
 mod paper;
 mod pool;
@@ -59,6 +60,7 @@ pub use keys::{Issued, Keys};
 pub use load::{Loaded, load, roster};
 pub use mark::{Form, MarkOutcome, MarkRequest, mark, mark_into};
 pub use offer::Offer;
+pub use oneroster::{OneRoster, OneRosterRequest, oneroster};
 pub use owed::{Owed, owed};
 pub use prepare::{Prepared, prepare};
 pub use print::{

@@ -21,6 +21,7 @@ mod layering;
 mod lint;
 mod marking;
 mod marks_out;
+mod oneroster_rules;
 #[cfg(feature = "paper")]
 mod paper;
 mod properties;

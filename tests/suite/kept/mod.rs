@@ -3,6 +3,7 @@
 mod entered;
 mod faults;
 mod handed_out;
+mod oneroster;
 mod rosters;
 mod word;
 
