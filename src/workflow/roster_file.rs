@@ -28,6 +28,8 @@ pub(super) struct OwnStudent {
 pub(super) struct OwnRoster {
     /// What the class is called; its file is named after it.
     pub(super) title: String,
+    /// A short name of the class; may be empty.
+    pub(super) code: String,
     pub(super) students: Vec<OwnStudent>,
     /// The ids of class and school in the school's system; empty where there are none.
     pub(super) class: String,
@@ -167,6 +169,7 @@ mod tests {
             class: "c-1".into(),
             school: "s-1".into(),
             sessions: vec!["t-1".into(), "t-2".into()],
+            ..OwnRoster::default()
         };
         let bytes = roster.bytes("x").unwrap();
         assert!(is_ours(

@@ -169,31 +169,47 @@ pub fn offered(request: &TakeRequest<'_>) -> Result<Offered, Failure> {
         rosters,
         source: name,
     };
-    let mut missing = Vec::new();
-    for only in request.only {
-        if !offered.rosters.iter().any(|roster| is_called(roster, only)) {
-            missing.push(only.as_str());
-        }
-    }
-    if !missing.is_empty() {
-        let message = format!("no class is called {}", quoted(missing));
-        let error = Diagnostic::error(&offered.source, Place::File, message);
-        let titles = quoted(offered.rosters.iter().map(|roster| roster.title.as_str()));
-        return Err(Failure::input(
-            vec![error.help(format!("the classes are {titles}"))],
-            Vec::new(),
-        ));
-    }
+    all_there(request, offered.rosters.iter().map(names))?;
     if !request.only.is_empty() {
-        offered
-            .rosters
-            .retain(|roster| request.only.iter().any(|only| is_called(roster, only)));
+        offered.rosters.retain(|roster| {
+            request
+                .only
+                .iter()
+                .any(|only| is_called(names(roster), only))
+        });
     }
     Ok(offered)
 }
 
-fn is_called(roster: &OwnRoster, name: &str) -> bool {
-    roster.title == name || roster.class == name || stem(&roster.title) == name
+/// Refuses names that no class has.
+fn all_there<'a>(
+    request: &TakeRequest<'_>,
+    classes: impl Iterator<Item = [&'a String; 3]> + Clone,
+) -> Result<(), Failure> {
+    let has = |name: &str| classes.clone().any(|names| is_called(names, name));
+    let missing: Vec<&str> = request
+        .only
+        .iter()
+        .map(String::as_str)
+        .filter(|name| !has(name))
+        .collect();
+    if missing.is_empty() {
+        return Ok(());
+    }
+    let message = format!("no class is called {}", quoted(missing));
+    let error = Diagnostic::error(&request.source.to_string_lossy(), Place::File, message);
+    let titles = quoted(classes.map(|[title, ..]| title.as_str()));
+    let help = format!("the classes are {titles}");
+    Err(Failure::input(vec![error.help(help)], Vec::new()))
+}
+
+/// Whether a class of that title, code and id is meant by a name; the name of its file is one, too.
+fn is_called([title, code, id]: [&String; 3], name: &str) -> bool {
+    [title, code, id].iter().any(|known| *known == name) || stem(title) == name
+}
+
+fn names(roster: &OwnRoster) -> [&String; 3] {
+    [&roster.title, &roster.code, &roster.class]
 }
 
 /// Whether a path is a package of OneRoster files.
@@ -259,14 +275,16 @@ fn of_package(
     let fault = |list| Failure::input(list, Vec::new());
     let (school, mut list) =
         oneroster::read(package, request.today, request.complete).map_err(fault)?;
-    let chosen: Vec<Class> = school
-        .classes
-        .into_iter()
-        .filter(|class| {
-            let names = [&class.title, &class.code, &class.sourced_id];
-            request.only.is_empty() || names.iter().any(|name| request.only.contains(name))
-        })
-        .collect();
+    let called = |class: &'_ Class| -> bool {
+        let names = [&class.title, &class.code, &class.sourced_id];
+        request.only.is_empty() || request.only.iter().any(|only| is_called(names, only))
+    };
+    let all = school.classes.iter();
+    all_there(
+        request,
+        all.map(|class| [&class.title, &class.code, &class.sourced_id]),
+    )?;
+    let chosen: Vec<Class> = school.classes.into_iter().filter(called).collect();
     let name = package.name().to_owned();
     let id = match request.id {
         Some(id) => id,
@@ -314,6 +332,7 @@ fn of_package(
             })
             .collect(),
         title: class.title,
+        code: class.code,
         class: class.sourced_id,
         school: class.school,
         sessions: class.sessions,

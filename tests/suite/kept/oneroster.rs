@@ -32,7 +32,7 @@ fn course() -> Course {
             "take",
             "school",
             "--only",
-            "c-3a",
+            "PHY-11-A",
             "--on",
             "2026-11-25",
         ],
