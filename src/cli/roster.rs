@@ -122,7 +122,7 @@ pub(super) fn on_roster(command: &RosterCommand) -> Result<Exit, Failure> {
 
 fn show(arguments: &ShowArguments) -> Result<Exit, Failure> {
     let file = &arguments.file;
-    if workflow::package(file)?.is_some() {
+    if workflow::oneroster_package(file)?.is_some() {
         return show_package(arguments);
     }
     let (roster, assumed) = workflow::roster(file, &arguments.reading.columns())?;
@@ -136,7 +136,7 @@ fn show(arguments: &ShowArguments) -> Result<Exit, Failure> {
 }
 
 fn show_package(arguments: &ShowArguments) -> Result<Exit, Failure> {
-    let offered = workflow::offered(&TakeRequest {
+    let offered = workflow::classes_in(&TakeRequest {
         source: &arguments.file,
         columns: &arguments.reading.columns(),
         only: &[],
@@ -196,7 +196,7 @@ fn compare(arguments: &CompareArguments) -> Result<Exit, Failure> {
         columns: &columns,
         class: &class,
     };
-    let compared = workflow::compare(&request, record.as_ref())?;
+    let compared = workflow::compare_rosters(&request, record.as_ref())?;
     if arguments.json {
         out::rows(json_line(&Differences::of(&class, &compared)).as_bytes())?;
     } else {
@@ -222,7 +222,7 @@ fn take(arguments: &TakeArguments) -> Result<Exit, Failure> {
         Which::Username => IdFrom::Username,
         Which::SourcedId => IdFrom::SourcedId,
     });
-    let offered = workflow::offered(&TakeRequest {
+    let offered = workflow::classes_in(&TakeRequest {
         source: &arguments.source,
         columns: &columns,
         only: &arguments.only,

@@ -79,11 +79,12 @@ impl<'a, R: Read + Seek> Rows<'a, R> {
                 continue;
             }
             let gap = row.line() > self.below;
-            let breaks: usize = row.cells().map(|cell| cell.matches('\n').count()).sum();
-            self.below = row.line() + breaks as u64 + 1;
+            self.below = row.line() + row.breaks() + 1;
             if self.is_heading(row) {
                 self.begin(row, findings);
-            } else if self.is_other_heading(row) {
+            } else if (gap || !self.held.is_empty() || self.shares_heading(row))
+                && self.is_other_heading(row)
+            {
                 findings.push(fault::other_heading(self.format(), row));
             } else if self.is_title(row, gap) {
                 self.held.push_back(std::mem::take(row));
@@ -105,6 +106,13 @@ impl<'a, R: Read + Seek> Rows<'a, R> {
                 .cells()
                 .map(str::trim)
                 .eq(heading.iter().map(String::as_str))
+    }
+
+    /// Whether a cell of the row is a heading, word for word; a cheap sign that all of it may be one.
+    fn shares_heading(&self, row: &Row) -> bool {
+        let headings = self.format().heading();
+        let mut cells = row.cells().filter(|cell| !cell.is_empty());
+        cells.any(|cell| headings.iter().any(|heading| heading == cell))
     }
 
     fn is_other_heading(&self, row: &Row) -> bool {

@@ -219,7 +219,7 @@ pub(super) fn unclosed(row: &Row, format: &Format) -> Diagnostic {
 
 /// `at` is the line of the quote.
 pub(super) fn loose_quote(row: &Row, at: u64, format: &Format) -> Diagnostic {
-    let last = row.line + row.cells.as_slice().matches('\n').count() as u64;
+    let last = row.line + row.breaks();
     let message = format!("a quote joins lines {} to {last} into one row", row.line);
     Diagnostic::error(&format.file, line(at), message).help(CLOSE_IT)
 }

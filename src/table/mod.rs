@@ -162,6 +162,11 @@ impl Row {
         (0..self.cells.len()).map(|column| self.cell(column))
     }
 
+    /// How many line breaks stand within its cells.
+    pub fn breaks(&self) -> u64 {
+        self.cells.as_slice().matches('\n').count() as u64
+    }
+
     /// The line in which the row begins, counted from 1.
     pub fn line(&self) -> u64 {
         self.line
@@ -387,8 +392,7 @@ impl<R: Read + Seek> Table<R> {
                 if row.cells.as_slice() == "\0" {
                     return Next::End;
                 }
-                let breaks = row.cells.as_slice().matches('\n').count();
-                row.line = next_line.saturating_sub(breaks as u64);
+                row.line = next_line.saturating_sub(row.breaks());
                 return Next::Spoilt(fault::unclosed(row, &self.format));
             }
             let text = row.cells.as_slice();
@@ -396,7 +400,7 @@ impl<R: Read + Seek> Table<R> {
                 return Next::Spoilt(fault::nul(row, &self.format));
             }
             if text.contains('\n') {
-                row.line = row.line.saturating_sub(text.matches('\n').count() as u64);
+                row.line = row.line.saturating_sub(row.breaks());
                 if let Some(fault) = self.loose_quote(row, end) {
                     return Next::Spoilt(fault);
                 }

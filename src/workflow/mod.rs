@@ -69,8 +69,8 @@ pub use print::{
 pub use print_key::{print_codes, print_key};
 pub use print_worked::{latest_papers, print_worked};
 pub use remark::{Falls, Move, RemarkRequest, Remarked, Why, remark};
-pub use roster_compare::{CompareRequest, Compared, compare};
-pub use roster_take::{Offered, TakeRequest, Taken, offered, package};
+pub use roster_compare::{CompareRequest, Compared, compare_rosters};
+pub use roster_take::{Offered, TakeRequest, Taken, classes_in, oneroster_package};
 pub use tally::{PartTally, Tally};
 
 /// Why an act could not be done.

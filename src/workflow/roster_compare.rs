@@ -50,7 +50,10 @@ pub struct Compared {
 ///
 /// # Errors
 /// Rosters that cannot be read, nothing to compare with.
-pub fn compare(request: &CompareRequest<'_>, record: Option<&Record>) -> Result<Compared, Failure> {
+pub fn compare_rosters(
+    request: &CompareRequest<'_>,
+    record: Option<&Record>,
+) -> Result<Compared, Failure> {
     let issues = match record {
         Some(record) => record.issues_of_class(request.class)?,
         None => Vec::new(),

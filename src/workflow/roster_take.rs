@@ -158,9 +158,9 @@ impl Offered {
 ///
 /// # Errors
 /// Whatever the readers of packages and rosters refuse, a class that is not there.
-pub fn offered(request: &TakeRequest<'_>) -> Result<Offered, Failure> {
+pub fn classes_in(request: &TakeRequest<'_>) -> Result<Offered, Failure> {
     let name = request.source.to_string_lossy().into_owned();
-    let (rosters, findings) = match package(request.source)? {
+    let (rosters, findings) = match oneroster_package(request.source)? {
         Some(mut package) => of_package(request, &mut *package)?,
         None => of_list(request)?,
     };
@@ -216,7 +216,7 @@ fn names(roster: &OwnRoster) -> [&String; 3] {
 ///
 /// # Errors
 /// A file that cannot be opened, a zip that is damaged.
-pub fn package(path: &Path) -> Result<Option<Box<dyn Package>>, Failure> {
+pub fn oneroster_package(path: &Path) -> Result<Option<Box<dyn Package>>, Failure> {
     let name = path.to_string_lossy().into_owned();
     if path.is_dir() {
         return Ok(Some(Box::new(Folder {

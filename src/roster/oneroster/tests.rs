@@ -5,6 +5,7 @@ use std::io::{Cursor, Write as _};
 use std::path::Path;
 
 use chrono::NaiveDate;
+use proptest::prelude::*;
 use zip::ZipWriter;
 use zip::write::SimpleFileOptions;
 
@@ -288,4 +289,212 @@ fn an_absurd_zip_is_refused() {
         + 9;
     cut[at] ^= 0xFF;
     assert!(file_of(cut, "users.csv").is_err(), "a damaged file");
+}
+
+/// A school that was made up: for each class who is in it, as places among the people.
+#[derive(Clone, Debug)]
+struct MadeUp {
+    /// Given name, family name, identifier.
+    people: Vec<(String, String, String)>,
+    classes: Vec<Vec<usize>>,
+    newer: bool,
+    mark: bool,
+    quote_all: bool,
+    further: bool,
+    reversed: bool,
+}
+
+fn made_up() -> impl Strategy<Value = MadeUp> {
+    let name = "[A-Za-zéößñ' ,\"]{1,10}";
+    let people = prop::collection::vec((name, name, "[A-Z0-9]{0,5}"), 1..8);
+    let flags = (
+        any::<bool>(),
+        any::<bool>(),
+        any::<bool>(),
+        any::<bool>(),
+        any::<bool>(),
+    );
+    (people, flags).prop_flat_map(|(people, (newer, mark, quote_all, further, reversed))| {
+        let class = prop::collection::btree_set(0..people.len(), 0..=people.len());
+        prop::collection::vec(class, 1..4).prop_map(move |classes| MadeUp {
+            people: people.clone(),
+            classes: classes
+                .into_iter()
+                .map(|class| class.into_iter().collect())
+                .collect(),
+            newer,
+            mark,
+            quote_all,
+            further,
+            reversed,
+        })
+    })
+}
+
+impl MadeUp {
+    fn file(&self, heading: &str, rows: Vec<Vec<String>>) -> Vec<u8> {
+        let mut rows = rows;
+        if self.reversed {
+            rows.reverse();
+        }
+        let style = if self.quote_all {
+            csv::QuoteStyle::Always
+        } else {
+            csv::QuoteStyle::Necessary
+        };
+        let mut out = csv::WriterBuilder::new()
+            .quote_style(style)
+            .from_writer(Vec::new());
+        let mut heading: Vec<&str> = heading.split(',').collect();
+        if self.further {
+            heading.push("metadata.own");
+            rows.iter_mut().for_each(|row| row.push("own".into()));
+        }
+        out.write_record(heading).unwrap();
+        for row in rows {
+            out.write_record(row).unwrap();
+        }
+        let text = out.into_inner().unwrap();
+        let mark: &[u8] = if self.mark { b"\xEF\xBB\xBF" } else { b"" };
+        [mark, &text].concat()
+    }
+
+    fn files(&self) -> Files {
+        let text = |cells: &[&str]| {
+            cells
+                .iter()
+                .map(|cell| (*cell).to_owned())
+                .collect::<Vec<_>>()
+        };
+        let version = if self.newer { "1.2" } else { "1.1" };
+        let users = self
+            .people
+            .iter()
+            .enumerate()
+            .map(|(at, (given, family, identifier))| {
+                let id = format!("p-{at}");
+                let before = if self.newer {
+                    vec![&*id, "", "", "true", "u"]
+                } else {
+                    vec![&*id, "", "", "true", "o", "student", "u"]
+                };
+                let after = [
+                    "", given, family, "", identifier, "a@b.c", "07700", "01632", "", "", "secret",
+                ];
+                text(&[&before[..], &after].concat())
+            });
+        let newer_users = "sourcedId,status,dateLastModified,enabledUser,username,userIds,givenName,familyName,\
+                           middleName,identifier,email,sms,phone,agentSourcedIds,grades,password";
+        let older_users = newer_users.replace(
+            "enabledUser,username",
+            "enabledUser,orgSourcedIds,role,username",
+        );
+        let users = self.file(
+            if self.newer {
+                newer_users
+            } else {
+                &older_users
+            },
+            users.collect(),
+        );
+        let classes = (0..self.classes.len()).map(|at| {
+            text(&[
+                &format!("c-{at}"),
+                "",
+                "",
+                &format!("Class {at}"),
+                "",
+                "crs",
+                "",
+                "scheduled",
+                "",
+                "o",
+                "t",
+                "",
+                "",
+                "",
+            ])
+        });
+        let classes = self.file(
+            "sourcedId,status,dateLastModified,title,grades,courseSourcedId,classCode,classType,location,\
+             schoolSourcedId,termSourcedIds,subjects,subjectCodes,periods",
+            classes.collect(),
+        );
+        let enrolled = self
+            .classes
+            .iter()
+            .enumerate()
+            .flat_map(|(class, members)| {
+                members.iter().map(move |member| {
+                    let (class, member) = (format!("c-{class}"), format!("p-{member}"));
+                    text(&[
+                        &format!("e-{class}-{member}"),
+                        "",
+                        "",
+                        &class,
+                        "o",
+                        &member,
+                        "student",
+                        "",
+                        "",
+                        "",
+                    ])
+                })
+            });
+        let enrollments = self.file(
+            "sourcedId,status,dateLastModified,classSourcedId,schoolSourcedId,userSourcedId,role,primary,\
+             beginDate,endDate",
+            enrolled.collect(),
+        );
+        let properties = [
+            ["manifest.version", "1.0"],
+            ["oneroster.version", version],
+            ["file.users", "bulk"],
+        ];
+        let manifest = self.file(
+            "propertyName,value",
+            properties.iter().map(|row| text(row)).collect(),
+        );
+        let named = [
+            ("users.csv", users),
+            ("classes.csv", classes),
+            ("enrollments.csv", enrollments),
+            ("manifest.csv", manifest),
+        ];
+        Files(named.map(|(name, bytes)| (name.to_owned(), bytes)).into())
+    }
+}
+
+proptest! {
+    /// Whoever is put into a package comes out of it, and nothing else.
+    #[test]
+    fn any_package_is_read(school in made_up()) {
+        let (read, notes) = read(&mut school.files(), on(20), false).unwrap();
+        prop_assert!(notes.is_empty(), "{:?}", notes);
+        prop_assert_eq!(read.version, if school.newer { Version::V1p2 } else { Version::V1p1 });
+        prop_assert_eq!(read.classes.len(), school.classes.len());
+        for class in &read.classes {
+            let at: usize = class.sourced_id[2..].parse().unwrap();
+            let mut expected: Vec<(String, String, String)> = school.classes[at]
+                .iter()
+                .map(|member| {
+                    let (given, family, identifier) = &school.people[*member];
+                    let name = format!("{} {}", given.trim(), family.trim());
+                    (format!("p-{member}"), name.trim().to_owned(), identifier.clone())
+                })
+                .collect();
+            let mut found: Vec<_> = class
+                .members
+                .iter()
+                .map(|member| (member.sourced_id.clone(), member.name.clone(), member.identifier.clone()))
+                .collect();
+            expected.sort();
+            found.sort();
+            prop_assert_eq!(found, expected);
+        }
+        let shown = format!("{read:?}");
+        for word in ["secret", "07700", "01632", "a@b.c", "own"] {
+            prop_assert!(!shown.contains(word), "{word}");
+        }
+    }
 }

@@ -1,5 +1,6 @@
 //! Lists of classes as they come: shown, compared, taken over, with the built program.
 
+use std::io::Write as _;
 use std::path::Path;
 
 use super::*;
@@ -294,6 +295,36 @@ fn rosters_are_taken_from_a_package() {
         "{}",
         read()
     );
+}
+
+#[test]
+fn a_zip_is_read_where_it_lies() {
+    let course = Course::new();
+    let mut zip = zip::ZipWriter::new(fs::File::create(course.path("school.zip")).unwrap());
+    for entry in fs::read_dir(sample()).unwrap() {
+        let entry = entry.unwrap();
+        let name = entry.file_name().into_string().unwrap();
+        zip.start_file(name, zip::write::SimpleFileOptions::default())
+            .unwrap();
+        zip.write_all(&fs::read(entry.path()).unwrap()).unwrap();
+    }
+    zip.finish().unwrap();
+    let shown = course.ends(0, &["roster", "show", "school.zip"]).stdout;
+    assert!(
+        shown.contains("3 classes") && shown.contains("3  Physics 11 B"),
+        "{shown}"
+    );
+    course.ends(0, &["roster", "take", "school.zip", "--only", "PHY-11-B"]);
+    assert!(course.path("rosters/physics-11-b.csv").exists());
+    assert!(!course.path("rosters/physics-11-a.csv").exists());
+    let refused = course.ends(2, &["roster", "take", "school.zip", "--only", "PHY-99"]);
+    assert!(
+        refused.stderr.contains("the classes are 'Physics 11 A'"),
+        "{}",
+        refused.stderr
+    );
+    fs::write(course.path("school.zip"), b"PK\x03\x04 and nothing").unwrap();
+    course.ends(2, &["roster", "take", "school.zip"]);
 }
 
 #[test]
