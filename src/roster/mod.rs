@@ -10,6 +10,7 @@
 mod columns;
 mod compare;
 mod fault;
+mod headings;
 mod index;
 pub mod oneroster;
 mod rows;
@@ -24,8 +25,9 @@ use crate::diagnostic::{Diagnostic, Findings, Place};
 use crate::table::{Format, Row, Table};
 use crate::text::{DecimalMark, safe};
 use columns::Columns;
-pub use columns::{RosterColumns, is_id_heading, is_roster_heading};
+pub use columns::RosterColumns;
 pub use compare::Changes;
+pub use headings::{is_id_heading, is_roster_heading};
 use index::Index;
 use rows::Rows;
 pub use sourced::{SOURCED_HEADINGS, Sourced};
@@ -320,14 +322,14 @@ impl Roster {
         };
         let decimal = columns
             .decimal
-            .map(|column| columns::decimal_mark(row.cell(column)));
+            .map(|column| headings::decimal_mark(row.cell(column)));
         let decimal = decimal.unwrap_or(Ok(None)).unwrap_or_else(|cell| {
             said(fault::no_decimal_mark, cell);
             None
         });
         let print = columns
             .print
-            .map(|column| columns::print_size(row.cell(column)));
+            .map(|column| headings::print_size(row.cell(column)));
         let print = print.unwrap_or(Ok(None)).unwrap_or_else(|cell| {
             said(fault::no_print_size, cell);
             None

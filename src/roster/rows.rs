@@ -11,7 +11,7 @@ use std::collections::VecDeque;
 use std::io::{Read, Seek};
 
 use super::columns::{self, RosterColumns};
-use super::fault;
+use super::{fault, headings};
 use crate::diagnostic::Findings;
 use crate::table::{Format, Looks, Row, Table, title};
 
@@ -135,7 +135,7 @@ impl<'a, R: Read + Seek> Rows<'a, R> {
         let mut filled = row.cells().map(str::trim).filter(|cell| !cell.is_empty());
         match (filled.next(), filled.next(), filled.next()) {
             (Some(cell), None, _) => gap || is_phrase(cell) || row.cells().len() != headings.len(),
-            (Some(word), Some(_), None) => columns::announces_section(word),
+            (Some(word), Some(_), None) => headings::announces_section(word),
             _ => false,
         }
     }

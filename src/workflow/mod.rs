@@ -35,6 +35,7 @@ mod print_worked;
 mod remark;
 mod roster_compare;
 mod roster_file;
+mod roster_source;
 mod roster_take;
 mod row;
 mod tally;
@@ -70,7 +71,8 @@ pub use print_key::{print_codes, print_key};
 pub use print_worked::{latest_papers, print_worked};
 pub use remark::{Falls, Move, RemarkRequest, Remarked, Why, remark};
 pub use roster_compare::{CompareRequest, Compared, compare_rosters};
-pub use roster_take::{Offered, TakeRequest, Taken, classes_in, oneroster_package};
+pub use roster_source::{TakeRequest, oneroster_package};
+pub use roster_take::{Offered, Taken, classes_in};
 pub use tally::{PartTally, Tally};
 
 /// Why an act could not be done.

@@ -9,6 +9,7 @@
 //! Refused, all at once: files that hold only changes (delta), unless somebody says that they are complete; other
 //! versions, missing files and columns, rows without an id, enrollments of nobody, dates that are none.
 
+mod open;
 mod read;
 mod zipped;
 

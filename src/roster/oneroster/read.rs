@@ -1,21 +1,15 @@
 //! Reads the files of a package, each once: classes, enrollments, then the users that are enrolled.
 
-use std::io::Cursor;
-
 use chrono::NaiveDate;
 use rustc_hash::{FxHashMap, FxHashSet};
 
+use super::open::{Changes, DELETED, QUOTED, Reader, only_changes};
 use super::{Class, Member, Package, School, Version, path_of};
-use crate::diagnostic::{Diagnostic, Findings, Place, nearest};
-use crate::table::{Declared, Looks, Row, Table};
-use crate::text::{excerpt, quoted};
-
-/// Columns of a terminal that a quoted cell may take in a message.
-const QUOTED: usize = 40;
+use crate::diagnostic::{Diagnostic, Place};
+use crate::table::Row;
+use crate::text::excerpt;
 
 const STATUS: &str = "status";
-const ACTIVE: &str = "active";
-const DELETED: &str = "tobedeleted";
 const STUDENT: &str = "student";
 
 /// Reads the classes of a package and their students on a day. `complete` says that files with a status in
@@ -28,12 +22,7 @@ pub fn read(
     today: NaiveDate,
     complete: bool,
 ) -> Result<(School, Vec<Diagnostic>), Vec<Diagnostic>> {
-    let mut reader = Reader {
-        package,
-        complete,
-        told: Vec::new(),
-        errors: 0,
-    };
+    let mut reader = Reader::new(package, complete);
     let version = reader.manifest();
     let mut classes = reader.classes();
     let enrolled = reader.enrollments(&classes, today);
@@ -127,104 +116,7 @@ struct Enrolled {
     ended: FxHashMap<usize, usize>,
 }
 
-/// One file with the places of the columns that were asked for.
-struct Open<const N: usize> {
-    table: Table<Cursor<Vec<u8>>>,
-    findings: Findings,
-    places: [Option<usize>; N],
-}
-
-impl<const N: usize> Open<N> {
-    fn cells<'r>(&self, row: &'r Row) -> [&'r str; N] {
-        self.places
-            .map(|place| place.map_or("", |at| row.cell(at).trim()))
-    }
-}
-
-struct Reader<'p> {
-    package: &'p mut dyn Package,
-    complete: bool,
-    told: Vec<Diagnostic>,
-    errors: usize,
-}
-
 impl Reader<'_> {
-    /// Opens a file and finds columns by their exact headings; a `*` before one marks that it has to be there.
-    fn open<const N: usize>(
-        &mut self,
-        file: &str,
-        columns: [&str; N],
-        required: bool,
-    ) -> Option<Open<N>> {
-        let path = path_of(self.package.name(), file);
-        let bytes = match self.package.bytes(file) {
-            Ok(Some(bytes)) => bytes,
-            Ok(None) if required => {
-                let message = format!("a package of OneRoster files has to hold {file}");
-                let help = "name the folder or the zip in which the files are";
-                self.refuse(Diagnostic::error(&path, Place::File, message).help(help));
-                return None;
-            }
-            Ok(None) => return None,
-            Err(error) => {
-                self.refuse(error);
-                return None;
-            }
-        };
-        let mut findings = Findings::new(&path);
-        // The standard fixes the separator, the heading and its place.
-        let declared = Declared {
-            delimiter: Some(b','),
-            ..Declared::default()
-        };
-        let table = Table::open(Cursor::new(bytes), &declared, &|_| Looks::No, &mut findings);
-        let Some(table) = table else {
-            self.take(findings);
-            return None;
-        };
-        let headings = table.format().heading();
-        let mut places = [None; N];
-        for (place, column) in places.iter_mut().zip(columns) {
-            let name = column.strip_prefix('*').unwrap_or(column);
-            *place = headings.iter().position(|heading| heading == name);
-            if place.is_none() && name != column {
-                let message = format!(
-                    "expected a column '{name}', found {}",
-                    quoted(headings.iter().map(String::as_str))
-                );
-                let error = Diagnostic::error(&path, table.format().heading_place(), message);
-                findings.push(match nearest(name, headings.iter().map(String::as_str)) {
-                    Some(near) => error.help(format!(
-                        "the standard writes '{name}', letter for letter, not '{}'",
-                        excerpt(near, QUOTED)
-                    )),
-                    None => {
-                        error.help("have the file exported by the OneRoster standard, 1.1 or 1.2")
-                    }
-                });
-            }
-        }
-        if findings.errors() > 0 {
-            self.take(findings);
-            return None;
-        }
-        Some(Open {
-            table,
-            findings,
-            places,
-        })
-    }
-
-    fn refuse(&mut self, error: Diagnostic) {
-        self.errors += 1;
-        self.told.push(error);
-    }
-
-    fn take(&mut self, findings: Findings) {
-        self.errors += findings.errors();
-        self.told.extend(findings.into_vec());
-    }
-
     /// The version, and whether the files are whole. Without a manifest the contents tell.
     fn manifest(&mut self) -> Option<Version> {
         let mut open = self.open("manifest.csv", ["*propertyName", "*value"], false)?;
@@ -462,49 +354,6 @@ impl Reader<'_> {
         self.take(open.findings);
         Some(students)
     }
-
-    /// Takes what was found in a file, and refuses one that holds only changes.
-    fn close(&mut self, findings: Findings, changes: &Changes) {
-        let file = findings.file().to_owned();
-        self.take(findings);
-        if let (Some(place), false) = (changes.first, self.complete) {
-            let name = file.rsplit('/').next().unwrap_or_default().to_owned();
-            self.refuse(only_changes(&file, place, &name));
-        }
-    }
-}
-
-/// Where the first row stands that has a status, as those of changes do. The contents outrank the manifest.
-#[derive(Default)]
-struct Changes {
-    first: Option<Place>,
-}
-
-impl Changes {
-    /// Whether a row of this status stands for something that is there.
-    fn is_here(&mut self, status: &str, row: &Row, findings: &mut Findings) -> bool {
-        if !status.is_empty() {
-            self.first.get_or_insert(row.place());
-        }
-        if !["", ACTIVE, DELETED].contains(&status) {
-            let message = format!(
-                "expected the status {ACTIVE} or {DELETED}, found '{}'",
-                excerpt(status, QUOTED)
-            );
-            findings.push(
-                Diagnostic::error(findings.file(), row.place(), message)
-                    .help("the standard knows these two"),
-            );
-        }
-        status != DELETED
-    }
-}
-
-fn only_changes(file: &str, place: Place, what: &str) -> Diagnostic {
-    let message = format!("{what} holds changes (delta), from which no class list can be made");
-    Diagnostic::error(file, place, message).help(
-        "have the files exported in full (bulk); if they are whole all the same, say --complete",
-    )
 }
 
 fn blank(file: &str, row: &Row, column: &str) -> Diagnostic {
