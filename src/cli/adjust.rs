@@ -46,7 +46,12 @@ pub(super) struct Arguments {
     note: String,
     /// What the student reckoned, with the assignment's names (`mB*(g + a)`): looked for on all
     /// papers, and shown as the lines that would make it a rule in the file
-    #[arg(long, value_name = "EXPRESSION", requires = "points")]
+    #[arg(
+        long,
+        value_name = "EXPRESSION",
+        requires = "points",
+        conflicts_with = "as_proposed"
+    )]
     because: Option<String>,
     /// Write one JSON object about what came of it
     #[arg(long)]
@@ -152,6 +157,12 @@ pub(super) fn run(arguments: &Arguments) -> Result<Exit, Failure> {
         } else {
             offer.fits.join(" ")
         };
+        if offer.lines.is_empty() {
+            let (file, line) = (safe(&offer.file), offer.line);
+            text += &format!("{file} says this already, in line {line}\n");
+            out::rows(text.as_bytes())?;
+            return Ok(Exit::Done);
+        }
         text += &format!(
             "the expression fits: {}\nto make it a rule, put this before line {} of {}, then `remark`:\n\n{}",
             safe(&fits),

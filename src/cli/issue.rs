@@ -5,6 +5,7 @@ use std::path::{Path, PathBuf};
 
 use chrono::NaiveDate;
 
+use crate::assignment::Sheet;
 use crate::diagnostic::{Diagnostic, Place};
 use crate::files::{self, Draft};
 use crate::gradebook::issued;
@@ -122,12 +123,11 @@ fn run(to: &ToArguments, due: Option<NaiveDate>, again: Option<&Again>) -> Resul
     let (roster, assumed) = workflow::roster(&to.roster.roster, &to.roster.columns())?;
     report::show(&assumed);
     let fonts = to.print.fonts()?;
-    let code = &prepared.plan.sheet.code;
     // A folder that is not there is told before anything is issued.
     let files = to
         .out
         .as_deref()
-        .map(|folder| Files::begin(folder, again, to.print.layout(), code));
+        .map(|folder| Files::begin(folder, again, to.print.layout(), &prepared.plan.sheet));
     let files = files.transpose()?;
     // So is a figure that cannot be printed.
     let figures = match &files {
@@ -224,15 +224,15 @@ impl Files {
         folder: &Path,
         again: Option<&Again>,
         layout: Layout,
-        code: &str,
+        sheet: &Sheet,
     ) -> Result<Self, Failure> {
         let papers = match again {
             None => "papers.pdf",
             Some(_) => "reissued.pdf",
         };
         Ok(Self {
-            table: Draft::create(&folder.join("issued.csv"), issued::is_heading)?,
-            pdfs: Pdfs::begin(folder, papers, layout, code)?,
+            table: Draft::create(&folder.join("issued.csv"), issued::is_heading_of(sheet))?,
+            pdfs: Pdfs::begin(folder, papers, layout, &sheet.code)?,
         })
     }
 }

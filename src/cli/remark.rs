@@ -77,7 +77,10 @@ fn show(remarked: &Remarked, applied: bool, out: &mut String) -> std::fmt::Resul
     match (moves.is_empty(), applied) {
         (true, _) => writeln!(out, "{papers} papers: no mark moves")?,
         (false, false) => writeln!(out, "{papers} papers: {up} marks would rise, {down} fall")?,
-        (false, true) => writeln!(out, "{papers} papers: {up} marks rose, {down} fell")?,
+        (false, true) => {
+            let marks = if up == 1 { "mark" } else { "marks" };
+            writeln!(out, "{papers} papers: {up} {marks} rose, {down} fell")?;
+        }
     }
     let mut section = |title: &str, list: Vec<&Move>| -> std::fmt::Result {
         if list.is_empty() {

@@ -92,42 +92,73 @@ impl<'p> Marker<'p> {
             Ok(misread) => (misread, false),
             Err(NoKey) => (None, true),
         };
-        let mut constant = None;
-        if answers.iter().any(Answer::is_open) {
-            constant = constant::find(&answers, assignment, problem, key, &mut self.scratch);
-            if let Some(constant) = &constant {
-                take_constant(&mut answers, constant);
-            }
-            if let Some(slots) = &misread {
-                self.on_misread(problem, slots, &mut answers);
-            }
-        }
-        sign::judge(&mut answers);
-        if !answers.iter().all(Answer::is_right) {
-            let grounds = grounds(key, misread.as_deref(), constant.as_ref());
-            let right_by = (misread.as_deref(), constant.as_ref());
-            let mut other = may_turn(&answers).then(|| answers.clone());
-            carry = Carried::all(problem, &answers, right_by.0, right_by.1, Way::Written);
-            let mut withheld = self.follow(problem, &grounds, right_by, &mut carry, &mut answers);
-            // Wrong sizes point the way from which more follows, as written if both are alike.
-            if let Some(other) = &mut other {
-                let mut turned = Carried::all(problem, other, right_by.0, right_by.1, Way::Turned);
-                let found = self.follow(problem, &grounds, right_by, &mut turned, other);
-                if (credited(other), found.len()) > (credited(&answers), withheld.len()) {
-                    (carry, withheld) = (turned, found);
-                    answers.clone_from(other);
-                }
-            }
-            self.explain_rest(problem, &grounds, &carry, withheld, &mut answers);
-            note_independence(&mut answers);
-        }
-        Judged {
+        let open = answers.iter().any(Answer::is_open);
+        let constant = open
+            .then(|| constant::find(&answers, assignment, problem, key, &mut self.scratch))
+            .flatten();
+        let by_key = constant.is_some().then(|| (answers.clone(), carry.clone()));
+        let mut judged = Judged {
             answers,
             carry,
             misread,
             misread_fails,
             constant,
+        };
+        self.beside_the_key(problem, key, &mut judged);
+        // Another constant costs: it does not stand where as much follows without it.
+        if let Some((answers, carry)) = by_key
+            && !judged.answers.iter().all(Answer::is_right)
+        {
+            let mut without = Judged {
+                answers,
+                carry,
+                misread: judged.misread.clone(),
+                misread_fails,
+                constant: None,
+            };
+            self.beside_the_key(problem, key, &mut without);
+            if credited(&without.answers) >= credited(&judged.answers) {
+                return without;
+            }
         }
+        judged
+    }
+
+    /// Runs the tests that come after the key, on the constant and the misread numbers that stand.
+    fn beside_the_key(&mut self, problem: &Problem, key: &ProblemKey, judged: &mut Judged<'_>) {
+        let Judged {
+            answers,
+            carry,
+            misread,
+            constant,
+            ..
+        } = judged;
+        let right_by = (misread.as_deref(), constant.as_ref());
+        if let Some(constant) = right_by.1 {
+            take_constant(answers, constant);
+        }
+        if let Some(slots) = right_by.0 {
+            self.on_misread(problem, slots, answers);
+        }
+        sign::judge(answers);
+        if answers.iter().all(Answer::is_right) {
+            return;
+        }
+        let grounds = grounds(key, right_by.0, right_by.1);
+        let mut other = may_turn(answers).then(|| answers.clone());
+        *carry = Carried::all(problem, answers, right_by.0, right_by.1, Way::Written);
+        let mut withheld = self.follow(problem, &grounds, right_by, carry, answers);
+        // Wrong sizes point the way from which more follows, as written if both are alike.
+        if let Some(other) = &mut other {
+            let mut turned = Carried::all(problem, other, right_by.0, right_by.1, Way::Turned);
+            let found = self.follow(problem, &grounds, right_by, &mut turned, other);
+            if (credited(other), found.len()) > (credited(answers), withheld.len()) {
+                (*carry, withheld) = (turned, found);
+                answers.clone_from(other);
+            }
+        }
+        self.explain_rest(problem, &grounds, carry, withheld, answers);
+        note_independence(answers);
     }
 
     fn by_key(&mut self, problem: &Problem, slots: &[f64], answers: &mut [Answer<'_>]) {
@@ -183,7 +214,10 @@ impl<'p> Marker<'p> {
                 answer.outcome = right::judge(answer, problem, slots, written, &mut self.scratch);
                 if let Some(outcome) = &mut answer.outcome {
                     outcome.verdict = Verdict::RightMisread;
-                    outcome.because(Reason::OnMisread);
+                    // Said first: the key that is spoken of then is that of these numbers.
+                    if !outcome.reasons.is_full() {
+                        outcome.reasons.insert(0, Reason::OnMisread);
+                    }
                     answer.key = slots[answer.plan.slot];
                 }
             }

@@ -121,6 +121,8 @@ pub struct Prompt {
     pub ask: Ask,
     /// What was typed.
     pub input: Input,
+    /// What stands there was offered: the first letter typed takes its place.
+    pub offered: bool,
     /// What is wrong with it.
     pub fault: Option<String>,
 }
@@ -201,6 +203,8 @@ pub struct Model {
     pub saving: Saving,
     /// Leaving was asked for though something would be lost; asked again, the desk closes.
     pub leaving: bool,
+    /// Papers were handed out and nothing was done since: what undo reaches lies behind that.
+    pub handed_out: bool,
     /// Who marks a second time, as the system names the user.
     pub marker: String,
     /// How far the teacher's clock is from UTC; the shell sets it.
@@ -231,6 +235,7 @@ impl Model {
             message: Message::default(),
             saving: Saving::default(),
             leaving: false,
+            handed_out: false,
             marker: "second".to_owned(),
             zone: Utc.fix(),
             theme,
@@ -288,6 +293,18 @@ impl Model {
     /// Whether something can be taken back.
     pub fn can_undo(&self) -> bool {
         self.stack.as_ref().is_some_and(Stack::can_undo)
+    }
+
+    /// Whether something is being typed that is not kept yet.
+    pub fn is_typing(&self) -> bool {
+        let holds = |input: &Input| !input.value().is_empty();
+        match self.place {
+            Place::Course => holds(&self.course.input),
+            Place::Find => holds(&self.find.input),
+            Place::Paper => !self.paper.fresh,
+            Place::Across => holds(&self.across.input),
+            Place::Class | Place::Import => false,
+        }
     }
 
     /// Whether a preview shows something to be keyed.

@@ -180,6 +180,13 @@ fn act(model: &mut Model, action: Action, now: DateTime<Utc>) -> Vec<Effect> {
             }
             return Vec::new();
         }
+        Action::Undo if withdraw(model) => return Vec::new(),
+        Action::Undo if model.handed_out => {
+            model.handed_out = false;
+            model
+                .say("papers handed out stay handed out; ^U again takes back what was done before");
+            return Vec::new();
+        }
         Action::Undo => return undo(model, now, Stack::undo, "taken back"),
         Action::Redo => return undo(model, now, Stack::redo, "brought back"),
         _ => {}
@@ -227,12 +234,34 @@ fn act(model: &mut Model, action: Action, now: DateTime<Utc>) -> Vec<Effect> {
     }
 }
 
+/// Takes away what is being typed and not kept yet; `false` if that is nothing.
+fn withdraw(model: &mut Model) -> bool {
+    if !model.is_typing() {
+        return false;
+    }
+    match model.place {
+        Place::Course => {
+            course::act(model, Action::Back);
+        }
+        Place::Find => find::open(model, None),
+        Place::Paper => paper::refresh(model),
+        Place::Across => model.across.input.reset(),
+        Place::Class | Place::Import => {}
+    }
+    model.say("what was typed is taken away, nothing else");
+    true
+}
+
 /// Text typed into whatever takes text.
 fn typed(model: &mut Model, request: InputRequest) -> Vec<Effect> {
     if model.help.is_some() {
         return Vec::new();
     }
     if let Some(prompt) = &mut model.prompt {
+        if prompt.offered && matches!(request, InputRequest::InsertChar(_)) {
+            prompt.input.reset();
+        }
+        prompt.offered = false;
         edit(&mut prompt.input, request);
         prompt.fault = None;
         return Vec::new();
@@ -439,6 +468,7 @@ pub(super) fn save(model: &mut Model, new: Vec<NewAct>, words: String) -> Vec<Ef
     let Some(stack) = &mut model.stack else {
         return Vec::new();
     };
+    model.handed_out = false;
     let acts = stack.provisional(new);
     let Some(first) = acts.first().map(|act| act.id) else {
         return Vec::new();

@@ -5,6 +5,7 @@
 //! file itself is not touched: the lines are tried on its text, and all papers are marked with them.
 //! Refused: whatever the file would be refused for with these lines in it.
 
+use std::ops::Range;
 use std::sync::Arc;
 
 use rust_decimal::Decimal;
@@ -25,9 +26,10 @@ use super::{Failure, Loaded, Prepared, prepare};
 pub struct Offer {
     /// The file it would go into.
     pub file: String,
-    /// The line it would go before, from 1; one more than there are for the end.
+    /// The line it would go before, from 1; one more than there are for the end. Where the file says this
+    /// already, the line that does.
     pub line: usize,
-    /// The lines.
+    /// The lines; none where the file says this already.
     pub lines: String,
     /// Students whose answers it fits, in the order in which papers were issued.
     pub fits: Vec<String>,
@@ -50,6 +52,15 @@ pub(super) fn offer(
     let problem = &plan.sheet.problems[place.problem];
     let source = &problem.source;
     let (start, line) = after(&source.text, problem.parts[place.part].span.start);
+    let from = problem.parts[place.part].span.start;
+    if let Some(line) = known(&source.text, from..start, expression) {
+        return Ok(Offer {
+            file: source.name.clone(),
+            line,
+            lines: String::new(),
+            fits: Vec::new(),
+        });
+    }
     let lines = rule(expression, share);
     let mut text = source.text.clone();
     text.insert_str(start, &format!("{lines}\n"));
@@ -98,6 +109,19 @@ fn rule(expression: &str, share: Decimal) -> String {
     };
     let share = share.normalize();
     format!("  [[part.{table}]]\n  answer = {expression}\n  share = {share}\n")
+}
+
+/// The line, from 1, on which a part of the text gives this expression as an answer; blanks aside.
+fn known(text: &str, part: Range<usize>, expression: &str) -> Option<usize> {
+    let compact = |text: &str| -> String { text.split_whitespace().collect() };
+    let wanted = compact(&format!(
+        "answer = {}",
+        toml::Value::String(expression.to_owned())
+    ));
+    let first = text.get(..part.start)?.matches('\n').count();
+    let mut lines = text.get(part)?.lines();
+    let at = lines.position(|line| compact(line).starts_with(&wanted))?;
+    Some(first + at + 1)
 }
 
 /// Where the table of a part ends that begins at `start`, and the number of that line.
@@ -167,6 +191,14 @@ mod tests {
         let last = text.rfind("[[part]]").unwrap();
         assert_eq!(after(text, first), (last, 7));
         assert_eq!(after(text, last), (text.len(), 9));
+    }
+
+    #[test]
+    fn a_rule_that_is_there_is_found_blanks_aside() {
+        let text = "[[part]]\nid = \"a\"\n  [[part.accept]]\n  answer = \"mB * (g+a)\"  # upheld\n";
+        assert_eq!(known(text, 0..text.len(), "mB*(g + a)"), Some(4));
+        assert_eq!(known(text, 0..text.len(), "mB*(g - a)"), None);
+        assert_eq!(known(text, 0..20, "mB*(g + a)"), None);
     }
 
     #[test]

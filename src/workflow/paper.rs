@@ -282,7 +282,7 @@ fn keyed(cell: &str, most: usize, id: &str, suffix: &str, faults: &mut Vec<Strin
         Err(found) => {
             let found = text::excerpt(found, 20);
             faults.push(format!(
-                "{id}{suffix}: expected points from 0 to {most}, found `{found}`"
+                "{id}{suffix}: expected whole points from 0 to {most}, found `{found}`"
             ));
             None
         }

@@ -151,6 +151,7 @@ pub fn reissued(model: &mut Model, students: &[String], news: News) {
         return;
     };
     let came = stack.take_in(news);
+    model.handed_out = true;
     news::stay(model, &came.places);
     let who = match students {
         [one] => format!("{one} has"),
@@ -279,6 +280,7 @@ fn totals(model: &Model, counts: &Counts, columns: usize) -> Vec<Row> {
     let step = counts.step();
     let bins = counts.histogram(step);
     let most = bins.iter().copied().max().unwrap_or(0).max(1);
+    let steps = bins.len();
     let width = columns.saturating_sub(19).max(1);
     let bins = bins.iter().enumerate().rev();
     rows.extend(bins.map(|(at, &count)| {
@@ -286,7 +288,8 @@ fn totals(model: &Model, counts: &Counts, columns: usize) -> Vec<Row> {
             let edge = (step * Decimal::from(at)).min(counts.out_of);
             edge.normalize().to_string()
         };
-        let label = format!("{} to {}", edge(at), edge(at + 1));
+        let below = if at + 1 < steps { "<" } else { "" };
+        let label = format!("{} to {below}{}", edge(at), edge(at + 1));
         let bar = "█".repeat((count * width).div_ceil(most).min(width));
         Row::new(theme)
             .gap(1)

@@ -31,7 +31,8 @@ pub fn open(model: &mut Model, file: String, changes: Vec<Change>, findings: Vec
 
 /// What an action does here.
 pub fn act(model: &mut Model, action: Action, now: DateTime<Utc>) -> Vec<Effect> {
-    let lines = model.preview.changes.len() + model.preview.findings.len();
+    let findings = wrapped(&model.preview.findings, NARROW).len();
+    let lines = model.preview.changes.len() + findings;
     match action {
         Action::Up => model.preview.top = model.preview.top.saturating_sub(1),
         Action::Down => model.preview.top = (model.preview.top + 1).min(lines.saturating_sub(1)),
@@ -67,6 +68,16 @@ fn leave(model: &mut Model) {
     model.preview = Preview::default();
 }
 
+/// Columns of the narrowest screen: findings take no more lines than there.
+const NARROW: usize = 80;
+
+/// The lines of the findings on so many columns.
+fn wrapped(findings: &[String], columns: usize) -> Vec<String> {
+    let room = columns.saturating_sub(2);
+    let lines = findings.iter().flat_map(|text| paint::wrapped(text, room));
+    lines.collect()
+}
+
 /// Draws the screen.
 pub fn view(model: &Model, frame: &mut Frame<'_>, area: Rect) {
     let Some(stack) = &model.stack else {
@@ -93,11 +104,10 @@ pub fn view(model: &Model, frame: &mut Frame<'_>, area: Rect) {
     ];
     let rest = columns.saturating_sub(2 + 12 + 14 + 4);
     let half = rest / 2;
-    let findings = preview.findings.iter().map(|text| {
-        Row::new(theme)
-            .gap(2)
-            .cell(columns.saturating_sub(2), Side::Left, Role::Look, text)
-    });
+    let findings = wrapped(&preview.findings, columns);
+    let findings = findings
+        .iter()
+        .map(|text| Row::new(theme).gap(2).text(Role::Look, text));
     let changes = preview.changes.iter().map(|change| {
         let arrow = if change.before.is_empty() { "+" } else { "→" };
         let after = if change.after.trim().is_empty() {

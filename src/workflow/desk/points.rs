@@ -7,18 +7,18 @@ use rust_decimal::Decimal;
 
 use crate::marking::{Marked, Status};
 use crate::plan::Plan;
-use crate::record::{Standing, account};
+use crate::record::{Charge, Standing, account, paper_let_go};
 
 /// The points of one paper.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Points {
     /// For each part, with what the teacher added; none where there is no paper.
     pub parts: Vec<Decimal>,
-    /// What the teacher added to the proposal, or took off.
+    /// What the teacher added to the proposed points of the parts, or took off.
     pub adjusted: Decimal,
-    /// Taken off for the paper as a whole; 0 or negative.
+    /// Taken off for the paper as a whole and not let go; 0 or negative.
     pub paper_cost: Decimal,
-    /// Taken off for lateness; 0 or negative.
+    /// Taken off for lateness and not let go; 0 or negative.
     pub late: Decimal,
     /// The sum, never below 0.
     pub total: Decimal,
@@ -33,11 +33,16 @@ impl Points {
     pub fn of(plan: &Plan, standing: &Standing, marked: &Marked) -> Self {
         let account = account(plan, marked, standing);
         let parts = marked.parts.iter().zip(&account.by_part);
+        let let_go = paper_let_go(plan, marked, standing);
+        let late = match standing.is_waived(None, Charge::Late) {
+            true => -marked.late,
+            false => Decimal::ZERO,
+        };
         Self {
             parts: parts.map(|(mark, added)| mark.points + added).collect(),
-            adjusted: account.adjusted,
-            paper_cost: marked.paper_cost,
-            late: marked.late,
+            adjusted: account.adjusted - let_go - late,
+            paper_cost: marked.paper_cost + let_go,
+            late: marked.late + late,
             total: account.total,
             out_of: marked.out_of,
             status: account.status,

@@ -226,7 +226,7 @@ fn keep(model: &mut Model, now: DateTime<Utc>) -> Vec<Effect> {
             Err(_) => {
                 model.tell(
                     Tone::Look,
-                    format!("({part}) expected points from 0 to {most}, found `{text}`"),
+                    format!("({part}) expected whole points from 0 to {most}, found `{text}`"),
                 );
                 return vec![Effect::Ring];
             }

@@ -62,7 +62,7 @@ pub fn open(model: &mut Model, paper: usize, field: usize) {
     enter(model, field, Column::Entry);
 }
 
-/// The first field that nobody keyed, this time, or the first of all.
+/// The first field that nobody keyed, this time; if there is none, the first that needs a look.
 pub fn first_open(stack: &Stack, paper: usize, keying: Keying) -> usize {
     let plan = stack.plan();
     let on_desk = &stack.papers()[paper];
@@ -73,7 +73,11 @@ pub fn first_open(stack: &Stack, paper: usize, keying: Keying) -> usize {
             !stack.is_by_eye(part) && standing.is_none_or(|part| part.second.is_none())
         }
     };
-    (0..plan.parts.len()).find(is_open).unwrap_or(0)
+    let open = (0..plan.parts.len()).find(is_open);
+    open.unwrap_or_else(|| match keying {
+        Keying::First => first_look(stack, paper),
+        Keying::Second => 0,
+    })
 }
 
 /// The first field that needs a look or is not keyed, or the first of all.
@@ -264,7 +268,7 @@ fn keep_here(
                 model.paper.fresh = true;
                 model.tell(
                     Tone::Look,
-                    format!("({part}) expected points from 0 to {most}, found `{text}`"),
+                    format!("({part}) expected whole points from 0 to {most}, found `{text}`"),
                 );
                 return Err(vec![Effect::Ring]);
             }
@@ -364,6 +368,17 @@ fn open_working(stack: &Stack, paper: usize, from: usize) -> Option<usize> {
     })
 }
 
+/// The parts of a paper that nobody keyed, in words.
+fn still_open(stack: &Stack, paper: usize) -> String {
+    let plan = stack.plan();
+    let on_desk = &stack.papers()[paper];
+    let open = (0..plan.parts.len()).filter(|&part| !on_desk.is_keyed(plan, part));
+    let ids: Vec<String> = open
+        .map(|part| format!("({})", plan.parts[part].id))
+        .collect();
+    format!("{} to do", ids.join(", "))
+}
+
 /// The paper is through: says how it stands and looks for the next.
 fn close(model: &mut Model) {
     let at = model.paper.paper;
@@ -373,7 +388,7 @@ fn close(model: &mut Model) {
         let id = stack.student(at).id;
         match paper.progress(stack.plan()) {
             _ if model.keying == Keying::Second => format!("{id}: {}", stack.twice(at).name()),
-            Progress::Begun => format!("{id} is keyed in part"),
+            Progress::Begun => format!("{id} is keyed in part: {}", still_open(stack, at)),
             _ if hides => format!("{id} is keyed"),
             progress => format!(
                 "{id} is {}: {} of {}",

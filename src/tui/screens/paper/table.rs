@@ -4,6 +4,7 @@
 //! goes to what was understood, then to reasons.
 
 use crate::explain;
+use crate::marking::{Reason, Verdict};
 use crate::record::{Keyed, Keying};
 use crate::text;
 use crate::workflow::desk::{OnDesk, Stack, Understood};
@@ -250,6 +251,12 @@ pub(super) fn why(model: &Model, stack: &Stack, paper: &OnDesk, part: usize) -> 
     if let Some(set) = set.and_then(|part| part.adjustment.as_ref()) {
         return Some(format!("* {}", set.note));
     }
-    let reason = paper.mark(part)?.reasons.first()?;
-    Some(explain::reason(plan, part, reason))
+    let mark = paper.mark(part)?;
+    let open = Reason::WorkingOpen;
+    match mark.reasons.iter().find(|reason| **reason != open) {
+        Some(reason) => Some(explain::reason(plan, part, reason)),
+        // Points that are still to be keyed are no reason for a verdict.
+        None if mark.verdict == Verdict::Wrong => Some("nothing fits".to_owned()),
+        None => Some(explain::reason(plan, part, mark.reasons.first()?)),
+    }
 }

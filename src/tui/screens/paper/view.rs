@@ -7,7 +7,7 @@
 use ratatui::Frame;
 use ratatui::layout::Rect;
 
-use crate::assignment::{Piece, Template};
+use crate::assignment::{PartKind, Piece, Template};
 use crate::workflow::desk::{OnDesk, Progress, Stack};
 
 use super::super::super::model::Model;
@@ -232,8 +232,21 @@ fn question(
     let id = &plan.parts[part].id;
     let ask = filled(&stack.part(part).ask, paper, plan.parts[part].problem);
     push(Role::Dim, &format!("({id}) {ask}"));
+    if let Some(steps) = by_eye(stack, part) {
+        push(Role::Plain, &steps);
+    }
     rows.truncate(rest);
     rows
+}
+
+/// What earns points by eye in a part, a point each; nothing where nothing does.
+fn by_eye(stack: &Stack, part: usize) -> Option<String> {
+    let model = stack.part(part);
+    let steps = match &model.kind {
+        PartKind::Eye(items) => items,
+        _ => &model.working,
+    };
+    (!steps.is_empty()).then(|| format!("by eye, a point each: {}", steps.join(" · ")))
 }
 
 /// A question with the student's numbers in it.

@@ -25,6 +25,7 @@ pub use view::{cursor, rows};
 fn ask(model: &mut Model, ask: Ask, text: String) {
     model.prompt = Some(Prompt {
         ask,
+        offered: !text.is_empty(),
         input: Input::new(text),
         fault: None,
     });
@@ -63,8 +64,15 @@ pub fn reissue(model: &mut Model) {
 
 /// Asks which class gets papers of the assignment chosen.
 pub fn issue(model: &mut Model, line: Line) {
-    let text = line.class.clone();
+    // A day due is typed behind the class that is offered.
+    let text = match line.class.as_str() {
+        "" => String::new(),
+        class => format!("{class} "),
+    };
     ask(model, Ask::Issue { line }, text);
+    if let Some(prompt) = &mut model.prompt {
+        prompt.offered = false;
+    }
 }
 
 /// Shows what handing out would do.
