@@ -11,7 +11,7 @@ use crate::text;
 use crate::workflow::{self, Failure, FeedbackRequest, PrintRequest, Printed, Slips};
 
 use super::mark::day;
-use super::print::{self, SlipArguments};
+use super::print::SlipArguments;
 use super::record::{ClassArguments, Opened, now, today};
 use super::{Exit, out, report};
 
@@ -78,7 +78,7 @@ pub(super) fn run(arguments: &Arguments) -> Result<Exit, Failure> {
     let draft = if arguments.json || to_stdout {
         None
     } else {
-        Some(print::begin_or_fail(
+        Some(workflow::begin_pdf_or_fail(
             &arguments.out,
             paper::SLIPS,
             &prepared.plan.sheet.code,
@@ -94,7 +94,7 @@ pub(super) fn run(arguments: &Arguments) -> Result<Exit, Failure> {
             findings: slips.findings.clone(),
         };
         match draft {
-            Some(draft) => print::put(draft, &printed)?,
+            Some(draft) => report::show(&workflow::put_pdf(draft, printed)?),
             None => {
                 report::show(&printed.findings);
                 out::rows(&printed.bytes)?;

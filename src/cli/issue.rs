@@ -5,20 +5,16 @@ use std::path::{Path, PathBuf};
 
 use chrono::NaiveDate;
 
-use crate::assignment::Sheet;
-use crate::diagnostic::{Diagnostic, Place};
-use crate::files::{self, Draft};
 use crate::gradebook::issued;
 use crate::paper;
 use crate::plan::Plan;
-use crate::record::{Issue, OpenMode};
-use crate::roster::Roster;
+use crate::record::OpenMode;
 use crate::workflow::{
-    self, Again, Failure, IssueOutcome, IssueRequest, Layout, Owed, Prepared, PrintRequest,
+    self, Again, Failure, IssueOutcome, IssueRequest, Owed, PaperFiles, PrintRequest,
 };
 
 use super::mark::{RosterArguments, day};
-use super::print::{self, Pdfs, PrintArguments};
+use super::print::PrintArguments;
 use super::record::{RecordArguments, now};
 use super::{Exit, out, report};
 
@@ -90,7 +86,7 @@ fn reprint(to: &ToArguments, typed: &[String], folder: &Path) -> Result<Exit, Fa
     let fonts = to.print.fonts()?;
     let figures = workflow::figures_to_print(&prepared)?;
     let code = &prepared.plan.sheet.code;
-    let draft = print::begin_or_fail(&folder.join("reprint.pdf"), paper::PAPERS, code)?;
+    let draft = workflow::begin_pdf_or_fail(&folder.join("reprint.pdf"), paper::PAPERS, code)?;
     let class = to.record.class.clone();
     let class = class.unwrap_or_else(|| workflow::class_of(&to.roster.roster));
     let record = to.record.open(&to.assignment, OpenMode::Write)?;
@@ -105,7 +101,8 @@ fn reprint(to: &ToArguments, typed: &[String], folder: &Path) -> Result<Exit, Fa
         fonts: &fonts,
         figures: &figures,
     };
-    print::put(draft, &workflow::print_papers(&request, &record)?)?;
+    let printed = workflow::print_papers(&request, &record)?;
+    report::show(&workflow::put_pdf(draft, printed)?);
     Ok(Exit::Done)
 }
 
@@ -124,11 +121,15 @@ fn run(to: &ToArguments, due: Option<NaiveDate>, again: Option<&Again>) -> Resul
     report::show(&assumed);
     let fonts = to.print.fonts()?;
     // A folder that is not there is told before anything is issued.
-    let files = to
-        .out
-        .as_deref()
-        .map(|folder| Files::begin(folder, again, to.print.layout(), &prepared.plan.sheet));
-    let files = files.transpose()?;
+    let begin = |folder: &Path| {
+        PaperFiles::begin(
+            folder,
+            again.is_some(),
+            to.print.layout(),
+            &prepared.plan.sheet,
+        )
+    };
+    let files = to.out.as_deref().map(begin).transpose()?;
     // So is a figure that cannot be printed.
     let figures = match &files {
         Some(_) => workflow::figures_to_print(&prepared)?,
@@ -160,13 +161,17 @@ fn run(to: &ToArguments, due: Option<NaiveDate>, again: Option<&Again>) -> Resul
         }
     };
     report::show(&outcome.findings);
-    let (table, pdfs) = match files {
-        Some(Files { table, pdfs }) => (Some(table), Some(pdfs)),
-        None => (None, None),
-    };
-    let issued = |failure: Failure| failure.besides(issued(record.name(), again, &outcome));
-    write(to, &prepared, &roster, &outcome, table).map_err(issued)?;
-    if let Some(pdfs) = pdfs {
+    if files.is_none() || to.json {
+        let sheet = &prepared.plan.sheet;
+        let papers = workflow::issued_rows(&outcome.papers, &roster);
+        let told = match to.json {
+            true => out::rows(&issued::json(sheet, &papers)),
+            false => out::rows(&issued::csv(sheet, &papers)),
+        };
+        let issued = workflow::still_issued(record.name(), again.is_some(), &outcome);
+        told.map_err(|failure| failure.besides(issued))?;
+    }
+    if let Some(files) = files {
         let request = PrintRequest {
             prepared: &prepared,
             roster: &roster,
@@ -177,110 +182,13 @@ fn run(to: &ToArguments, due: Option<NaiveDate>, again: Option<&Again>) -> Resul
             fonts: &fonts,
             figures: &figures,
         };
-        let written = pdfs.write(&request, &outcome.all, &record);
-        written.map_err(issued)?;
+        report::show(&files.write(&request, &outcome, &record)?);
     }
     summary(&prepared.plan, &name, due, &outcome);
     if again.is_some() {
         still_owed(&workflow::owed(&prepared, &roster, &name, &record)?);
     }
     Ok(Exit::Done)
-}
-
-/// What stays done where files could not be written, and how to get them without another issue.
-fn issued(record: &str, again: Option<&Again>, outcome: &IssueOutcome) -> Diagnostic {
-    let message = format!(
-        "the papers are issued and in the record ({} now); not all files were written",
-        outcome.new
-    );
-    let help = match again {
-        None => {
-            "mend the rest and `issue` again: everyone keeps their numbers; `issue --reprint ID` \
-                 prints single papers"
-                .to_owned()
-        }
-        Some(_) => {
-            let codes = outcome.papers.iter().map(|paper| paper.code.as_str());
-            let codes: Vec<&str> = codes.collect();
-            format!(
-                "mend the rest, then print them with `issue --reprint {}`; `reissue` again would hand \
-                 out yet another paper",
-                codes.join(" ")
-            )
-        }
-    };
-    Diagnostic::note(record, Place::File, message).help(help)
-}
-
-/// What is written into a folder.
-struct Files {
-    /// The table of issued papers.
-    table: Draft,
-    pdfs: Pdfs,
-}
-
-impl Files {
-    fn begin(
-        folder: &Path,
-        again: Option<&Again>,
-        layout: Layout,
-        sheet: &Sheet,
-    ) -> Result<Self, Failure> {
-        let papers = match again {
-            None => "papers.pdf",
-            Some(_) => "reissued.pdf",
-        };
-        Ok(Self {
-            table: Draft::create(&folder.join("issued.csv"), issued::is_heading_of(sheet))?,
-            pdfs: Pdfs::begin(folder, papers, layout, &sheet.code)?,
-        })
-    }
-}
-
-fn write(
-    to: &ToArguments,
-    prepared: &Prepared,
-    roster: &Roster,
-    outcome: &IssueOutcome,
-    table: Option<Draft>,
-) -> Result<(), Failure> {
-    let sheet = &prepared.plan.sheet;
-    let row = |issue| row(issue, roster);
-    if let Some(mut table) = table {
-        // A table that stays has all papers that are about, those issued before too.
-        let all: Vec<_> = outcome.all.iter().map(row).collect();
-        let name = table.name().to_owned();
-        let written = table.write_all(&issued::csv(sheet, &all));
-        written.map_err(|error| files::FileError::from_io(&name, &error))?;
-        table.commit()?;
-        if !to.json {
-            return Ok(());
-        }
-    }
-    let papers: Vec<_> = outcome.papers.iter().map(row).collect();
-    if to.json {
-        out::rows(&issued::json(sheet, &papers))
-    } else {
-        out::rows(&issued::csv(sheet, &papers))
-    }
-}
-
-/// A paper as the table has it.
-fn row<'a>(issue: &'a Issue, roster: &'a Roster) -> issued::Paper<'a> {
-    let student = roster.find(&issue.student).and_then(|at| roster.get(at));
-    let problems = issue.values.iter().map(|drawn| {
-        let drawn = drawn.iter();
-        let values = drawn.map(|drawn| (drawn.name.as_str(), drawn.value.as_str()));
-        values.collect()
-    });
-    issued::Paper {
-        student: &issue.student,
-        name: student.map_or("", |student| student.name),
-        section: issue.section.as_deref().unwrap_or(""),
-        issue: issue.number,
-        code: issue.code.as_str(),
-        values: problems.collect(),
-    }
 }
 
 /// What was done, on standard error, for the numbers may go to a file.

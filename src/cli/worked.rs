@@ -5,9 +5,9 @@ use std::path::PathBuf;
 use crate::paper;
 use crate::workflow::{self, Failure, PrintRequest};
 
-use super::Exit;
-use super::print::{self, SlipArguments};
+use super::print::SlipArguments;
 use super::record::{ClassArguments, Opened};
+use super::{Exit, report};
 
 /// Print worked solutions: how one gets from a student's own numbers to the answers
 ///
@@ -58,7 +58,9 @@ pub(super) fn run(arguments: &Arguments) -> Result<Exit, Failure> {
         workflow::issued_papers(prepared, class, &arguments.student, record)?
     };
     request.papers = &papers;
-    let draft = print::begin_or_fail(&arguments.out, paper::WORKED, &prepared.plan.sheet.code)?;
-    print::put(draft, &workflow::print_worked(&request)?)?;
+    let draft =
+        workflow::begin_pdf_or_fail(&arguments.out, paper::WORKED, &prepared.plan.sheet.code)?;
+    let printed = workflow::print_worked(&request)?;
+    report::show(&workflow::put_pdf(draft, printed)?);
     Ok(Exit::Done)
 }

@@ -16,6 +16,30 @@ pub use input::{Input, below, open, read_bytes, read_source};
 
 pub(crate) use owner::{sync_folder, temporary};
 
+/// Makes a folder, and those above it, that only their owner may enter.
+///
+/// # Errors
+/// A file of that name, a folder that may not be written to.
+pub fn make_folder(path: &Path) -> Result<(), FileError> {
+    owner::make_folder(path).map_err(|error| FileError::from_io(&name(path), &error))
+}
+
+/// A name for one file made of any text: letters, digits, `-`, `_` and `.` within stay, all else is `_`.
+pub fn plain_name(text: &str) -> String {
+    let plain = |c: char| match c {
+        '-' | '_' | '.' => c,
+        c if c.is_alphanumeric() => c,
+        _ => '_',
+    };
+    let name: String = text.chars().map(plain).collect();
+    let inside = name.trim_start_matches('.');
+    if inside.is_empty() {
+        "_".to_owned()
+    } else {
+        inside.to_owned()
+    }
+}
+
 use std::io;
 use std::path::Path;
 

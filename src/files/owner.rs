@@ -69,3 +69,15 @@ pub(crate) fn sync_folder(folder: &Path) -> io::Result<()> {
         Ok(())
     }
 }
+
+/// Makes a folder and those above it that only their owner may enter; one that is there stays as it is.
+pub(crate) fn make_folder(folder: &Path) -> io::Result<()> {
+    let mut builder = std::fs::DirBuilder::new();
+    builder.recursive(true);
+    #[cfg(unix)]
+    {
+        use std::os::unix::fs::DirBuilderExt as _;
+        builder.mode(0o700);
+    }
+    builder.create(folder)
+}

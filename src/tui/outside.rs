@@ -13,7 +13,7 @@ use chrono::{DateTime, NaiveDate, Utc};
 use crate::diagnostic::Diagnostic;
 use crate::record::{OpenMode, Record};
 use crate::workflow::desk::course::{self, Line};
-use crate::workflow::desk::{Class, HandOut, Outcome, Stack, Watch, Writer};
+use crate::workflow::desk::{Class, HandOut, HandedOut, Outcome, Stack, Watch, Writer};
 use crate::workflow::{Failure, Kept, Prepared};
 
 use super::model::{Model, Place};
@@ -211,9 +211,10 @@ impl Outside {
     fn hand_out(&self, what: HandOut, now: DateTime<Utc>) -> Result<Event, Failure> {
         let (code, class) = (what.code.clone(), what.class.clone());
         let path = self.path.clone();
-        let outcome = self
+        let done = self
             .writer
             .with(move |record| what.carry_out(&path, now, record))?;
+        let outcome = &done.outcome;
         let new = match outcome.new {
             0 => "no new paper".to_owned(),
             1 => "1 paper handed out".to_owned(),
@@ -223,9 +224,8 @@ impl Outside {
             0 => String::new(),
             moved => format!(", another day due for {moved}"),
         };
-        Ok(Event::Done(format!(
-            "{code}, {class}: {new}{moved}. `paperweight issue` with the same class gives their numbers."
-        )))
+        let lie = lie(&done);
+        Ok(Event::Done(format!("{code}, {class}: {new}{moved}{lie}")))
     }
 
     fn reissue(
@@ -244,10 +244,24 @@ impl Outside {
             let why = "not everything is saved yet: papers are handed out once it is";
             return Ok(Event::Failed(why.to_owned()));
         }
-        let (outcome, news) = self.writer.then_look(stack.reissue(students, due, now))?;
-        let students = outcome.papers.into_iter().map(|issue| issue.student);
-        Ok(Event::Reissued(students.collect(), news))
+        let (done, news) = self.writer.then_look(stack.reissue(students, due, now))?;
+        let lie = lie(&done);
+        let students = done.outcome.papers.into_iter().map(|issue| issue.student);
+        Ok(Event::Reissued(students.collect(), lie, news))
     }
+}
+
+/// Where papers lie that were handed out, and what should be known of them.
+fn lie(done: &HandedOut) -> String {
+    let Some(folder) = &done.folder else {
+        return String::new();
+    };
+    let mut text = format!(", to print in {}", folder.display());
+    for finding in &done.findings.list {
+        text.push_str("; ");
+        text.push_str(&finding.message);
+    }
+    text
 }
 
 /// Said of a line whose files are gone.

@@ -40,8 +40,9 @@ pub enum Event {
     Came(News),
     /// What handing papers out would do.
     Considered(Box<HandOut>),
-    /// Papers were handed out to these students of the stack; with what is new of it.
-    Reissued(Vec<String>, News),
+    /// Papers were handed out to these students of the stack; where they lie, in words, and what is new of
+    /// the stack.
+    Reissued(Vec<String>, String, News),
     /// Something was done outside, in words.
     Done(String),
     /// Marks were written to this file, as of so many acts; and what was found on the way.
@@ -98,8 +99,8 @@ pub fn update(model: &mut Model, event: Event, now: DateTime<Utc>) -> Vec<Effect
             }
             Vec::new()
         }
-        Event::Reissued(students, news) => {
-            class::reissued(model, &students, news);
+        Event::Reissued(students, lie, news) => {
+            class::reissued(model, &students, &lie, news);
             Vec::new()
         }
         Event::Done(words) => {

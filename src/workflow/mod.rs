@@ -27,6 +27,7 @@ mod offer;
 mod oneroster;
 mod owed;
 mod paper;
+mod papers;
 mod pool;
 mod prepare;
 mod print;
@@ -63,6 +64,7 @@ pub use mark::{Form, MarkOutcome, MarkRequest, mark, mark_into};
 pub use offer::Offer;
 pub use oneroster::{OneRoster, OneRosterRequest, oneroster};
 pub use owed::{Owed, owed};
+pub use papers::{PaperFiles, begin_pdf_or_fail, issued_rows, put_pdf, still_issued};
 pub use prepare::{Prepared, prepare};
 pub use print::{
     Layout, PrintRequest, Printed, StackOrder, figures_to_print, issued_papers, print_papers,

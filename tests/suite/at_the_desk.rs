@@ -434,6 +434,13 @@ fn papers_are_handed_out_and_once_more_from_the_desk() {
     assert_eq!(issues[24].student, "004071");
     assert_eq!(issues[0].due, chrono::NaiveDate::from_ymd_opt(2026, 12, 2));
     assert!(record.check().unwrap().findings.is_empty());
+    let papers = folder.path().join("papers/ropes-1-set-3");
+    let table = std::fs::read_to_string(papers.join("issued.csv")).unwrap();
+    assert_eq!(table.lines().count(), 26);
+    for file in ["papers.pdf", "reissued.pdf", "key.pdf"] {
+        let drawn = std::fs::read(papers.join(file)).is_ok_and(|pdf| pdf.starts_with(b"%PDF"));
+        assert_eq!(drawn, paperweight::paper::IS_BUILT_IN, "{file}");
+    }
 }
 
 /// Sessions killed at random moments, in all.

@@ -66,6 +66,25 @@ fn keys_and_what_stands_then() {
             "ao<Enter>up<Enter><^U><^Y>",
             "Paper 004071 at a Entry `up`; a `up` wrong",
         ),
+        // what is being typed is taken away first, and nothing else
+        (
+            "ao<Enter>up<Enter>1.4<^U>",
+            "Paper 004071 at b Entry; a `up` wrong",
+        ),
+        ("ao<Enter>up<Enter>1.4<^U><^U>", "Paper 004071 at a Entry"),
+        (
+            "ao<Enter>up<Enter><Up>d<^U>",
+            "Paper 004071 at a Entry `up`; a `up` wrong",
+        ),
+        // what a question offers gives way to the first letter, and may be mended
+        (
+            "ao<Enter><Down><^A>2 right idea<Enter><^A>1 arrow<Enter>",
+            "Paper 004071 at b Entry; b set 1 arrow",
+        ),
+        (
+            "ao<Enter><Down><^A>2 idea<Enter><^A><Back>l<Enter>",
+            "Paper 004071 at b Entry; b set 2 idel",
+        ),
         // at a question it clears what is typed there, and takes nothing back behind it
         (
             "ao<Enter>up<Enter><^R>mB 9<^U><Esc>",
@@ -405,6 +424,17 @@ fn another_paper_is_shown_before_it_is_drawn() {
         [Effect::Reissue(vec!["004071".into()], day)]
     );
     typist.effects.clear();
+    // What was done before is not reached by one who wants the papers back.
+    typist.event(Event::Reissued(
+        vec!["004071".into()],
+        String::new(),
+        News::default(),
+    ));
+    typist.press("<^U>");
+    let away = |typist: &Typist| typist.stack().papers()[1].standing.attendance;
+    assert_eq!(away(&typist), Some(Attendance::Absent));
+    typist.press("<^U>");
+    assert_eq!(away(&typist), None);
     typist.press("rx<Enter>");
     assert_eq!(typist.effects, [Effect::Ring]);
     assert!(typist.model.prompt.is_some());

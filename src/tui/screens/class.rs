@@ -146,7 +146,7 @@ pub fn act(model: &mut Model, action: Action) -> Vec<Effect> {
 }
 
 /// Papers were handed out to students of the stack.
-pub fn reissued(model: &mut Model, students: &[String], news: News) {
+pub fn reissued(model: &mut Model, students: &[String], lie: &str, news: News) {
     let Some(stack) = &mut model.stack else {
         return;
     };
@@ -157,9 +157,7 @@ pub fn reissued(model: &mut Model, students: &[String], news: News) {
         [one] => format!("{one} has"),
         several => format!("{} students have", several.len()),
     };
-    model.say(format!(
-        "{who} another paper with new numbers. `paperweight issue` with the same class gives them."
-    ));
+    model.say(format!("{who} another paper with new numbers{lie}"));
 }
 
 /// Draws the screen.

@@ -2,19 +2,22 @@
 //!
 //! In: an assignment of the course folder, a class, a day due; or a stack and students. Out: what handing
 //! out would do, then the same done by [`workflow::issue`](super::super::issue) or
-//! [`workflow::reissue`](super::super::reissue), on the thread that owns the record. No rule about
-//! papers is here.
+//! [`workflow::reissue`](super::super::reissue), on the thread that owns the record, and the papers in a
+//! folder of their own beside the record. No rule about papers is here.
 
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
 use chrono::{DateTime, NaiveDate, Utc};
 
+use crate::files;
+use crate::paper::Fonts;
 use crate::record::{OpenMode, Record, RosterFile};
-use crate::text::safe;
+use crate::text::{DecimalMark, safe};
 
 use super::super::{
-    Again, Failure, IssueOutcome, IssueRequest, issue, load, prepare, reissue, roster,
+    Again, Failure, Findings, IssueOutcome, IssueRequest, Layout, PaperFiles, Prepared,
+    PrintRequest, figures_to_print, issue, load, prepare, reissue, roster,
 };
 use super::Stack;
 use super::course::roster_in;
@@ -100,15 +103,16 @@ impl HandOut {
     /// Does it. A record that is not kept yet becomes the file at `path`.
     ///
     /// # Errors
-    /// As `issue`; then nothing is handed out.
+    /// As `issue`; then nothing is handed out. Papers that cannot be printed.
     pub fn carry_out(
         &self,
         path: &Path,
         now: DateTime<Utc>,
         record: &mut Record,
-    ) -> Result<IssueOutcome, Failure> {
+    ) -> Result<HandedOut, Failure> {
         let prepared = prepare(load(&self.file)?)?;
         let place = place(record, &self.root, &self.class)?;
+        let decimal = place.decimal();
         let (roster, _) = roster(&self.root.join(&place.path), &place.columns())?;
         if record.path().is_none() {
             *record = Record::open(path, OpenMode::Create)?;
@@ -122,8 +126,72 @@ impl HandOut {
             due: self.due,
             now,
         };
-        issue(&request, record)
+        hand_out(&request, decimal, false, record, |record| {
+            issue(&request, record)
+        })
     }
+}
+
+/// What was handed out.
+#[derive(Clone, Debug)]
+pub struct HandedOut {
+    /// To whom.
+    pub outcome: IssueOutcome,
+    /// The folder in which the papers lie to be printed; none beside a record that is kept in memory.
+    pub folder: Option<PathBuf>,
+    /// What should be known of the files.
+    pub findings: Findings,
+}
+
+/// Hands papers out and prints them into a folder of the sheet and the class, beside the record.
+fn hand_out(
+    request: &IssueRequest<'_>,
+    decimal: DecimalMark,
+    is_again: bool,
+    record: &mut Record,
+    issue: impl FnOnce(&mut Record) -> Result<IssueOutcome, Failure>,
+) -> Result<HandedOut, Failure> {
+    let prepared = request.prepared;
+    let folder = record
+        .path()
+        .map(|path| folder(path, prepared, request.class));
+    let layout = Layout::default();
+    let mut begun = None;
+    if let Some(folder) = &folder {
+        files::make_folder(folder)?;
+        let fonts = Fonts::with(Vec::new()).map_err(|list| Failure::input(list, Vec::new()))?;
+        let figures = figures_to_print(prepared)?;
+        let files = PaperFiles::begin(folder, is_again, layout, &prepared.plan.sheet)?;
+        begun = Some((files, fonts, figures));
+    }
+    let outcome = issue(record)?;
+    let mut findings = Findings::default();
+    if let Some((files, fonts, figures)) = begun {
+        let print = PrintRequest {
+            prepared,
+            roster: request.roster,
+            class: request.class,
+            decimal,
+            papers: &outcome.papers,
+            layout,
+            fonts: &fonts,
+            figures: &figures,
+        };
+        findings = files.write(&print, &outcome, record)?;
+    }
+    Ok(HandedOut {
+        outcome,
+        folder,
+        findings,
+    })
+}
+
+/// Where the papers of a class go: `papers/CODE-CLASS` beside the record.
+fn folder(record: &Path, prepared: &Prepared, class: &str) -> PathBuf {
+    let name = format!("{}-{class}", prepared.plan.sheet.code);
+    record
+        .with_file_name("papers")
+        .join(files::plain_name(&name))
 }
 
 /// Where the roster of a class lies: as the record knows it, or else in the course folder.
@@ -141,10 +209,10 @@ impl Stack {
         students: Vec<String>,
         due: Option<NaiveDate>,
         now: DateTime<Utc>,
-    ) -> impl FnOnce(&mut Record) -> Result<IssueOutcome, Failure> + Send + 'static {
+    ) -> impl FnOnce(&mut Record) -> Result<HandedOut, Failure> + Send + 'static {
         let prepared = Arc::clone(&self.prepared);
         let roster = Arc::clone(&self.roster);
-        let class = self.class.clone();
+        let (class, decimal) = (self.class.clone(), self.decimal);
         move |record| {
             let request = IssueRequest {
                 prepared: &prepared,
@@ -155,7 +223,9 @@ impl Stack {
                 due,
                 now,
             };
-            reissue(&request, &Again::Students(students), record)
+            hand_out(&request, decimal, true, record, |record| {
+                reissue(&request, &Again::Students(students), record)
+            })
         }
     }
 }

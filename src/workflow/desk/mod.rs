@@ -46,7 +46,7 @@ use super::{Prepared, diagnosed};
 pub use changes::Change;
 pub use counts::{Counts, Mistake, PartCounts, Progress};
 pub use find::handles;
-pub use hand_out::HandOut;
+pub use hand_out::{HandOut, HandedOut};
 pub use open::Class;
 pub use points::Points;
 pub use second::Twice;

@@ -1,0 +1,209 @@
+//! The files of handing out, in one folder: the table of numbers, the papers, the key.
+//!
+//! In: a folder, what was issued, how it is printed. Out: `issued.csv`, `papers.pdf` (`reissued.pdf` for
+//! papers given once more), `key.pdf`, and `codes.pdf` where papers carry no names; each appears whole or
+//! not at all. Refused before anything is issued: a folder that is not there, a file of that name that is
+//! no document of the same kind and sheet. Told: that this program draws no PDFs.
+
+use std::io::Write as _;
+use std::path::Path;
+
+use crate::assignment::Sheet;
+use crate::diagnostic::{Diagnostic, Place, Severity};
+use crate::files::{Draft, FileError};
+use crate::gradebook::issued;
+use crate::paper::{self, Template};
+use crate::record::{Issue, Record};
+use crate::roster::Roster;
+
+use super::{
+    Failure, Findings, IssueOutcome, Layout, PrintRequest, Printed, print_codes, print_key,
+    print_papers,
+};
+
+/// Files of handing out, begun and not in their places yet.
+pub struct PaperFiles {
+    is_again: bool,
+    table: Draft,
+    /// None where this program draws none.
+    pdfs: Option<Pdfs>,
+}
+
+struct Pdfs {
+    papers: Draft,
+    key: Draft,
+    /// For papers without names alone.
+    codes: Option<Draft>,
+}
+
+impl PaperFiles {
+    /// Begins them; `is_again` where students get another paper.
+    ///
+    /// # Errors
+    /// See the module.
+    pub fn begin(
+        folder: &Path,
+        is_again: bool,
+        layout: Layout,
+        sheet: &Sheet,
+    ) -> Result<Self, Failure> {
+        let papers = if is_again {
+            "reissued.pdf"
+        } else {
+            "papers.pdf"
+        };
+        let begin = |name: &str, kind| begin_pdf(&folder.join(name), kind, &sheet.code);
+        let table = folder.join("issued.csv");
+        let table = Draft::create(&table, issued::is_heading_of(sheet))?;
+        let pdfs = match begin(papers, paper::PAPERS)?.zip(begin("key.pdf", paper::KEY)?) {
+            Some((papers, key)) => {
+                let codes = layout.nameless.then(|| begin("codes.pdf", paper::CODES));
+                let codes = codes.transpose()?.flatten();
+                Some(Pdfs { papers, key, codes })
+            }
+            None => None,
+        };
+        Ok(Self {
+            is_again,
+            table,
+            pdfs,
+        })
+    }
+
+    /// Writes them and puts them in their places: the papers of the request; table, key and codes of all
+    /// that are about. Gives what should be known.
+    ///
+    /// # Errors
+    /// What cannot be drawn or written; that the papers are issued all the same is told with it.
+    pub fn write(
+        self,
+        request: &PrintRequest<'_>,
+        outcome: &IssueOutcome,
+        record: &Record,
+    ) -> Result<Findings, Failure> {
+        let is_again = self.is_again;
+        self.put(request, &outcome.all, record)
+            .map_err(|failure| failure.besides(still_issued(record.name(), is_again, outcome)))
+    }
+
+    fn put(
+        mut self,
+        request: &PrintRequest<'_>,
+        all: &[Issue],
+        record: &Record,
+    ) -> Result<Findings, Failure> {
+        let rows = issued_rows(all, request.roster);
+        let name = self.table.name().to_owned();
+        let written = self
+            .table
+            .write_all(&issued::csv(&request.prepared.plan.sheet, &rows));
+        written.map_err(|error| FileError::from_io(&name, &error))?;
+        self.table.commit()?;
+        let Some(pdfs) = self.pdfs else {
+            return Ok(not_built("papers.pdf"));
+        };
+        let printed = print_papers(request, record)?;
+        let mut found = put_pdf(pdfs.papers, printed)?;
+        let request = PrintRequest {
+            papers: all,
+            ..*request
+        };
+        // What is said of the papers need not be said of the key again.
+        let mut rest = |findings: Findings| {
+            let list = findings.list.into_iter();
+            let list = list.filter(|one| !found.list.contains(one)).collect();
+            found.join(Findings { list, ..findings });
+        };
+        rest(put_pdf(pdfs.key, print_key(&request)?)?);
+        if let Some(codes) = pdfs.codes {
+            rest(put_pdf(codes, print_codes(&request)?)?);
+        }
+        Ok(found)
+    }
+}
+
+/// A PDF in the making, in place of one of its kind and its sheet; none where this program draws none.
+fn begin_pdf(path: &Path, kind: Template, code: &str) -> Result<Option<Draft>, Failure> {
+    if !paper::IS_BUILT_IN {
+        return Ok(None);
+    }
+    Ok(Some(Draft::create_holding(path, kind.mark(code))?))
+}
+
+/// The same, refused where this program draws none.
+///
+/// # Errors
+/// See the module.
+pub fn begin_pdf_or_fail(path: &Path, kind: Template, code: &str) -> Result<Draft, Failure> {
+    let name = path.to_string_lossy();
+    begin_pdf(path, kind, code)?
+        .ok_or_else(|| Failure::input(vec![paper::not_built(&name)], Vec::new()))
+}
+
+/// Puts a PDF in its place and gives what there is to say of it.
+///
+/// # Errors
+/// What cannot be written.
+pub fn put_pdf(mut draft: Draft, printed: Printed) -> Result<Findings, Failure> {
+    let name = draft.name().to_owned();
+    let written = draft.write_all(&printed.bytes);
+    written.map_err(|error| FileError::from_io(&name, &error))?;
+    draft.commit()?;
+    Ok(printed.findings)
+}
+
+/// That no PDFs were drawn, and what to do.
+fn not_built(file: &str) -> Findings {
+    let note = Diagnostic {
+        severity: Severity::Note,
+        ..paper::not_built(file)
+    };
+    Findings {
+        list: vec![note],
+        sources: Vec::new(),
+    }
+}
+
+/// Papers as the table of issued papers has them.
+pub fn issued_rows<'a>(papers: &'a [Issue], roster: &'a Roster) -> Vec<issued::Paper<'a>> {
+    papers.iter().map(|issue| row(issue, roster)).collect()
+}
+
+fn row<'a>(issue: &'a Issue, roster: &'a Roster) -> issued::Paper<'a> {
+    let student = roster.find(&issue.student).and_then(|at| roster.get(at));
+    let problems = issue.values.iter().map(|drawn| {
+        let drawn = drawn.iter();
+        let values = drawn.map(|drawn| (drawn.name.as_str(), drawn.value.as_str()));
+        values.collect()
+    });
+    issued::Paper {
+        student: &issue.student,
+        name: student.map_or("", |student| student.name),
+        section: issue.section.as_deref().unwrap_or(""),
+        issue: issue.number,
+        code: issue.code.as_str(),
+        values: problems.collect(),
+    }
+}
+
+/// What stays done where files could not be written, and how to get them without another issue.
+pub fn still_issued(record: &str, is_again: bool, outcome: &IssueOutcome) -> Diagnostic {
+    let message = format!(
+        "the papers are issued and in the record ({} now); not all files were written",
+        outcome.new
+    );
+    let help = if is_again {
+        let codes = outcome.papers.iter().map(|paper| paper.code.as_str());
+        let codes: Vec<&str> = codes.collect();
+        format!(
+            "mend the rest, then print them with `issue --reprint {}`; `reissue` again would hand out \
+             yet another paper",
+            codes.join(" ")
+        )
+    } else {
+        "mend the rest and `issue` again: everyone keeps their numbers; `issue --reprint ID` prints \
+         single papers"
+            .to_owned()
+    };
+    Diagnostic::note(record, Place::File, message).help(help)
+}
