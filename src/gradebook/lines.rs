@@ -42,6 +42,8 @@ pub struct LinePaper<'a> {
     pub total: Option<Decimal>,
     /// For the student.
     pub feedback: &'a str,
+    /// That is the teacher's own word: nothing is said of single parts then.
+    pub is_own: bool,
     /// What may have been done, for the teacher.
     pub causes: &'a [Explanation],
 }
@@ -140,7 +142,9 @@ pub fn push<'a>(paper: &LinePaper<'a>, entry: &dyn Fn(usize) -> &'a str, out: &m
             .iter()
             .map(|reason| explain::reason(plan, at, reason));
         let mut words = String::new();
-        feedback::part(plan, key, told, at, &mut words);
+        if !paper.is_own {
+            feedback::part(plan, key, told, at, &mut words);
+        }
         Part {
             id: &place.id,
             entry: entry(at),

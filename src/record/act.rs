@@ -96,6 +96,16 @@ pub enum Attendance {
     Excused,
 }
 
+/// What a student is told in place of the program's words.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "lowercase")]
+pub enum Message {
+    /// The teacher's own words.
+    Words(String),
+    /// Nothing.
+    Withheld,
+}
+
 /// What was accepted as the mark of a part before any adjustment.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
 pub struct AcceptedPart {
@@ -215,6 +225,11 @@ pub enum Deed {
         /// Who.
         marker: String,
     },
+    /// Says what the student is told; `None` leaves it to the program again.
+    Tell {
+        /// That.
+        message: Option<Message>,
+    },
     /// Takes back an earlier act about the same paper, which may itself have taken one back.
     TakeBack {
         /// That act.
@@ -243,6 +258,7 @@ impl Deed {
             | Self::Returned { .. }
             | Self::Accept { .. }
             | Self::Opinion { .. }
+            | Self::Tell { .. }
             | Self::TakeBack { .. } => false,
         }
     }

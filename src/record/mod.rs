@@ -14,7 +14,7 @@ pub mod store;
 
 pub use account::{Account, account, paper_charges, paper_let_go, proposal};
 pub use act::{
-    AcceptedPart, Act, ActId, Attendance, Charge, Deed, IssueId, Keying, NewAct, Proposal,
+    AcceptedPart, Act, ActId, Attendance, Charge, Deed, IssueId, Keying, Message, NewAct, Proposal,
 };
 pub use due::{Due, DueFor, Dues};
 pub use issue::{Drawn, Filed, Issue, NewIssue, RosterFile, WrittenAs};

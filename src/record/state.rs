@@ -9,7 +9,7 @@ use chrono::{DateTime, NaiveDate, Utc};
 use rust_decimal::Decimal;
 use rustc_hash::FxHashSet;
 
-use super::act::{Act, ActId, Attendance, Charge, Deed, Keying, NewAct, Proposal};
+use super::act::{Act, ActId, Attendance, Charge, Deed, Keying, Message, NewAct, Proposal};
 
 /// What was keyed for a part.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -101,6 +101,8 @@ pub struct Standing {
     pub handed_in: Option<NaiveDate>,
     /// When it was given back.
     pub returned: Option<DateTime<Utc>>,
+    /// What the student is told in place of the program's words.
+    pub message: Option<Message>,
     /// The proposal accepted last.
     pub accepted: Option<Accepted>,
 }
@@ -114,6 +116,7 @@ impl Standing {
         attendance: None,
         handed_in: None,
         returned: None,
+        message: None,
         accepted: None,
     };
 
@@ -195,6 +198,7 @@ impl Standing {
                 };
                 self.part(part).opinions.insert(marker.clone(), opinion);
             }
+            Deed::Tell { message } => self.message.clone_from(message),
             Deed::TakeBack { .. } => {}
         }
     }

@@ -69,6 +69,8 @@ pub enum Action {
     Adjust,
     /// Lets a charge go.
     Waive,
+    /// Says what the student is told.
+    Tell,
     /// Says which number was misread.
     Misread,
     /// Moves an entry.
@@ -205,6 +207,7 @@ pub const KEYS: &[Binding] = keys![
     PAPER, &[control('r')], Misread, "misread", "says which number the student used for a given, once for the paper";
     PAPER, &[control('t')], Move, "move", "moves this entry to another part or another paper; two entries change places", |m| m.at_keyed();
     PAPER, &[control('e')], Attend, "absent…", "present, absent, excused, or handed in on a day";
+    PAPER, &[control('s')], Tell, "words…", "what the student is told: shown, put in your own words, or withheld", |m| !m.hides();
     PAPER, &[control('n')], NextPaper, "next paper", "the next paper in roster order";
     PAPER, &[control('p')], PreviousPaper, "", "the paper before in roster order";
     PAPER, &[control('g')], Across, "across", "this part through all papers";

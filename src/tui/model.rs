@@ -15,6 +15,12 @@ use crate::workflow::desk::{Change, HandOut, Stack};
 use super::paint::Theme;
 use super::screens::{across, class, course, find, paper};
 
+/// The longest text that a field takes, in characters.
+pub const LONGEST: usize = 200;
+
+/// The longest message to a student, in characters.
+const MESSAGE: usize = 1000;
+
 /// A screen.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub enum Place {
@@ -74,6 +80,13 @@ pub enum Ask {
     Waive {
         /// The part and charge, in words, and whether it is let go already.
         charges: Vec<Waivable>,
+    },
+    /// What the student is told.
+    Tell {
+        /// The paper.
+        paper: usize,
+        /// What the program would say.
+        proposed: String,
     },
     /// Present, absent, excused, or a day.
     Attend {
@@ -211,6 +224,16 @@ pub struct Model {
     pub zone: FixedOffset,
     /// Whether there is colour.
     pub theme: Theme,
+}
+
+impl Ask {
+    /// The longest text that is taken, in characters.
+    pub fn longest(&self) -> usize {
+        match self {
+            Self::Tell { .. } => MESSAGE,
+            _ => LONGEST,
+        }
+    }
 }
 
 impl Model {

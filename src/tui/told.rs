@@ -3,7 +3,7 @@
 //! In: what was done. Out: the part and what stands there now. What is quoted is made safe by whoever
 //! draws it.
 
-use crate::record::{ActId, Attendance, Deed};
+use crate::record::{ActId, Attendance, Deed, Message};
 use crate::workflow::desk::Stack;
 
 /// What an act did, or the act that it took back.
@@ -61,6 +61,11 @@ pub(super) fn told(deed: &Deed) -> String {
         }
         Deed::Returned { .. } => "returned".to_owned(),
         Deed::Accept { .. } => "marks taken".to_owned(),
+        Deed::Tell { message } => match message {
+            Some(Message::Words(_)) => "told in your words".to_owned(),
+            Some(Message::Withheld) => "told nothing".to_owned(),
+            None => "told in the program's words".to_owned(),
+        },
         Deed::TakeBack { .. } => "taken back".to_owned(),
     }
 }

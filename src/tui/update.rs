@@ -11,13 +11,10 @@ use crate::record::{Act, ActId, Deed, Keying, NewAct};
 use crate::workflow::desk::{Change, HandOut, News, Stack, course::Line};
 
 use super::keys::{self, Action};
-use super::model::{Model, Place, Tone, Waiting};
+use super::model::{LONGEST, Model, Place, Tone, Waiting};
 use super::news;
 use super::screens::{across, class, course, find, help, import, paper, prompt};
 use super::told::{origin, told};
-
-/// The longest text that a field takes, in characters.
-pub const LONGEST: usize = 200;
 
 /// What comes in.
 #[derive(Debug)]
@@ -263,7 +260,8 @@ fn typed(model: &mut Model, request: InputRequest) -> Vec<Effect> {
             prompt.input.reset();
         }
         prompt.offered = false;
-        edit(&mut prompt.input, request);
+        let longest = prompt.ask.longest();
+        edit_up_to(longest, &mut prompt.input, request);
         prompt.fault = None;
         return Vec::new();
     }
@@ -280,11 +278,15 @@ fn typed(model: &mut Model, request: InputRequest) -> Vec<Effect> {
 /// A paste is one text for one field, whatever is in it: breaks become blanks, controls are left
 /// out, and it is cut at the field's limit.
 fn pasted(model: &mut Model, text: &str) -> Vec<Effect> {
+    let longest = model
+        .prompt
+        .as_ref()
+        .map_or(LONGEST, |prompt| prompt.ask.longest());
     let mut taken = 0;
     for c in text.chars() {
-        if taken == LONGEST {
+        if taken == longest {
             let limit =
-                format!("a field takes {LONGEST} characters; the rest of the paste was left out");
+                format!("a field takes {longest} characters; the rest of the paste was left out");
             model.tell(Tone::Look, limit);
             return vec![Effect::Ring];
         }
@@ -301,8 +303,12 @@ fn pasted(model: &mut Model, text: &str) -> Vec<Effect> {
 
 /// Changes a text that is being typed, up to the limit of a field.
 pub(super) fn edit(input: &mut Input, request: InputRequest) {
+    edit_up_to(LONGEST, input, request);
+}
+
+fn edit_up_to(longest: usize, input: &mut Input, request: InputRequest) {
     let grows = matches!(request, InputRequest::InsertChar(_));
-    if !grows || input.value().chars().count() < LONGEST {
+    if !grows || input.value().chars().count() < longest {
         input.handle(request);
     }
 }

@@ -14,7 +14,6 @@ use rustc_hash::FxHashSet;
 
 use crate::answer::sheet::Codes;
 use crate::diagnostic::{self, Diagnostic, Place};
-use crate::feedback;
 use crate::files::{Draft, FileError};
 use crate::gradebook::marks;
 use crate::marking::{Marked, Status};
@@ -224,7 +223,7 @@ pub fn export(request: &ExportRequest<'_>, record: &Record) -> Result<Export, Fa
         tally.add(at, marked, account.status, account.total);
         let told = told::told(plan, marked, account, standing);
         words.clear();
-        feedback::paper(plan, marker.key(), &told, &mut words);
+        told::words(plan, marker.key(), &told, standing, &mut words);
         let causes = match &counted {
             Some(counted) if request.form == Form::JsonLines => {
                 marker.causes(request.prepared.mistakes(), counted)

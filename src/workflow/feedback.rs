@@ -11,7 +11,6 @@ use chrono::{DateTime, NaiveDate, Utc};
 use rust_decimal::Decimal;
 
 use crate::diagnostic::{Diagnostic, Place};
-use crate::feedback;
 use crate::marking::{Marked, Status};
 use crate::paper::{self, Pen, Slip, SlipSheet};
 use crate::plan::Plan;
@@ -110,6 +109,7 @@ pub fn slips(request: &FeedbackRequest<'_>, record: &Record) -> Result<Slips, Fa
     let people = People::of(&print);
     let mut slips = Slips::default();
     let (mut drawn, mut open, mut unlike) = (Vec::new(), Vec::new(), Vec::new());
+    let mut silent = Vec::new();
     let mut pen = Pen::new(print.fonts, print.decimal);
     let is_over = request.resubmit.is_some_and(|day| request.today > day);
     let owed = match is_over {
@@ -133,7 +133,11 @@ pub fn slips(request: &FeedbackRequest<'_>, record: &Record) -> Result<Slips, Fa
         }
         let told = told::told(plan, &counted.marked, &counted.account, counted.standing);
         let mut words = String::new();
-        feedback::paper(plan, marker.key(), &told, &mut words);
+        told::words(plan, marker.key(), &told, counted.standing, &mut words);
+        if words.is_empty() && !request.points {
+            silent.push(student.id.to_owned());
+            continue;
+        }
         let key = marker.key();
         let problems = 0..plan.problems.len();
         pen.mark = people.mark(issue);
@@ -189,6 +193,12 @@ pub fn slips(request: &FeedbackRequest<'_>, record: &Record) -> Result<Slips, Fa
             .findings
             .list
             .push(note.help("settle them first, or add --partial"));
+    }
+    if !silent.is_empty() {
+        let ids = excerpt(&silent.join(", "), NAMED).into_owned();
+        let message = format!("no slips where the words are withheld and no points stand: {ids}");
+        let note = Diagnostic::note(record.name(), Place::File, message);
+        slips.findings.list.push(note);
     }
     if !waiting.is_empty() {
         let ids: Vec<&str> = waiting.into_iter().collect();

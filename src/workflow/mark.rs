@@ -373,6 +373,7 @@ impl<'a> Worker<'a> {
                     adjusted,
                     total,
                     feedback: &self.feedback,
+                    is_own: false,
                     causes: &causes,
                 };
                 lines::push(&paper, &entry, out);

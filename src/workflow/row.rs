@@ -81,6 +81,7 @@ impl Row<'_> {
                 adjusted: some(account.adjusted),
                 total: some(account.total).filter(|_| whole),
                 feedback: self.feedback,
+                is_own: self.standing.message.is_some(),
                 causes: self.causes,
             };
             lines::push(&paper, &entry, out);

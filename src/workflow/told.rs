@@ -1,15 +1,17 @@
 //! A paper as the student is told of it, and the teacher's word as the teacher is reminded of it.
 //!
-//! In: a marked paper and what the teacher made of it. Out: the marks with that word in them; lines that say
-//! what was set or let go, and why. Notes are the teacher's own: no student is told them.
+//! In: a marked paper and what the teacher made of it. Out: the marks with that word in them; what the
+//! student is told; lines that say what was set or let go, and why. Notes are the teacher's own: no student
+//! is told them.
 
 use std::fmt::Write;
 
 use rust_decimal::Decimal;
 
-use crate::marking::{MOST_REASONS, Marked, Reason, Verdict};
+use crate::feedback;
+use crate::marking::{Key, MOST_REASONS, Marked, Reason, Verdict};
 use crate::plan::Plan;
-use crate::record::{Account, Charge, Standing, paper_let_go};
+use crate::record::{Account, Charge, Message, Standing, paper_let_go};
 use crate::text::safe;
 
 /// The paper as the student is told of it: a part that the teacher gave all its points is right, one
@@ -53,6 +55,16 @@ pub(super) fn told(plan: &Plan, marked: &Marked, account: &Account, standing: &S
     told.status = account.status;
     told.total = account.total;
     told
+}
+
+/// Adds what the student is told to `out`: the teacher's own words where there are some, nothing where they
+/// were withheld, else those of the program. `told` is the paper as [`told`] gives it.
+pub(super) fn words(plan: &Plan, key: &Key, told: &Marked, standing: &Standing, out: &mut String) {
+    match &standing.message {
+        Some(Message::Words(words)) => out.push_str(words),
+        Some(Message::Withheld) => {}
+        None => feedback::paper(plan, key, told, out),
+    }
 }
 
 /// What the teacher set and let go on a paper, with the notes; nothing where nothing.

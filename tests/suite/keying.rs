@@ -1,8 +1,9 @@
 //! What keys do on the desk: from keys to what stands on the paper.
 
-use paperweight::record::{Act, ActId, Attendance, Charge, Deed, IssueId, Proposal};
+use paperweight::record::{Act, ActId, Attendance, Charge, Deed, IssueId, Message, Proposal};
+use paperweight::tui::model::LONGEST;
 use paperweight::tui::model::{Place, Tone};
-use paperweight::tui::update::{Effect, Event, LONGEST};
+use paperweight::tui::update::{Effect, Event};
 
 use paperweight::workflow::desk::{HandOut, News};
 use rust_decimal::Decimal;
@@ -396,6 +397,39 @@ fn a_file_of_answers_is_shown_first_and_taken_back_in_one() {
     typist.press("<^U>");
     assert_eq!(typist.stack().papers()[0].entry("a"), Some("up"));
     assert_eq!(typist.stack().papers()[1].entry("a"), None);
+}
+
+#[test]
+fn what_a_student_is_told_is_shown_and_put_in_other_words() {
+    let mut typist = Typist::at("ropes-1", "set-3");
+    typist.press("ao<Enter><^S>");
+    assert!(typist.model.prompt.is_none(), "nothing is told yet");
+    typist.press(&ALL["ao<Enter>".len()..]);
+    typist.press("ao<Enter><^S>");
+    let screen = |typist: &Typist| crate::screens::text(&typist.model, 80, 24);
+    let text = screen(&typist);
+    assert!(text.contains("004071 is told: All parts right."), "{text}");
+    // Enter on the program's words leaves them to the program.
+    typist.press("<Enter>");
+    let message = |typist: &Typist| typist.stack().papers()[0].standing.message.clone();
+    assert_eq!(message(&typist), None);
+    typist.press("<^S> Show it to the others.<Enter>");
+    let own = "All parts right. Show it to the others.";
+    assert_eq!(message(&typist), Some(Message::Words(own.into())));
+    let text = screen(&typist);
+    assert!(text.contains("told in your words"), "{text}");
+    typist.press("<^S><^U>-<Enter>");
+    assert_eq!(message(&typist), Some(Message::Withheld));
+    typist.press("<^U>");
+    assert_eq!(message(&typist), Some(Message::Words(own.into())));
+    typist.press("<^S><^U><Enter>");
+    assert_eq!(message(&typist), None);
+    // A message is longer than an answer.
+    let long = "word ".repeat(60);
+    typist.press("<^S><^U>");
+    typist.event(Event::Paste(long.clone()));
+    typist.press("<Enter>");
+    assert_eq!(message(&typist), Some(Message::Words(long.trim().into())));
 }
 
 #[test]

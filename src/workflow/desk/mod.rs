@@ -33,15 +33,16 @@ use rustc_hash::{FxHashMap, FxHashSet};
 use crate::answer::{Choice, Reading};
 use crate::assignment::{ChoicePart, Part, PartKind};
 use crate::explain;
+use crate::feedback;
 use crate::marking::{Entry, Key, Marked, Marker, Paper, PartMark};
 use crate::plan::{Plan, answer_part};
 use crate::quantity::Unit;
-use crate::record::{Act, ActId, Deed, Issue, IssueId, NewAct, Standing, redo, undo};
+use crate::record::{Act, ActId, Deed, Issue, IssueId, NewAct, Standing, account, redo, undo};
 use crate::roster::{Roster, Student};
 use crate::text::DecimalMark;
 
 use super::paper::Desk;
-use super::{Prepared, diagnosed};
+use super::{Prepared, diagnosed, told};
 
 pub use changes::Change;
 pub use counts::{Counts, Mistake, PartCounts, Progress};
@@ -252,6 +253,20 @@ impl Stack {
             entries: &entries,
         };
         explain::one_part(&case, part)
+    }
+
+    /// What the program would tell the student of a paper; empty where there is none.
+    pub fn words(&self, paper: usize) -> String {
+        let mut words = String::new();
+        if let Some(on_desk) = self.papers.get(paper)
+            && let Ok(key) = &on_desk.key
+        {
+            let (plan, marked, standing) = (self.plan(), &on_desk.marked, &on_desk.standing);
+            let account = account(plan, marked, standing);
+            let told = told::told(plan, marked, &account, standing);
+            feedback::paper(plan, key, &told, &mut words);
+        }
+        words
     }
 
     /// Numbers for acts that the record has still to acknowledge: makes acts of what is to be done,

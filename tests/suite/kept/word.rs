@@ -2,6 +2,8 @@
 
 use std::fs;
 
+use paperweight::record::{Deed, Message, NewAct, OpenMode, Record};
+
 use super::{ANSWERS, Course, ROPES, cell, row};
 
 #[test]
@@ -125,6 +127,43 @@ fn the_teachers_word_stands_and_adds_up() {
 
 /// What was found right on one paper is looked for on the others, and offered as lines that the file
 /// takes as they are.
+#[test]
+fn a_student_is_told_the_teachers_words_or_nothing() {
+    let course = Course::new();
+    course.issue();
+    course.mark(ANSWERS);
+    let tell = |student: &str, message: Option<Message>| {
+        let mut record = Record::open(&course.record(), OpenMode::Write).unwrap();
+        let issues = record.issues("ropes-1").unwrap();
+        let issue = issues.iter().find(|issue| issue.student == student);
+        let deed = Deed::Tell { message };
+        let act = NewAct::new(chrono::Utc::now(), issue.unwrap().id, deed);
+        record.append(&[act]).unwrap();
+    };
+    let before = course.export();
+    let own = "Come and show me your drawing";
+    tell("004772", Some(Message::Words(own.to_owned())));
+    tell("004071", Some(Message::Withheld));
+    let after = course.export();
+    assert!(
+        row(&after, "004772").ends_with(&format!(",{own}")),
+        "{after}"
+    );
+    assert!(row(&after, "004071").ends_with(",13,"), "{after}");
+    let json = course.ends(0, &["export", ROPES[0], "--json"]).stdout;
+    for student in ["004772", "004071"] {
+        let line = json.lines().find(|line| line.contains(student)).unwrap();
+        let line: serde_json::Value = serde_json::from_str(line).unwrap();
+        let mut parts = line["parts"].as_array().unwrap().iter();
+        assert!(parts.all(|part| part["feedback"] == ""), "{line}");
+    }
+    let slips = course.ends(0, &["feedback", ROPES[0], "--json"]).stdout;
+    assert!(slips.contains(own), "{slips}");
+    tell("004772", None);
+    tell("004071", None);
+    assert_eq!(course.export(), before);
+}
+
 #[test]
 fn an_adjustment_leads_to_the_rule_behind_it() {
     let course = Course::new();

@@ -199,6 +199,7 @@ pub fn act(model: &mut Model, action: Action, now: DateTime<Utc>) -> Vec<Effect>
         Action::Adjust => prompt::adjust(model, paper, field),
         Action::Waive => return prompt::waive(model, now),
         Action::Misread => prompt::misread(model),
+        Action::Tell => prompt::tell(model),
         Action::Move => prompt::r#move(model),
         Action::NextPaper | Action::PreviousPaper => {
             let count = model.stack.as_ref().map_or(0, |stack| stack.papers().len());

@@ -8,6 +8,7 @@ use ratatui::Frame;
 use ratatui::layout::Rect;
 
 use crate::assignment::{PartKind, Piece, Template};
+use crate::record::Message;
 use crate::workflow::desk::{OnDesk, Progress, Stack};
 
 use super::super::super::model::Model;
@@ -155,6 +156,10 @@ fn remarks(model: &Model, stack: &Stack, paper: &OnDesk, columns: usize) -> Vec<
             Some(part) => format!("({part}) {what} let go"),
             None => format!("{what} let go"),
         }
+    }));
+    words.extend(standing.message.as_ref().map(|message| match message {
+        Message::Words(_) => "told in your words".to_owned(),
+        Message::Withheld => "told nothing".to_owned(),
     }));
     if standing.returned.is_some() {
         words.push("returned".to_owned());

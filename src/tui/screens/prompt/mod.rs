@@ -11,7 +11,7 @@ use chrono::{DateTime, Utc};
 use rust_decimal::Decimal;
 use tui_input::Input;
 
-use crate::record::{Adjustment, Charge, Deed, Keyed, Keying, NewAct, paper_charges};
+use crate::record::{Adjustment, Charge, Deed, Keyed, Keying, Message, NewAct, paper_charges};
 use crate::workflow::desk::course::Line;
 use crate::workflow::desk::{HandOut, Stack};
 
@@ -83,6 +83,41 @@ pub fn hand_out(model: &mut Model, what: HandOut) {
 /// Asks for a misread number.
 pub fn misread(model: &mut Model) {
     ask(model, Ask::Misread, String::new());
+}
+
+/// Shows what the student is told, to be put in other words.
+pub fn tell(model: &mut Model) {
+    let paper = model.paper.paper;
+    let Some(stack) = &model.stack else {
+        return;
+    };
+    let proposed = stack.words(paper);
+    if proposed.is_empty() {
+        model.say("no paper, no words: nothing is told");
+        return;
+    }
+    let text = match &stack.papers()[paper].standing.message {
+        None => proposed.clone(),
+        Some(Message::Words(words)) => words.clone(),
+        Some(Message::Withheld) => WITHHELD.to_owned(),
+    };
+    ask(model, Ask::Tell { paper, proposed }, text);
+    if let Some(prompt) = &mut model.prompt {
+        prompt.offered = false;
+    }
+}
+
+/// Typed to tell a student nothing.
+const WITHHELD: &str = "-";
+
+/// What was typed to be told, nothing for the program's own words.
+fn message(text: &str, proposed: &str) -> Option<Message> {
+    match text {
+        "" => None,
+        WITHHELD => Some(Message::Withheld),
+        text if text == proposed => None,
+        text => Some(Message::Words(text.to_owned())),
+    }
 }
 
 /// Asks where the entry goes.
@@ -245,6 +280,15 @@ fn done(
         Ask::Misread => {
             let deed = misread_as(model.stack.as_ref(), paper, text)?;
             Ok(deeds(model, paper, vec![deed], now))
+        }
+        Ask::Tell { paper, proposed } => {
+            let message = message(text, proposed);
+            let stack = model.stack.as_ref();
+            let stands = stack.and_then(|stack| stack.papers()[*paper].standing.message.clone());
+            if message == stands {
+                return Ok(Vec::new());
+            }
+            Ok(deeds(model, *paper, vec![Deed::Tell { message }], now))
         }
         Ask::Move { part } => moved(model, *part, text, now),
         Ask::Waive { charges } => {

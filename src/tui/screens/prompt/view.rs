@@ -51,6 +51,17 @@ fn words(model: &Model, asked: &Ask, typed: &str) -> (String, String) {
             let names: Vec<&str> = givens.iter().map(|(name, _)| name.as_str()).collect();
             ("misread".to_owned(), format!("one of {} and the number used; without a number it is taken away", names.join(", ")))
         }
+        Ask::Tell { paper, proposed } => {
+            let stack = model.stack.as_ref();
+            let student = stack.map_or("", |stack| stack.student(*paper).id);
+            let told = match typed.trim() {
+                "-" => "is told nothing; the points stand on the slip all the same.".to_owned(),
+                "" => format!("is told, in the program's words: {proposed}"),
+                typed if typed == proposed => format!("is told: {proposed}"),
+                typed => format!("is told, in your words: {typed}"),
+            };
+            ("told".to_owned(), format!("{student} {told}\nEnter keeps this; nothing leaves it to the program, - withholds it."))
+        }
         Ask::Move { part } => (
             format!("move ({}) to", id(part)),
             "a part, as in `c`, or letters of another paper's name, id or code and a part; two entries change places".to_owned(),
