@@ -8,6 +8,7 @@ use serde::{Deserialize, Serialize};
 
 use super::act::IssueId;
 use crate::table::Declared;
+use crate::table::declared::Options;
 use crate::table::encoding::Encoding;
 use crate::variant::PaperCode;
 
@@ -141,7 +142,7 @@ impl WrittenAs {
                 .and_then(|name| Encoding::named(name).ok()),
             delimiter: self.delimiter.and_then(|mark| u8::try_from(mark).ok()),
             heading_row: self.heading_row,
-            ..Declared::default()
+            options: Options::Remembered,
         }
     }
 }

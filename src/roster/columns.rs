@@ -143,9 +143,9 @@ pub(super) fn choose(
         ("decimal mark", decimal),
         ("print size", print),
         ("sourcedId", sourced[0]),
-        ("sourcedId of the class", sourced[1]),
-        ("sourcedId of the school", sourced[2]),
-        ("sourcedIds of sessions", sourced[3]),
+        ("class id", sourced[1]),
+        ("school id", sourced[2]),
+        ("session ids", sourced[3]),
     ];
     taken.extend(
         others

@@ -85,6 +85,16 @@ pub(super) fn several_lists(file: &str, line: u64, titles: &[String]) -> Diagnos
     Diagnostic::note(file, place, message)
 }
 
+/// The same where a column says the sections, and titles say nothing.
+pub(super) fn pages(file: &str, line: u64, titles: &[String]) -> Diagnostic {
+    let mut note = several_lists(file, line, &[]);
+    if !titles.is_empty() {
+        let titles = quoted(titles.iter().map(String::as_str));
+        note.message += &format!("; left out are the titles above: {titles}");
+    }
+    note
+}
+
 pub(super) fn no_id(file: &str, row: &Row, heading: &str) -> Diagnostic {
     let message = format!("expected a student's id in column '{heading}', found an empty cell");
     Diagnostic::error(file, row.place(), message)

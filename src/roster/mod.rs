@@ -254,12 +254,10 @@ impl Roster {
         }
         if let Some(first) = rows.again().first() {
             let sections = roster.sections().map(str::to_owned).collect::<Vec<_>>();
-            let titles = if columns.section.is_none() {
-                &sections[..]
-            } else {
-                &[]
-            };
-            findings.push(fault::several_lists(findings.file(), *first, titles));
+            findings.push(match columns.section {
+                None => fault::several_lists(findings.file(), *first, &sections),
+                Some(_) => fault::pages(findings.file(), *first, rows.titles()),
+            });
         }
         let format = rows.format();
         roster.format = Understood {

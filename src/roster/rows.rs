@@ -15,6 +15,9 @@ use super::{fault, headings};
 use crate::diagnostic::Findings;
 use crate::table::{Format, Looks, Row, Table, title};
 
+/// So many rows stand at most between two lists; more of the kind are students with odd ids.
+const MOST_HELD: usize = 20;
+
 /// Reads one roster.
 pub(super) struct Rows<'a, R> {
     table: Table<R>,
@@ -28,6 +31,8 @@ pub(super) struct Rows<'a, R> {
     title: Option<String>,
     /// The lines of headings that came again.
     again: Vec<u64>,
+    /// The titles above them.
+    titles: Vec<String>,
     spoilt: bool,
 }
 
@@ -41,6 +46,7 @@ impl<'a, R: Read + Seek> Rows<'a, R> {
             held: VecDeque::new(),
             ready: VecDeque::new(),
             again: Vec::new(),
+            titles: Vec::new(),
             spoilt: false,
         }
     }
@@ -58,6 +64,11 @@ impl<'a, R: Read + Seek> Rows<'a, R> {
     /// The lines in which the heading came again.
     pub(super) fn again(&self) -> &[u64] {
         &self.again
+    }
+
+    /// The titles that stand above these.
+    pub(super) fn titles(&self) -> &[String] {
+        &self.titles
     }
 
     /// Gives the next student's row; `false` at the end.
@@ -86,7 +97,7 @@ impl<'a, R: Read + Seek> Rows<'a, R> {
                 && self.is_other_heading(row)
             {
                 findings.push(fault::other_heading(self.format(), row));
-            } else if self.is_title(row, gap) {
+            } else if self.held.len() < MOST_HELD && self.is_title(row, gap) {
                 self.held.push_back(std::mem::take(row));
             } else if self.held.is_empty() {
                 if self.table.fits(row, findings) {
@@ -145,6 +156,7 @@ impl<'a, R: Read + Seek> Rows<'a, R> {
     fn begin(&mut self, row: &Row, findings: &mut Findings) {
         self.again.push(row.line());
         self.title = self.held.pop_back().map(|row| title(&row));
+        self.titles.extend(self.title.clone());
         self.leave_out(findings);
     }
 

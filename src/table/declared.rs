@@ -29,6 +29,9 @@ pub enum Options {
     Plain,
     /// `--answers-encoding` and so on, where a roster is read by the same command.
     Answers,
+    /// Nobody's: it was said when the file was read for the first time. What the file itself says since then
+    /// outranks it.
+    Remembered,
 }
 
 /// The separators that have a name of their own, and their plural.
@@ -45,6 +48,7 @@ impl Declared {
         match self.options {
             Options::Plain => format!("--{name}"),
             Options::Answers => format!("--answers-{name}"),
+            Options::Remembered => format!("`roster compare --apply` with --{name}"),
         }
     }
 }

@@ -7,7 +7,7 @@
 use std::io::{self, Read, Seek, SeekFrom};
 use std::sync::Arc;
 
-use super::declared::Declared;
+use super::declared::{Declared, Options};
 use super::encoding::{Encoded, Encoding, marked};
 use super::fault;
 use super::guard::LONGEST_ROW;
@@ -83,6 +83,12 @@ impl Text {
             }
         }
         let found = encoding(&head, declared, file)?;
+        let is_remembered = declared.options == Options::Remembered;
+        let found = if is_remembered && found.mark == 0 && found.encoding != Encoding::Utf8 {
+            remembered(input, found, file)?
+        } else {
+            found
+        };
         let mut text = if found.encoding == Encoding::Utf8 {
             head.drain(..found.mark);
             Self {
@@ -125,6 +131,27 @@ fn read_up_to(input: &mut (impl Read + Seek), most: u64, into: &mut Vec<u8>) -> 
     Ok(())
 }
 
+/// The encoding that was told once, unless the file has been saved as UTF-8 since: then it is that to the last
+/// byte, which hardly any text in another encoding is that needs one.
+fn remembered(
+    input: &mut (impl Read + Seek),
+    found: Encoded,
+    file: &str,
+) -> Result<Encoded, Diagnostic> {
+    let mut bytes = Vec::new();
+    let read = read_up_to(input, LONGEST_DECODED, &mut bytes);
+    read.map_err(|error| fault::unreadable(file, &error))?;
+    let is_utf8 = !bytes.contains(&0) && std::str::from_utf8(&bytes).is_ok();
+    Ok(if is_utf8 {
+        Encoded {
+            encoding: Encoding::Utf8,
+            mark: 0,
+        }
+    } else {
+        found
+    })
+}
+
 fn decode(
     input: &mut (impl Read + Seek),
     found: Encoded,
@@ -144,7 +171,9 @@ fn decode(
 /// What the byte order mark says, else what was told, else UTF-8.
 fn encoding(head: &[u8], declared: &Declared, file: &str) -> Result<Encoded, Diagnostic> {
     match (marked(head), declared.encoding) {
-        (Some(found), Some(told)) if told != found.encoding => {
+        (Some(found), Some(told))
+            if told != found.encoding && declared.options != Options::Remembered =>
+        {
             Err(fault::contradicted(file, found.encoding, told, declared))
         }
         (Some(found), _) => Ok(found),
@@ -219,6 +248,26 @@ mod tests {
             let decoded = text.decoded.as_deref();
             assert_eq!(decoded.is_some(), told.is_some() || bytes[0] == 0xFF);
             assert!(decoded.is_none_or(|bytes| bytes == head.as_bytes()));
+        }
+    }
+
+    /// A file that was saved as UTF-8 since is not read by what was told of it before.
+    #[test]
+    fn what_was_told_once_yields_to_the_file() {
+        let declared = Declared {
+            encoding: Encoding::named("windows-1252").ok(),
+            options: Options::Remembered,
+            ..Declared::default()
+        };
+        let cases: [(&[u8], &str); 4] = [
+            (b"Zo\xEB", "Zoë"),
+            ("Zoë".as_bytes(), "Zoë"),
+            (b"\xEF\xBB\xBFZo\xC3\xAB", "Zoë"),
+            (b"\xFE\xFF\0Z\0o\0\xEB", "Zoë"),
+        ];
+        for (bytes, expected) in cases {
+            let text = Text::read(&mut Cursor::new(bytes), &declared, "f").unwrap();
+            assert_eq!(text.head(), expected.as_bytes(), "{bytes:?}");
         }
     }
 
