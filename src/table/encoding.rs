@@ -213,31 +213,39 @@ pub fn find(bytes: &[u8], told: Option<Encoding>, file: &str) -> Result<Encoded,
     if let Some(encoding) = told {
         return Ok(Encoded { encoding, mark: 0 });
     }
+    if bytes.contains(&0) {
+        return Err(unmarked_or_damaged(bytes, file));
+    }
     match Encoding::Utf8.decode(bytes) {
-        Ok(_) if !bytes.contains(&0) => Ok(Encoded {
+        Ok(_) => Ok(Encoded {
             encoding: Encoding::Utf8,
             mark: 0,
         }),
-        Ok(_) => Err(Diagnostic::error(file, Place::File, unmarked_or_damaged(bytes)).help(TELL)),
         Err(bad) => Err(undecodable(file, Encoding::Utf8, bytes, bad)),
     }
 }
 
 /// What a NUL in a file without byte order mark tells: UTF-16 has one in every other byte of its ASCII.
-fn unmarked_or_damaged(bytes: &[u8]) -> &'static str {
+fn unmarked_or_damaged(bytes: &[u8], file: &str) -> Diagnostic {
     let start = &bytes[..bytes.len().min(256)];
     let nul_from = |first: usize| {
         let every_other = start.iter().skip(first).step_by(2);
         every_other.filter(|byte| **byte == 0).count()
     };
+    let found = |message, help| Diagnostic::error(file, Place::File, message).help(help);
     match (nul_from(0), nul_from(1)) {
-        (0, odd) if odd * 4 > start.len() => {
-            "expected UTF-8, found what looks like UTF-16LE without a byte order mark"
-        }
-        (even, 0) if even * 4 > start.len() => {
-            "expected UTF-8, found what looks like UTF-16BE without a byte order mark"
-        }
-        _ => "expected text, found a NUL byte",
+        (0, odd) if odd * 4 > start.len() => found(
+            "expected UTF-8, found what looks like UTF-16LE without a byte order mark",
+            "say --encoding utf-16le if it is that",
+        ),
+        (even, 0) if even * 4 > start.len() => found(
+            "expected UTF-8, found what looks like UTF-16BE without a byte order mark",
+            "say --encoding utf-16be if it is that",
+        ),
+        _ => found(
+            "expected text, found a NUL byte",
+            "the file is damaged or no text file: save it again as 'CSV UTF-8' (--encoding is for text alone)",
+        ),
     }
 }
 

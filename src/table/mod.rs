@@ -11,6 +11,7 @@
 //! the heading, a row of absurd length. The `csv` crate by itself tells of few of these, see `guard` and
 //! `strict`.
 
+pub mod cells;
 pub mod declared;
 pub mod encoding;
 mod fault;

@@ -81,7 +81,7 @@ fn two_letters_find_every_paper_of_the_class() {
     let (_, stack) = shipped();
     for at in 0..stack.papers().len() {
         let student = stack.student(at);
-        let folded = find::folded(student.name);
+        let folded = crate::text::folded(student.name);
         let words = folded
             .split(|c: char| !c.is_alphanumeric())
             .filter(|word| !word.is_empty());
