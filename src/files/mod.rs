@@ -1,18 +1,21 @@
 //! Files in and out: opened with a clear message when that cannot be done, written whole or not at all.
 //!
 //! In go paths as the user typed them; out come inputs that can be sought in, sources for diagnostics, and
-//! [`Draft`]s that take a file's place in one step. What is written can be read by its owner alone.
+//! [`Draft`]s that take a file's place in one step, and [`Original`]s of others that are replaced as a whole. What
+//! is written can be read by its owner alone; a file of someone else keeps its permissions.
 //!
 //! Refused: a folder for a file, writing over what this program did not write, a text that is not UTF-8.
 
 mod draft;
 mod folder;
 mod input;
+mod original;
 mod owner;
 
 pub use draft::Draft;
 pub use folder::put_folder;
 pub use input::{Input, below, open, read_bytes, read_source};
+pub use original::Original;
 
 pub(crate) use owner::{sync_folder, temporary};
 
