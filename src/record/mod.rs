@@ -11,6 +11,7 @@ pub mod due;
 pub mod issue;
 pub mod state;
 pub mod store;
+pub mod written;
 
 pub use account::{Account, account, paper_charges, paper_let_go, proposal};
 pub use act::{
@@ -22,3 +23,4 @@ pub use state::{Accepted, Adjustment, Keyed, Opinion, PartStanding, Standing, re
 pub use store::{
     Before, Checked, IN_MEMORY, OpenMode, Progress, Purged, RECORD, Record, RecordError,
 };
+pub use written::{Target, Written};

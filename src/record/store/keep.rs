@@ -85,6 +85,7 @@ impl Record {
             delete("DELETE FROM acts WHERE issue IN (SELECT id FROM issues WHERE class = ?)")?;
         let issues = delete("DELETE FROM issues WHERE class = ?")?;
         delete("DELETE FROM dues WHERE class = ?")?;
+        delete("DELETE FROM written WHERE class = ?")?;
         delete("DELETE FROM classes WHERE name = ?")?;
         transaction
             .execute(

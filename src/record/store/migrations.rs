@@ -66,10 +66,27 @@ const STEPS: [&str; VERSION] = [
     ",
     // From here on acts may say what a student is told, which a program of version 1 cannot read.
     "",
+    // What was written into someone's gradebook, cell by cell, so that a mark that was changed there by
+    // hand is told from one of ours.
+    "
+    CREATE TABLE written (
+        id      INTEGER PRIMARY KEY AUTOINCREMENT,
+        at      TEXT NOT NULL,
+        sheet   TEXT NOT NULL COLLATE NOCASE,
+        class   TEXT NOT NULL,
+        file    TEXT NOT NULL,
+        heading TEXT NOT NULL,
+        student TEXT NOT NULL,
+        text    TEXT NOT NULL
+    ) STRICT;
+    CREATE INDEX written_by_class ON written (sheet, class, heading);
+    CREATE TRIGGER written_stands BEFORE UPDATE ON written
+        BEGIN SELECT raise(ABORT, 'what was written never changes'); END;
+    ",
 ];
 
 /// The version this program writes.
-pub(super) const VERSION: usize = 2;
+pub(super) const VERSION: usize = 3;
 
 /// Brings a file to the newest version; a file without tables becomes a record.
 ///
@@ -162,12 +179,15 @@ mod tests {
             INSERT INTO files VALUES ('d', 's', 't', '[]');
             INSERT INTO issues (sheet, class, student, number, code, drawn, file, at)
                 VALUES ('s', 'c', '1', 1, 'x', '[]', 'd', '');
-            INSERT INTO acts (grp, at, issue, deed) VALUES (1, '', 1, '{}');";
+            INSERT INTO acts (grp, at, issue, deed) VALUES (1, '', 1, '{}');
+            INSERT INTO written (at, sheet, class, file, heading, student, text)
+                VALUES ('', 's', 'c', 'f', 'h', '1', '13');";
         connection.execute_batch(fill).unwrap();
         for update in [
             "UPDATE files SET title = ''",
             "UPDATE issues SET drawn = '[1]'",
             "UPDATE acts SET deed = '[]'",
+            "UPDATE written SET text = '14'",
         ] {
             let error = connection.execute_batch(update).unwrap_err();
             assert!(error.to_string().contains("never change"), "{error}");

@@ -5,7 +5,7 @@
 //! newer, cut short, read-only, or in use by another copy for longer than a few seconds.
 //!
 //! `open` finds out what a file is, `migrations` brings it up to date, `rows` turns rows into values,
-//! `check` looks for damage, `keep` makes backups and purges.
+//! `check` looks for damage, `keep` makes backups and purges; `written` is what went into gradebooks.
 
 mod check;
 mod error;
@@ -15,6 +15,7 @@ mod open;
 mod rows;
 #[cfg(test)]
 mod tests;
+mod written;
 
 use std::path::{Path, PathBuf};
 
