@@ -3,6 +3,8 @@
 //!
 //! In: the shipped ropes-1 and a class of 256 made-up papers. Out: a table of times, a paper each.
 
+mod sure;
+
 use std::hint::black_box;
 use std::path::Path;
 
@@ -19,28 +21,13 @@ use paperweight::variant::{self, Draft, Space};
 use paperweight::workflow::{self, Prepared};
 use rust_decimal::Decimal;
 
+use sure::Sure;
+
 /// Papers in a class: enough that their variants differ.
 const CLASS: usize = 256;
 
 fn main() {
     divan::main();
-}
-
-/// Whatever a bench needs is there: it runs on shipped files.
-trait Sure<T> {
-    fn sure(self) -> T;
-}
-
-impl<T, E: std::fmt::Debug> Sure<T> for Result<T, E> {
-    fn sure(self) -> T {
-        match self {
-            Ok(value) => value,
-            Err(error) => {
-                eprintln!("{error:?}");
-                std::process::exit(1)
-            }
-        }
-    }
 }
 
 /// A class with its keys and what each student wrote.

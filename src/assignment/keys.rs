@@ -82,7 +82,7 @@ const fn required(
     }
 }
 
-const fn optional(
+pub(crate) const fn optional(
     name: &'static str,
     shape: Shape,
     about: &'static str,
@@ -98,7 +98,7 @@ const fn optional(
 }
 
 /// A number from 0 to 1, or a percentage.
-const SHARE: Shape = Shape::Either(&[Shape::Amount, Shape::Text]);
+pub(crate) const SHARE: Shape = Shape::Either(&[Shape::Amount, Shape::Text]);
 const TEXTS: Shape = Shape::List(&Shape::Text, 1);
 const TAKE_OR_CHARGE: Shape = Shape::Word(&["take", "charge"]);
 

@@ -11,20 +11,20 @@
 //! Refused: whatever is not in the key table, and what has no meaning together. Not looked at:
 //! whether the equations can be solved.
 
-mod amounts;
+pub(crate) mod amounts;
 mod answers;
 mod choices;
 mod givens;
-mod keys;
+pub(crate) mod keys;
 mod model;
 mod names;
 mod parts;
 mod problem;
-mod raw;
+pub(crate) mod raw;
 mod report;
 mod schema;
 mod scheme;
-mod shape;
+pub(crate) mod shape;
 mod slips;
 mod syntax;
 mod template;

@@ -60,10 +60,11 @@ pub fn points(mark: &PartMark, status: Status) -> Option<Decimal> {
 
 /// Appends the heading for parts of these ids.
 pub fn push_heading<'a>(parts: impl IntoIterator<Item = &'a str>, out: &mut Vec<u8>) {
-    for heading in BEFORE_PARTS.into_iter().chain(parts).chain(AFTER_PARTS) {
-        push_text(heading, out);
-    }
-    end_row(out);
+    push_cells(heading(parts), out);
+}
+
+fn heading<'a>(parts: impl IntoIterator<Item = &'a str>) -> impl Iterator<Item = &'a str> {
+    BEFORE_PARTS.into_iter().chain(parts).chain(AFTER_PARTS)
 }
 
 /// Appends one row, for as many parts as it has. Rows can be made apart from each other, on several
@@ -86,6 +87,26 @@ pub fn push_row(row: &MarksRow, out: &mut Vec<u8>) {
     }
     push_text(row.feedback, out);
     end_row(out);
+}
+
+/// Appends a row of texts and ends it.
+pub(super) fn push_cells<'a>(cells: impl IntoIterator<Item = &'a str>, out: &mut Vec<u8>) {
+    for cell in cells {
+        push_text(cell, out);
+    }
+    end_row(out);
+}
+
+/// Points as a cell has them.
+pub(super) fn shown(points: Option<Decimal>) -> String {
+    points.map_or(String::new(), |points| points.normalize().to_string())
+}
+
+/// Whether a line (break or not) is this heading.
+pub(super) fn is_line<'a>(heading: impl IntoIterator<Item = &'a str>, line: &[u8]) -> bool {
+    let mut ours = Vec::new();
+    push_cells(heading, &mut ours);
+    without_break(line) == without_break(&ours)
 }
 
 /// A cell and the comma after it, in quotes where the text holds what would end it.
@@ -143,9 +164,7 @@ pub fn is_marks_heading(line: &[u8]) -> bool {
 /// Whether a file that begins with this line (break or not) holds marks for parts of exactly these
 /// ids, in their order: the only one that new marks of theirs may replace.
 pub fn is_heading_of<'a>(parts: impl IntoIterator<Item = &'a str>, line: &[u8]) -> bool {
-    let mut ours = Vec::new();
-    push_heading(parts, &mut ours);
-    without_break(line) == without_break(&ours)
+    is_line(heading(parts), line)
 }
 
 fn without_break(line: &[u8]) -> &[u8] {

@@ -1,0 +1,158 @@
+//! Rows, whose a mark was, ids that are merely alike, and that a damaged copy is noticed.
+
+use super::*;
+use crate::text::DecimalMark;
+
+fn entry<'a>(id: &'a str, name: &'a str, text: &'a str) -> Entry<'a> {
+    Entry {
+        id,
+        name,
+        text: Some(text),
+        ours: None,
+    }
+}
+
+fn wanted() -> Wanted<'static> {
+    Wanted {
+        columns: &["ropes-1"],
+        ..Wanted::default()
+    }
+}
+
+fn fill(text: &str, entries: &[Entry<'_>]) -> Result<(Plan, String), Vec<Diagnostic>> {
+    let is_student = |id: &str| entries.iter().any(|entry| entry.id == id);
+    let gradebook = Gradebook::find(text.as_bytes(), "g.csv", &wanted(), &is_student)?;
+    let plan = plan(&gradebook, entries, &Links::default(), DecimalMark::Point)?;
+    let after = filled(&gradebook, &plan.changes)?;
+    check(&gradebook, &after, &plan.changes).unwrap();
+    Ok((plan, String::from_utf8(after).unwrap()))
+}
+
+#[test]
+fn only_the_target_cells_change() {
+    let entries = [entry("007", "Ada", "13"), entry("010", "Bo", "12.5")];
+    let before =
+        "id;\"name\";ropes-1;\"x\"\r\n 007 ;\"A;\"\"B\"\"\";;1\n010;Bo;\"\";\r\n\r\n999;Cy;4;\n";
+    let (plan, after) = fill(before, &entries).unwrap();
+    let expected = "id;\"name\";ropes-1;\"x\"\r\n 007 ;\"A;\"\"B\"\"\";13;1\n010;Bo;\"12.5\";\r\n\r\n999;Cy;4;\n";
+    assert_eq!(after, expected);
+    assert_eq!(
+        (plan.changes.len(), plan.strange, plan.without.len()),
+        (2, 1, 0)
+    );
+    let (again, after) = fill(&after, &entries).unwrap();
+    assert_eq!((again.changes.len(), again.same), (0, 2));
+    assert_eq!(after, expected);
+}
+
+#[test]
+fn whose_a_mark_was_decides() {
+    let text = "id,ropes-1\n1,\n2,5\n3,5.00\n4,6\n5,7\n6,5\n";
+    let ours = |id, text, ours| Entry {
+        id,
+        name: "",
+        text,
+        ours,
+    };
+    let entries = [
+        ours("1", Some("8"), Some("5")),
+        ours("2", Some("8"), Some("5.0")),
+        ours("3", Some("5"), Some("4")),
+        ours("4", Some("8"), Some("5")),
+        ours("5", Some("8"), None),
+        ours("6", None, Some("5")),
+    ];
+    let (plan, _) = fill(text, &entries).unwrap();
+    let before: Vec<_> = plan
+        .changes
+        .iter()
+        .map(|change| (change.line, change.before.clone()))
+        .collect();
+    assert_eq!(
+        before,
+        [
+            (2, Before::Blank),
+            (3, Before::Ours),
+            (5, Before::Changed("5".into())),
+            (6, Before::Unknown),
+        ]
+    );
+    assert_eq!((plan.same, plan.stale), (1, vec![(7, 5)]));
+}
+
+#[test]
+fn a_damaged_copy_is_noticed() {
+    let entries = [entry("1", "", "8"), entry("2", "", "9")];
+    let text = "id,name,ropes-1\r\n1,Ada,\r\n2,Bo,\r\n";
+    let gradebook = Gradebook::find(text.as_bytes(), "g.csv", &wanted(), &|_| true).unwrap();
+    let plan = plan(&gradebook, &entries, &Links::default(), DecimalMark::Point).unwrap();
+    let after = filled(&gradebook, &plan.changes).unwrap();
+    let after = String::from_utf8(after).unwrap();
+    check(&gradebook, after.as_bytes(), &plan.changes).unwrap();
+    for (from, to) in [
+        ("Ada", "Ava"),
+        ("8", "7"),
+        ("9\r\n", "9\n"),
+        ("9\r\n", "9"),
+        ("2,Bo,9\r\n", ""),
+        ("Bo,", "Bo,,"),
+        ("id", "id "),
+        ("9\r\n", "9\r\n\r\n"),
+        ("Bo,9", "Bo,\"9"),
+        ("Ada,8", "Ada,"),
+    ] {
+        let damaged = after.replacen(from, to, 1);
+        assert!(
+            check(&gradebook, damaged.as_bytes(), &plan.changes).is_err(),
+            "{from:?} {to:?}"
+        );
+    }
+    // every byte counts
+    for at in 0..after.len() {
+        let mut damaged = after.clone().into_bytes();
+        damaged[at] ^= 1;
+        assert!(check(&gradebook, &damaged, &plan.changes).is_err(), "{at}");
+    }
+}
+
+#[test]
+fn near_matches_are_listed_and_never_taken() {
+    let entries = [
+        entry("004071", "Amina Okonjo-Bello", "1"),
+        entry("1230000000000417", "Li Wei", "2"),
+        entry("AB-12", "Bo Ek", "3"),
+        entry("555", "Zoë D’Ambrisi", "4"),
+        entry("777", "Mohamed Salah", "5"),
+        entry("0088", "Same One", "6"),
+        entry("088", "Same Two", "7"),
+    ];
+    let text = "id,surname,given,ropes-1\n4071,,,\n1.23E+15,,,\nab 12,,,\n9,\"D'Ambrisi\",Zoe,\n10,Salah,Mohammed,\n88,,,\n11,Other,Person,\n";
+    let (plan, after) = fill(text, &entries).unwrap();
+    assert_eq!(after, text);
+    let near: Vec<_> = plan
+        .near
+        .iter()
+        .map(|near| (near.student, near.line, near.likeness, near.is_only))
+        .collect();
+    assert_eq!(
+        near,
+        [
+            (0, 2, Likeness::Zeros, true),
+            (1, 3, Likeness::Rounded, true),
+            (2, 4, Likeness::Spelling, true),
+            (3, 5, Likeness::Name, true),
+            (4, 6, Likeness::NearlyName, true),
+            (5, 7, Likeness::Zeros, false),
+            (6, 7, Likeness::Zeros, false),
+        ]
+    );
+    let links: Links = [("4071".to_owned(), "004071".to_owned())]
+        .into_iter()
+        .collect();
+    let gradebook = Gradebook::find(text.as_bytes(), "g.csv", &wanted(), &|_| false).unwrap();
+    let linked = super::plan(&gradebook, &entries, &links, DecimalMark::Point).unwrap();
+    assert_eq!(
+        (linked.linked, linked.changes.len(), linked.changes[0].line),
+        (1, 1, 2)
+    );
+}
