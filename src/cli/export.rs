@@ -3,18 +3,21 @@
 use std::io::{self, Write};
 use std::path::{Path, PathBuf};
 
+use crate::files::{Draft, FileError};
+use crate::gradebook::pseudonyms::{self, Pseudonyms};
 use crate::record::Record;
 use crate::roster::Roster;
 use crate::workflow::{self, Export, ExportRequest, Failure, Form, Prepared};
 
 use super::oneroster::OneRosterArguments;
 use super::record::{ClassArguments, now};
-use super::{Exit, oneroster, out, report, summary};
+use super::{Exit, into, oneroster, out, report, summary};
 
 /// Write the marks of a class as they stand in the record
 ///
-/// The same file that `mark` writes for the same entries. What was proposed is kept with it, so that
-/// `remark` can show later what would move.
+/// The same file that `mark` writes for the same entries, or with --into one column of a gradebook that is
+/// kept elsewhere, in which nothing else is touched. What was proposed is kept with it, so that `remark`
+/// can show later what would move.
 #[derive(Debug, clap::Args)]
 pub(super) struct Arguments {
     /// The assignment or sheet
@@ -31,19 +34,37 @@ pub(super) struct Arguments {
     /// Write totals of papers that are partly marked or need a look, too
     #[arg(long)]
     partial: bool,
+    /// Write what students are told instead, one row each, for a mail merge
+    #[arg(long, conflicts_with = "json")]
+    letters: bool,
+    /// Write fresh codes instead of ids, and neither names nor feedback, in another order; who is who goes
+    /// into a new file of this name
+    #[arg(long, value_name = "KEY", conflicts_with_all = ["json", "letters", "into", "oneroster"])]
+    pseudonyms: Option<PathBuf>,
+    #[command(flatten)]
+    into: into::IntoArguments,
     #[command(flatten)]
     oneroster: OneRosterArguments,
 }
 
 pub(super) fn run(arguments: &Arguments) -> Result<Exit, Failure> {
     let (mut opened, roster, decimal) = arguments.class.open_with_roster(&arguments.assignment)?;
+    let pseudonyms = match &arguments.pseudonyms {
+        Some(_) => Some(pseudonyms::draw(roster.len(), &random()?)),
+        None => None,
+    };
     let request = ExportRequest {
         prepared: &opened.prepared,
         roster: &roster,
         class: &opened.class,
         decimal,
-        form: form(arguments.json),
+        form: if arguments.letters {
+            Form::Letters
+        } else {
+            form(arguments.json)
+        },
         partial: arguments.partial,
+        pseudonyms: pseudonyms.as_ref(),
         now: now(),
     };
     if let Some(to) = &arguments.oneroster.oneroster {
@@ -58,9 +79,35 @@ pub(super) fn run(arguments: &Arguments) -> Result<Exit, Failure> {
             &mut opened.record,
         );
     }
+    if let Some(gradebook) = &arguments.into.into {
+        let into = arguments.into.request(gradebook, &arguments.assignment)?;
+        return into::run(&arguments.into, into, &request, &mut opened.record);
+    }
     let export = workflow::export(&request, &opened.record)?;
+    if let (Some(path), Some(drawn)) = (&arguments.pseudonyms, &pseudonyms) {
+        // Before the marks, which are of no use without it; a key that is there is never replaced.
+        put_key(path, drawn, &roster)?;
+    }
     put(&export, &request, &mut opened.record, &arguments.out)?;
     finish(&export, &opened.prepared, &roster, &arguments.out)
+}
+
+/// Bytes that nobody can foresee.
+fn random() -> Result<[u8; 32], Failure> {
+    let mut bytes = [0; 32];
+    getrandom::fill(&mut bytes).map_err(|error| {
+        let error = io::Error::other(error.to_string());
+        Failure::from(FileError::from_io("--pseudonyms", &error))
+    })?;
+    Ok(bytes)
+}
+
+fn put_key(path: &Path, drawn: &Pseudonyms, roster: &Roster) -> Result<(), Failure> {
+    let mut draft = Draft::create(path, |_| false)?;
+    let name = draft.name().to_owned();
+    let written = draft.write_all(&drawn.key(roster.iter()));
+    written.map_err(|error| FileError::from_io(&name, &error))?;
+    Ok(draft.commit()?)
 }
 
 pub(super) fn form(json: bool) -> Form {

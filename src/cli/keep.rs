@@ -145,7 +145,7 @@ pub(super) fn purge(arguments: &PurgeArguments) -> Result<Exit, Failure> {
     let (issues, acts) = (purged.issues, purged.acts);
     let text = format!(
         "class {}: {issues} papers and {acts} acts are deleted from the record\n\
-         backups and other copies of the record still hold them, as do files of marks\n",
+         backups and other copies of the record still hold them, as do files of marks and gradebook-links.csv\n",
         safe(class)
     );
     out::rows(text.as_bytes())?;

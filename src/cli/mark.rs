@@ -263,6 +263,7 @@ fn into_record(
         decimal: arguments.roster.decimal(),
         form: export::form(arguments.json),
         partial: arguments.partial,
+        pseudonyms: None,
         now: now(),
     };
     let entered = workflow::enter(&request, answers, &mut record)?;

@@ -12,6 +12,7 @@ mod explain;
 mod export;
 mod fault;
 mod feedback;
+mod into;
 mod issue;
 mod keep;
 mod mark;

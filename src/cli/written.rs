@@ -55,11 +55,11 @@ impl AnswersWritten {
     }
 }
 
-fn encoding(name: &str) -> Result<Encoding, String> {
+pub(super) fn encoding(name: &str) -> Result<Encoding, String> {
     Encoding::named(name).map_err(in_one_line)
 }
 
-fn delimiter(word: &str) -> Result<u8, String> {
+pub(super) fn delimiter(word: &str) -> Result<u8, String> {
     declared::delimiter(word).map_err(in_one_line)
 }
 

@@ -141,7 +141,8 @@ impl Outside {
             Effect::Open(line) => self.stack(&line),
             Effect::Refresh => self.lines(),
             Effect::Preview(file) => preview(model, &file),
-            Effect::Export(file) => self.export(model, file, now),
+            Effect::Export(file) => self.export(model, &file, now),
+            Effect::Fill(gradebook) => self.fill(model, &gradebook, now),
             Effect::Consider(line, class, due) => self.consider(&line, class, due),
             Effect::HandOut(what) => self.hand_out(*what, now),
             Effect::Reissue(students, due) => self.reissue(model, students, due, now),
@@ -168,14 +169,27 @@ impl Outside {
         Ok(Event::Opened(Box::new(Stack::open(prepared, class, kept))))
     }
 
-    fn export(&self, model: &Model, file: String, now: DateTime<Utc>) -> Result<Event, Failure> {
+    fn export(&self, model: &Model, file: &str, now: DateTime<Utc>) -> Result<Event, Failure> {
         let Some(stack) = &model.stack else {
             return Ok(Event::Failed("no stack is open".to_owned()));
         };
         let acts = stack.acts().len();
-        let found = self.writer.with(stack.export(PathBuf::from(&file), now))?;
+        let found = self.writer.with(stack.export(PathBuf::from(file), now))?;
         let found = found.into_iter().map(|finding| finding.message);
-        Ok(Event::Exported(file, acts, found.collect()))
+        let written = format!("marks written to {file}");
+        Ok(Event::Exported(written, acts, found.collect()))
+    }
+
+    fn fill(&self, model: &Model, gradebook: &str, now: DateTime<Utc>) -> Result<Event, Failure> {
+        let Some(stack) = &model.stack else {
+            return Ok(Event::Failed("no stack is open".to_owned()));
+        };
+        let acts = stack.acts().len();
+        let folder = self.root.clone().unwrap_or_default();
+        let filled = stack.fill(PathBuf::from(gradebook), folder, now);
+        let (words, found) = self.writer.with(filled)?;
+        let found = found.into_iter().map(|finding| finding.message);
+        Ok(Event::Exported(words, acts, found.collect()))
     }
 
     fn lines(&self) -> Result<Event, Failure> {

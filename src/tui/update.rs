@@ -42,7 +42,7 @@ pub enum Event {
     Reissued(Vec<String>, String, News),
     /// Something was done outside, in words.
     Done(String),
-    /// Marks were written to this file, as of so many acts; and what was found on the way.
+    /// Marks were written somewhere, as these words say, as of so many acts; and what was found on the way.
     Exported(String, usize, Vec<String>),
     /// What a file of answers would do.
     Previewed(String, Vec<Change>, Vec<String>),
@@ -61,6 +61,8 @@ pub enum Effect {
     Refresh,
     /// Write the marks to this file.
     Export(String),
+    /// Fill the sheet's column of this gradebook.
+    Fill(String),
     /// Read this file of answers for a preview.
     Preview(String),
     /// Find out what handing papers of this line's assignment out to a class would do.
@@ -122,10 +124,9 @@ pub fn update(model: &mut Model, event: Event, now: DateTime<Utc>) -> Vec<Effect
             Vec::new()
         }
         Event::Came(news) => news::came(model, news),
-        Event::Exported(file, acts, found) => {
+        Event::Exported(written, acts, found) => {
             model.saving.exported = Some(acts);
-            let written = std::iter::once(format!("marks written to {file}"));
-            let words: Vec<String> = written.chain(found).collect();
+            let words: Vec<String> = std::iter::once(written).chain(found).collect();
             model.say(words.join("; "));
             Vec::new()
         }

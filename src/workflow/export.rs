@@ -15,7 +15,8 @@ use rustc_hash::FxHashSet;
 use crate::answer::sheet::Codes;
 use crate::diagnostic::{self, Diagnostic, Place};
 use crate::files::{Draft, FileError};
-use crate::gradebook::marks;
+use crate::gradebook::pseudonyms::{Pseudonyms, SMALL};
+use crate::gradebook::style::Total;
 use crate::marking::{Marked, Status};
 use crate::record::{
     Account, Attendance, Deed, IssueId, NewAct, Proposal, Record, Standing, proposal,
@@ -29,6 +30,7 @@ use super::import::{self, AnswersFile, Asked, Said};
 use super::kept::{Kept, filed};
 use super::mark::is_ours;
 use super::misfit::{self, Numbers};
+use super::paper;
 use super::row::Row;
 use super::{Failure, Findings, Form, MarkOutcome, Prepared, difference, told};
 
@@ -53,6 +55,8 @@ pub struct ExportRequest<'a> {
     pub form: Form,
     /// Whether there are totals of papers that are partly marked or need a look.
     pub partial: bool,
+    /// Codes that stand for the students, in another order; only of a file of marks.
+    pub pseudonyms: Option<&'a Pseudonyms>,
     /// Now.
     pub now: DateTime<Utc>,
 }
@@ -184,42 +188,124 @@ fn without_a_row<P>(
 /// A class without papers, papers that today's file cannot solve, marks that would move.
 pub fn export(request: &ExportRequest<'_>, record: &Record) -> Result<Export, Failure> {
     let plan = &request.prepared.plan;
+    let mut rows: Vec<Vec<u8>> = Vec::with_capacity(request.roster.len());
+    let walked = each(request, record, &mut |row, _| {
+        let mut bytes = Vec::new();
+        match request
+            .pseudonyms
+            .and_then(|drawn| drawn.codes.get(rows.len()))
+        {
+            Some(code) => row.under(code).push(request.form, &mut bytes),
+            None => row.push(request.form, &mut bytes),
+        }
+        rows.push(bytes);
+    })?;
+    let mut bytes = Vec::new();
+    request.form.push_heading(plan, &mut bytes);
+    match request.pseudonyms {
+        Some(drawn) => drawn
+            .order
+            .iter()
+            .filter_map(|at| rows.get(*at))
+            .for_each(|row| bytes.extend(row)),
+        None => rows.iter().for_each(|row| bytes.extend(row)),
+    }
+    let mut export = Export {
+        bytes,
+        accepts: walked.accepts,
+        outcome: walked.outcome,
+    };
+    let outcome = &mut export.outcome;
+    let mut absent = |students: &[String], what: &str, help: &str| {
+        if students.is_empty() {
+            return;
+        }
+        outcome.has_findings = true;
+        let message = format!("{what}, marked as absent: {}", named(students));
+        let warning = Diagnostic::warning(record.name(), Place::File, message);
+        outcome.findings.list.push(warning.help(help));
+    };
+    absent(&walked.without, "students without a paper", HAND_OUT);
+    absent(
+        &walked.unkeyed,
+        "students of whom nothing was keyed yet",
+        KEY_THEM,
+    );
+    if request.pseudonyms.is_some() && request.roster.len() < SMALL {
+        let message = format!(
+            "in a class of {} marks alone may tell whose they are",
+            request.roster.len()
+        );
+        let warning = Diagnostic::warning(request.class, Place::File, message);
+        outcome
+            .findings
+            .list
+            .push(warning.help("think twice before giving them to anybody"));
+    }
+    let misfit = misfit::warning(plan, &outcome.tally, Numbers::Issued, record.name());
+    outcome.has_findings |= misfit.is_some();
+    outcome.findings.list.extend(misfit);
+    Ok(export)
+}
+
+/// What to do about students without a paper, and about papers that nothing was keyed of.
+pub(super) const HAND_OUT: &str = "`issue` hands papers to those who have none";
+pub(super) const KEY_THEM: &str =
+    "key their papers, or note with `attend` who was absent or excused";
+
+/// What is known of a class after each of its papers was looked at.
+#[derive(Debug, Default)]
+pub(super) struct Walked {
+    /// Counts, and what was found on the way.
+    pub(super) outcome: MarkOutcome,
+    /// What is kept once the marks are taken.
+    pub(super) accepts: Vec<NewAct>,
+    /// Students who never had a paper.
+    pub(super) without: Vec<String>,
+    /// Students with a paper of which nothing was keyed.
+    pub(super) unkeyed: Vec<String>,
+}
+
+/// Shows each student's row and what it comes to, in the order of the roster.
+///
+/// # Errors
+/// A class without papers, papers that today's file cannot solve, marks that would move.
+pub(super) fn each(
+    request: &ExportRequest<'_>,
+    record: &Record,
+    show: &mut dyn FnMut(&Row<'_>, &Total),
+) -> Result<Walked, Failure> {
+    let plan = &request.prepared.plan;
     let sources = &request.prepared.sources;
     let fault = |list| Failure::input(list, sources.clone());
     let kept = Kept::of_issued(record, &plan.sheet, request.class)?;
     let now = filed(request.prepared);
-    let mut export = Export::default();
-    let outcome = &mut export.outcome;
-    outcome.findings = Findings {
+    let mut walked = Walked::default();
+    walked.outcome.findings = Findings {
         list: difference::since_issued(record, &kept.issues, &now)?,
         sources: sources.clone(),
     };
-    if request.form == Form::Csv {
-        marks::push_heading(
-            plan.parts.iter().map(|part| part.id.as_str()),
-            &mut export.bytes,
-        );
-    }
     let mut marker = ClassMarker::new(plan, request.decimal);
     let mut words = String::new();
-    let (mut without, mut unkeyed, mut moved) = (Vec::new(), Vec::new(), Vec::new());
+    let mut moved = Vec::new();
     for (at, student) in request.roster.iter().enumerate() {
         let counted = marker
             .counting(&kept, student.id, student.decimal)
             .map_err(|finding| fault(vec![finding]))?;
         let nobody;
         let (issue, marked, account, standing) = match &counted {
-            Some(it) => (Some(it.issue.id), &it.marked, &it.account, it.standing),
+            Some(it) => (Some(it.issue), &it.marked, &it.account, it.standing),
             None => {
-                without.push(student.id.to_owned());
+                walked.without.push(student.id.to_owned());
                 nobody = absent(plan.sheet.points());
                 (None, &nobody.0, &nobody.1, &Standing::NOTHING)
             }
         };
-        if issue.is_some() && !kept.is_known(student.id) {
-            unkeyed.push(student.id.to_owned());
+        let is_known = issue.is_some() && kept.is_known(student.id);
+        if issue.is_some() && !is_known {
+            walked.unkeyed.push(student.id.to_owned());
         }
-        let tally = &mut outcome.tally;
+        let tally = &mut walked.outcome.tally;
         tally.add(at, marked, account.status, account.total);
         let told = told::told(plan, marked, account, standing);
         words.clear();
@@ -242,16 +328,26 @@ pub fn export(request: &ExportRequest<'_>, record: &Record) -> Result<Export, Fa
             causes: &causes,
             partial: request.partial,
         };
-        row.push(request.form, &mut export.bytes);
+        let due = issue.and_then(|issue| kept.due(issue));
+        let total = Total {
+            status: account.status,
+            is_known,
+            is_late: paper::days_late(due, standing.handed_in) > 0,
+            total: account.total,
+            out_of: marked.out_of,
+        };
+        show(&row, &total);
         if let Some(issue) = issue
             && !marked.parts.is_empty()
         {
             let today = proposal(plan, marked, &now.digest, PROGRAM);
-            match changed(standing, &today, &kept, issue) {
+            match changed(standing, &today, &kept, issue.id) {
                 Change::None => {}
                 Change::Own => {
                     let deed = Deed::Accept { proposal: today };
-                    export.accepts.push(NewAct::new(request.now, issue, deed));
+                    walked
+                        .accepts
+                        .push(NewAct::new(request.now, issue.id, deed));
                 }
                 Change::Moved => moved.push(student.id.to_owned()),
             }
@@ -260,29 +356,7 @@ pub fn export(request: &ExportRequest<'_>, record: &Record) -> Result<Export, Fa
     if !moved.is_empty() {
         return Err(fault(vec![would_move(record.name(), &moved)]));
     }
-    let mut absent = |students: &[String], what: &str, help: &str| {
-        if students.is_empty() {
-            return;
-        }
-        outcome.has_findings = true;
-        let message = format!("{what}, marked as absent: {}", named(students));
-        let warning = Diagnostic::warning(record.name(), Place::File, message);
-        outcome.findings.list.push(warning.help(help));
-    };
-    absent(
-        &without,
-        "students without a paper",
-        "`issue` hands papers to those who have none",
-    );
-    absent(
-        &unkeyed,
-        "students of whom nothing was keyed yet",
-        "key their papers, or note with `attend` who was absent or excused",
-    );
-    let misfit = misfit::warning(plan, &outcome.tally, Numbers::Issued, record.name());
-    outcome.has_findings |= misfit.is_some();
-    outcome.findings.list.extend(misfit);
-    Ok(export)
+    Ok(walked)
 }
 
 /// How a proposal stands to the one that was accepted.

@@ -19,7 +19,7 @@ use crate::diagnosis::Mistakes;
 use crate::diagnostic::{self, Diagnostic};
 use crate::feedback;
 use crate::files::{Draft, FileError};
-use crate::gradebook::{lines, marks};
+use crate::gradebook::{lines, mailing, marks};
 use crate::marking::{Attendance, Marker, Paper, Status};
 use crate::plan::Plan;
 use crate::roster::Roster;
@@ -47,6 +47,28 @@ pub enum Form {
     Csv,
     /// One JSON object a line.
     JsonLines,
+    /// The CSV file of feedback, for a mail merge.
+    Letters,
+}
+
+impl Form {
+    /// Appends the heading, where the form has one.
+    pub(super) fn push_heading(self, plan: &Plan, out: &mut Vec<u8>) {
+        match self {
+            Self::Csv => marks::push_heading(plan.parts.iter().map(|part| part.id.as_str()), out),
+            Self::Letters => mailing::push_heading(out),
+            Self::JsonLines => {}
+        }
+    }
+
+    /// Appends a row of CSV.
+    pub(super) fn push_row(self, row: &marks::MarksRow<'_>, out: &mut Vec<u8>) {
+        if self == Self::Letters {
+            mailing::push_row(row, out);
+        } else {
+            marks::push_row(row, out);
+        }
+    }
 }
 
 /// What to mark.
@@ -106,6 +128,7 @@ pub(super) fn is_ours(plan: &Plan, form: Form) -> impl Fn(&[u8]) -> bool + 'stat
     move |line| match form {
         Form::Csv => marks::is_heading_of(parts.iter().map(String::as_str), line),
         Form::JsonLines => lines::is_line_of(&code, line),
+        Form::Letters => mailing::is_heading(line),
     }
 }
 
@@ -166,11 +189,9 @@ pub fn mark(
         mistakes: (form == Form::JsonLines).then(|| prepared.mistakes()),
     };
     let write_fault = |error: io::Error| Failure::from(FileError::from_io(out_name, &error));
-    if form == Form::Csv {
-        let mut heading = Vec::new();
-        marks::push_heading(plan.parts.iter().map(|part| part.id.as_str()), &mut heading);
-        out.write_all(&heading).map_err(write_fault)?;
-    }
+    let mut heading = Vec::new();
+    form.push_heading(plan, &mut heading);
+    out.write_all(&heading).map_err(write_fault)?;
     let mut reader = answers
         .reader()
         .map_err(|fault| input_fault(vec![*fault]))?;
@@ -338,8 +359,8 @@ impl<'a> Worker<'a> {
         );
         self.points.resize(job.plan.parts.len(), None);
         match job.form {
-            Form::Csv => {
-                marks::push_row(
+            Form::Csv | Form::Letters => {
+                job.form.push_row(
                     &marks::MarksRow {
                         student: student.id,
                         name: student.name,

@@ -191,7 +191,7 @@ impl<'p> Desk<'p> {
 }
 
 /// Days after the day due; 0 if in time, or if either day is not known.
-fn days_late(due: Option<NaiveDate>, handed_in: Option<NaiveDate>) -> u32 {
+pub(super) fn days_late(due: Option<NaiveDate>, handed_in: Option<NaiveDate>) -> u32 {
     match (due, handed_in) {
         (Some(due), Some(handed_in)) => u32::try_from((handed_in - due).num_days()).unwrap_or(0),
         _ => 0,

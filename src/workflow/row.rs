@@ -1,6 +1,6 @@
 //! One student's row of marks from the record, in either form.
 //!
-//! In: a marked paper with what the teacher made of it. Out: a row of CSV or a line of JSON.
+//! In: a marked paper with what the teacher made of it. Out: a row of CSV, of either file, or a line of JSON.
 
 use rust_decimal::Decimal;
 
@@ -14,6 +14,7 @@ use crate::roster::Student;
 use super::Form;
 
 /// What a student's row says.
+#[derive(Clone, Copy)]
 pub(super) struct Row<'a> {
     pub(super) plan: &'a Plan,
     pub(super) student: Student<'a>,
@@ -45,6 +46,19 @@ pub(super) fn cells(plan: &Plan, standing: &Standing) -> Vec<String> {
 }
 
 impl Row<'_> {
+    /// The same row under a code: nothing in it tells who it is about but the marks themselves. Feedback
+    /// quotes the student's own numbers, and is left out.
+    pub(super) fn under<'c>(&'c self, code: &'c str) -> Row<'c> {
+        Row {
+            student: Student {
+                id: code,
+                ..Student::default()
+            },
+            feedback: "",
+            ..*self
+        }
+    }
+
     /// Appends the row.
     pub(super) fn push(&self, form: Form, out: &mut Vec<u8>) {
         let Self {
@@ -87,7 +101,7 @@ impl Row<'_> {
             lines::push(&paper, &entry, out);
             return;
         }
-        marks::push_row(
+        form.push_row(
             &marks::MarksRow {
                 student: student.id,
                 name: student.name,

@@ -1,7 +1,8 @@
 //! The marks of a stack, taken from its record.
 //!
 //! In: the stack and where the marks go. Out: work for the thread that owns the record, done after
-//! all that waits to be saved. The marks are those of [`workflow::export`](super::super::export),
+//! all that waits to be saved; or a column of a gradebook, filled in the same way. The marks are those of
+//! [`workflow::export`](super::super::export),
 //! which also keeps what was proposed; no mark is reckoned here.
 
 use std::path::PathBuf;
@@ -12,7 +13,7 @@ use chrono::{DateTime, Utc};
 use crate::diagnostic::Diagnostic;
 use crate::record::Record;
 
-use super::super::{ExportRequest, Failure, Form, export};
+use super::super::{ExportRequest, Failure, FillRequest, Form, export, filling};
 use super::Stack;
 
 impl Stack {
@@ -34,12 +35,48 @@ impl Stack {
                 decimal,
                 form: Form::Csv,
                 partial: false,
+                pseudonyms: None,
                 now,
             };
             let export = export(&request, record)?;
             export.accept(record)?;
             export.put(&request, &path)?;
             Ok(export.outcome.findings.list)
+        }
+    }
+
+    /// Fills the sheet's column of a gradebook that is kept elsewhere, as the settings in the course folder say,
+    /// once it is given the record. Gives what was done in words, and what was found on the way. Cells that
+    /// hold something else are refused as on the command line, where they can be looked at one by one.
+    pub fn fill(
+        &self,
+        into: PathBuf,
+        folder: PathBuf,
+        now: DateTime<Utc>,
+    ) -> impl FnOnce(&mut Record) -> Result<(String, Vec<Diagnostic>), Failure> + Send + 'static
+    {
+        let prepared = Arc::clone(&self.prepared);
+        let roster = Arc::clone(&self.roster);
+        let (class, decimal) = (self.class.clone(), self.decimal);
+        move |record| {
+            let request = ExportRequest {
+                prepared: &prepared,
+                roster: &roster,
+                class: &class,
+                decimal,
+                form: Form::Csv,
+                partial: false,
+                pseudonyms: None,
+                now,
+            };
+            let wanted = FillRequest {
+                into,
+                folder,
+                ..FillRequest::default()
+            };
+            let filling = filling(&request, wanted, record)?;
+            filling.write(&request, record)?;
+            Ok((filling.words("filled"), filling.findings.list))
         }
     }
 }

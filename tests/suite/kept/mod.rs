@@ -2,6 +2,7 @@
 
 mod entered;
 mod faults;
+mod gradebook;
 mod handed_out;
 mod oneroster;
 mod rosters;

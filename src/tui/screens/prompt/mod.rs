@@ -335,11 +335,21 @@ fn done(
         ),
         Ask::HandOut { what } => Ok(vec![Effect::HandOut(Box::new(what.clone()))]),
         Ask::Export if text.is_empty() => Err("expected the name of a file".to_owned()),
-        Ask::Export => Ok(vec![Effect::Export(text.to_owned())]),
+        Ask::Export => Ok(vec![match into(text) {
+            Some(file) => Effect::Fill(file.to_owned()),
+            None => Effect::Export(text.to_owned()),
+        }]),
         Ask::Import if text.is_empty() => Err("expected the name of a file".to_owned()),
         Ask::Import => Ok(vec![Effect::Preview(text.to_owned())]),
     }
 }
+
+/// The gradebook that is meant, where `into` stands before it.
+fn into(text: &str) -> Option<&str> {
+    let file = text.strip_prefix("into ")?.trim();
+    (!file.is_empty()).then_some(file)
+}
+
 /// Moves an entry to a part of this paper or of another; what is keyed there comes back in exchange.
 fn moved(
     model: &mut Model,

@@ -1,0 +1,208 @@
+//! `paperweight export --into`: the marks of a class into one column of a gradebook that is kept elsewhere.
+//!
+//! In: the gradebook and what is said about it. Out: the cells before and after, on standard output; with
+//! `--dry-run` nothing else happens.
+
+use std::fmt::Write as _;
+use std::io;
+use std::path::{Path, PathBuf};
+
+use rust_decimal::Decimal;
+
+use crate::diagnostic::{Diagnostic, Place};
+use crate::gradebook::fill::{Before, Change};
+use crate::record::Record;
+use crate::table::Declared;
+use crate::table::encoding::Encoding;
+use crate::text::{excerpt, width};
+use crate::workflow::{self, ExportRequest, Failure, FillRequest, Filling, Others};
+
+use super::record::failure;
+use super::{Exit, out, report, written};
+
+/// Columns of a terminal that a cell may take in the list.
+const CELL: usize = 14;
+
+/// Filling a gradebook that is kept elsewhere.
+#[derive(Debug, clap::Args)]
+pub(super) struct IntoArguments {
+    /// Fill one column of this gradebook, and touch nothing else in it
+    #[arg(
+        long,
+        value_name = "GRADEBOOK",
+        conflicts_with_all = ["out", "json", "letters", "oneroster"],
+        help_heading = HEADING
+    )]
+    pub(super) into: Option<PathBuf>,
+    /// The heading of its column of ids, or #2 for the second column; by default an obvious one
+    #[arg(long, value_name = "HEADING", requires = "into", help_heading = HEADING)]
+    id_column: Option<String>,
+    /// The heading of the column to fill, or #5 for the fifth; by default the assignment's code or title
+    #[arg(long, value_name = "HEADING", requires = "into", help_heading = HEADING)]
+    column: Option<String>,
+    /// Write points out of so many
+    #[arg(long, value_name = "POINTS", requires = "into", help_heading = HEADING)]
+    out_of: Option<Decimal>,
+    /// Show every cell that would change, and change nothing
+    #[arg(long, requires = "into", help_heading = HEADING)]
+    dry_run: bool,
+    /// Replace what stands in the column, too, where this program did not write it
+    #[arg(long, requires = "into", help_heading = HEADING)]
+    overwrite: bool,
+    /// Leave what stands in the column, and fill the cells that are empty or hold what this program wrote
+    #[arg(long, requires = "into", conflicts_with = "overwrite", help_heading = HEADING)]
+    keep: bool,
+    /// Take the row with this in its column of ids for that student, now and later
+    #[arg(long, value_name = "ID=CELL", requires = "into", help_heading = HEADING)]
+    link: Vec<String>,
+    /// Take all rows whose id is that of one student but for its leading zeros or how it is written
+    #[arg(long, requires = "into", help_heading = HEADING)]
+    link_near: bool,
+    /// The line of the heading, where it is not found
+    #[arg(long, value_name = "LINE", requires = "into", help_heading = HEADING)]
+    heading_row: Option<u64>,
+    /// What separates cells, where it is not found: comma, semicolon, tab, bar or another mark
+    #[arg(long, value_name = "MARK", value_parser = written::delimiter, requires = "into", help_heading = HEADING)]
+    delimiter: Option<u8>,
+    /// What the file is written in, such as windows-1252; by default UTF-8, or what its first bytes say
+    #[arg(long, value_name = "NAME", value_parser = written::encoding, requires = "into", help_heading = HEADING)]
+    encoding: Option<Encoding>,
+}
+
+const HEADING: &str = "Into a gradebook that is kept elsewhere";
+
+impl IntoArguments {
+    /// What was asked for.
+    pub(super) fn request(
+        &self,
+        gradebook: &Path,
+        assignment: &Path,
+    ) -> Result<FillRequest, Failure> {
+        let refused = |option: &str, message: String| {
+            failure(Diagnostic::error(option, Place::File, message))
+        };
+        let links = self.link.iter().map(|link| {
+            let parts = link.split_once('=');
+            let parts = parts.filter(|(id, cell)| !id.is_empty() && !cell.trim().is_empty());
+            parts
+                .map(|(id, cell)| (id.trim().to_owned(), cell.to_owned()))
+                .ok_or_else(|| {
+                    let found = excerpt(link, CELL);
+                    refused("--link", format!("expected ID=CELL, found '{found}'"))
+                })
+        });
+        if self.out_of.is_some_and(|points| points <= Decimal::ZERO) {
+            return Err(refused("--out-of", "expected a number above 0".to_owned()));
+        }
+        Ok(FillRequest {
+            into: gradebook.to_owned(),
+            id_column: self.id_column.clone(),
+            column: self.column.clone(),
+            declared: Declared {
+                encoding: self.encoding,
+                delimiter: self.delimiter,
+                heading_row: self.heading_row,
+                ..Declared::default()
+            },
+            out_of: self.out_of,
+            others: match (self.overwrite, self.keep) {
+                (true, _) => Others::Overwrite,
+                (_, true) => Others::Keep,
+                _ => Others::Refuse,
+            },
+            links: links.collect::<Result<_, _>>()?,
+            link_near: self.link_near,
+            folder: workflow::course_folder(assignment),
+        })
+    }
+}
+
+/// Shows what would change, and unless that is all, changes it.
+pub(super) fn run(
+    arguments: &IntoArguments,
+    wanted: FillRequest,
+    request: &ExportRequest<'_>,
+    record: &mut Record,
+) -> Result<Exit, Failure> {
+    let filling = workflow::filling(request, wanted, record)?;
+    report::show(&filling.findings);
+    if arguments.dry_run {
+        let mut text = list(&filling, true) + &(filling.words("would be filled") + "\n");
+        if !filling.refused.is_empty() {
+            text += "nothing is written unless --keep leaves what stands there, or --overwrite replaces it\n";
+        }
+        out::rows(text.as_bytes())?;
+    } else {
+        filling.write(request, record)?;
+        let text = list(&filling, false) + &(filling.words("filled") + "\n");
+        // The marks stand where they belong: that nobody reads this is no failure.
+        let _ = io::Write::write_all(&mut io::stdout(), shown(&text).as_bytes());
+    }
+    Ok(if filling.has_findings {
+        Exit::Findings
+    } else {
+        Exit::Done
+    })
+}
+
+/// Lines made harmless already but for the name of the file.
+fn shown(text: &str) -> String {
+    let lines = text.lines().map(crate::text::safe);
+    lines.fold(String::new(), |all, line| all + &line + "\n")
+}
+
+/// The cells before and after: all of them, or those alone that were not empty.
+fn list(filling: &Filling, all: bool) -> String {
+    let changes = filling.changes.iter();
+    let changes = changes.filter(|change| all || change.before != Before::Blank);
+    let mut rows: Vec<(&Change, String)> = changes
+        .map(|change| (change, whose(change).to_owned()))
+        .collect();
+    let kept = filling.kept.iter();
+    let left = if filling.refused.is_empty() {
+        "left"
+    } else {
+        "?"
+    };
+    rows.extend(kept.map(|change| (change, format!("{left}  {}", whose(change)))));
+    rows.sort_by_key(|(change, _)| change.line);
+    if rows.is_empty() {
+        return String::new();
+    }
+    let mut out = format!("{:>7}  {:<12}  {:<CELL$}  then\n", "line", "student", "now");
+    for (change, note) in rows {
+        let id = filling
+            .students
+            .get(change.student)
+            .map_or("", String::as_str);
+        let then = if note.starts_with("left") {
+            &change.old
+        } else {
+            &change.new
+        };
+        let cells = [
+            padded(id, 12),
+            padded(&change.old, CELL),
+            padded(then, CELL),
+        ];
+        let line = format!("{:>7}  {}  {note}", change.line, cells.join("  "));
+        // Writing into a string cannot fail.
+        let _ = writeln!(out, "{}", line.trim_end());
+    }
+    out
+}
+
+fn whose(change: &Change) -> &'static str {
+    match change.before {
+        Before::Blank => "",
+        Before::Ours => "written by this program before",
+        Before::Changed(_) => "changed by hand since it was written",
+        Before::Unknown => "not written by this program",
+    }
+}
+
+fn padded(cell: &str, columns: usize) -> String {
+    let cell = excerpt(cell, columns);
+    let room = columns.saturating_sub(width(&cell));
+    format!("{cell}{}", " ".repeat(room))
+}

@@ -1,0 +1,555 @@
+//! The marks of a class into one column of a gradebook that someone else keeps.
+//!
+//! In: what an export takes, the gradebook's file, what is said about it, and what the course's settings
+//! say. Out: every cell before and after, who was not found on either side and who may be meant; then, unless
+//! that is all that was asked for, the file with these cells filled, the links that were confirmed, and
+//! in the record what was written. Refused before anything is written: a file that cannot be understood
+//! (see [`crate::gradebook::fill`]), cells that hold something else which this program did not write, marks
+//! that would move, links to nobody.
+
+use std::path::{Path, PathBuf};
+
+use rust_decimal::Decimal;
+use rustc_hash::{FxHashMap, FxHashSet};
+
+use crate::diagnostic::{self, Diagnostic, Place, nearest};
+use crate::files::{self, Draft, FileError, Original};
+use crate::gradebook::fill::{
+    self, Before, Change, Entry, Gradebook, Likeness, Links, Near, Wanted,
+};
+use crate::gradebook::links::{self, Link};
+use crate::gradebook::settings::{self, Settings};
+use crate::gradebook::style::{Marks, Total};
+use crate::record::{Record, Target};
+use crate::table::Declared;
+use crate::text::excerpt;
+
+use super::export::{HAND_OUT, KEY_THEM, each, named};
+use super::{ExportRequest, Failure, Findings, Prepared};
+
+/// Columns of a terminal that a quoted cell may take in a message.
+const QUOTED: usize = 40;
+
+/// What becomes of cells that hold something else.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Others {
+    /// Nothing is written while there are any.
+    #[default]
+    Refuse,
+    /// They are left as they are.
+    Keep,
+    /// They are overwritten.
+    Overwrite,
+}
+
+/// What to fill, and how.
+#[derive(Clone, Debug, Default)]
+pub struct FillRequest {
+    /// The gradebook.
+    pub into: PathBuf,
+    /// The heading of its column of ids; else as the course's settings say.
+    pub id_column: Option<String>,
+    /// The heading of the column to fill; else as the course's settings say.
+    pub column: Option<String>,
+    /// How the file is written.
+    pub declared: Declared,
+    /// Points out of so many, instead of what the settings say.
+    pub out_of: Option<Decimal>,
+    /// What becomes of cells that hold something else.
+    pub others: Others,
+    /// Links that are confirmed now: a student's id, and what stands in the gradebook.
+    pub links: Vec<(String, String)>,
+    /// Whether ids that are merely written otherwise, and like one student's alone, are confirmed too.
+    pub link_near: bool,
+    /// The course folder, in which settings and links lie.
+    pub folder: PathBuf,
+}
+
+/// A gradebook with the cells that will change, not written yet.
+#[derive(Debug)]
+pub struct Filling {
+    /// The heading of the column.
+    pub column: String,
+    /// What will change, in the order of the file.
+    pub changes: Vec<Change>,
+    /// Cells that hold the mark already.
+    pub same: usize,
+    /// Cells that hold something else and are left as they are.
+    pub kept: Vec<Change>,
+    /// What to tell the teacher.
+    pub findings: Findings,
+    /// Why nothing may be written: cells hold something else.
+    pub refused: Vec<Diagnostic>,
+    /// Whether something is left to settle.
+    pub has_findings: bool,
+    /// The ids of the class, by the places that changes name.
+    pub students: Vec<String>,
+    accepts: Vec<crate::record::NewAct>,
+    original: Original,
+    bytes: Vec<u8>,
+    wanted: FillRequest,
+    new_links: Option<Vec<Link>>,
+    target: Target,
+}
+
+/// The settings of a course.
+///
+/// # Errors
+/// All that is wrong with the file. A course without one has none.
+pub fn course_settings(folder: &Path) -> Result<Settings, Failure> {
+    let path = folder.join(settings::FILE);
+    if !path.exists() {
+        return Ok(Settings::default());
+    }
+    let source = files::read_source(&path)?;
+    settings::read(&source).map_err(|list| Failure::input(list, vec![source.into()]))
+}
+
+/// Finds out what filling would do.
+///
+/// # Errors
+/// As this module says.
+pub fn filling(
+    request: &ExportRequest<'_>,
+    wanted: FillRequest,
+    record: &Record,
+) -> Result<Filling, Failure> {
+    let fault = |list| Failure::input(list, Vec::new());
+    let mut settings = course_settings(&wanted.folder)?;
+    if let Some(out_of) = wanted.out_of {
+        settings.style.marks = Marks::OutOf(out_of);
+    }
+    let known = known_links(&wanted.folder)?;
+    let mut totals: Vec<Total> = Vec::with_capacity(request.roster.len());
+    let walked = each(request, record, &mut |_, total| totals.push(*total))?;
+    let texts: Vec<Option<String>> = totals
+        .iter()
+        .map(|total| settings.style.written(total, request.partial))
+        .collect();
+    let original = Original::read(&wanted.into)?;
+    let name = wanted.into.to_string_lossy().into_owned();
+    let gradebook = find(&original, &name, &settings, &wanted, request)?;
+    let target = Target {
+        sheet: request.prepared.plan.sheet.code.clone(),
+        class: request.class.to_owned(),
+        file: original.file_name(),
+        column: gradebook.column_name(),
+    };
+    let ours = last_written(record, &target)?;
+    let entries: Vec<Entry<'_>> = request
+        .roster
+        .iter()
+        .zip(&texts)
+        .map(|(student, text)| Entry {
+            id: student.id,
+            name: student.name,
+            text: text.as_deref(),
+            ours: ours.get(student.id).map(String::as_str),
+        })
+        .collect();
+    let decimal = settings.style.decimal;
+    let mut all = known.clone();
+    let mut new = confirmed(&wanted, request)?;
+    links::add(&mut all, new.clone()).map_err(|found| fault(vec![found]))?;
+    let plan_with = |all: &[Link]| {
+        let links: Links = links::of_class(all, request.class);
+        fill::plan(&gradebook, &entries, &links, decimal).map_err(fault)
+    };
+    let mut plan = plan_with(&all)?;
+    if wanted.link_near {
+        let plain = plan
+            .near
+            .iter()
+            .filter(|near| near.is_only && is_spelling(near.likeness));
+        let more: Vec<Link> = plain
+            .map(|near| link(request.class, entries[near.student].id, &near.cell))
+            .collect();
+        links::add(&mut all, more.clone()).map_err(|found| fault(vec![found]))?;
+        new.extend(more);
+        plan = plan_with(&all)?;
+    }
+    without_effect(&new, &entries, &plan.without, &name).map_err(fault)?;
+    let mut told = Telling {
+        request,
+        file: &name,
+        list: Vec::new(),
+        has_findings: false,
+    };
+    told.list.extend(walked.outcome.findings.list);
+    told.list.extend(gradebook.notes().iter().cloned());
+    told.list.append(&mut plan.notes);
+    told.unknown(&walked.without, &walked.unkeyed, record.name());
+    told.plan(&plan, &entries);
+    let (others, changes): (Vec<Change>, Vec<Change>) =
+        plan.changes.into_iter().partition(Change::overwrites);
+    let mut refused = Vec::new();
+    let (changes, kept) = match wanted.others {
+        Others::Overwrite => {
+            let mut all = changes;
+            all.extend(others);
+            all.sort_by_key(|change| change.line);
+            (all, Vec::new())
+        }
+        Others::Refuse => {
+            refused = refusal(&name, &others, &entries);
+            (changes, others)
+        }
+        Others::Keep => (changes, others),
+    };
+    told.has_findings |= !kept.is_empty();
+    let bytes = fill::filled(&gradebook, &changes).map_err(fault)?;
+    let findings = Findings {
+        list: told.list,
+        sources: walked.outcome.findings.sources,
+    };
+    Ok(Filling {
+        column: target.column.clone(),
+        same: plan.same,
+        has_findings: told.has_findings,
+        students: entries.iter().map(|entry| entry.id.to_owned()).collect(),
+        refused,
+        accepts: walked.accepts,
+        new_links: (all.len() > known.len()).then_some(all),
+        changes,
+        kept,
+        findings,
+        bytes,
+        target,
+        wanted,
+        original,
+    })
+}
+
+impl Filling {
+    /// Puts the file in place, and keeps what was confirmed and written. Where no cell changes the file is not
+    /// touched.
+    ///
+    /// # Errors
+    /// Cells that hold something else, a file that was changed since it was read, a full disk, a failing
+    /// record.
+    pub fn write(&self, request: &ExportRequest<'_>, record: &mut Record) -> Result<(), Failure> {
+        if !self.refused.is_empty() {
+            return Err(Failure::input(self.refused.clone(), Vec::new()));
+        }
+        if let Some(links) = &self.new_links {
+            keep_links(&self.wanted.folder, links)?;
+        }
+        // A record that takes nothing more is told before there are marks that it knows nothing of.
+        record.append(&self.accepts)?;
+        if self.changes.is_empty() {
+            return Ok(());
+        }
+        let name = self.wanted.into.to_string_lossy();
+        let settings = course_settings(&self.wanted.folder)?;
+        let wanted = &self.wanted;
+        self.original.replace(&self.bytes, |written| {
+            // The file is understood anew, as at first, and held against what is on the disk.
+            let columns = columns(&settings, wanted, request.prepared);
+            let columns: Vec<&str> = columns.iter().map(String::as_str).collect();
+            let said = said(&settings, wanted, &columns);
+            let is_student = |id: &str| request.roster.find(id).is_some();
+            let gradebook = Gradebook::find(self.original.bytes(), &name, &said, &is_student);
+            let gradebook = gradebook.map_err(|list| first(list, &name))?;
+            fill::check(&gradebook, written, &self.changes)
+        })?;
+        let cells = self.changes.iter().map(|change| {
+            let student = self.students.get(change.student).map_or("", String::as_str);
+            (student, change.new.as_str())
+        });
+        record.note_written(&self.target, cells, request.now)?;
+        Ok(())
+    }
+
+    /// What becomes of the column, in a line; `done` says whether it was.
+    pub fn words(&self, done: &str) -> String {
+        let cells = |count: usize| match count {
+            1 => "1 cell".to_owned(),
+            count => format!("{count} cells"),
+        };
+        let mut out = format!("{}, column '{}': ", self.wanted.into.display(), self.column);
+        out += &match self.changes.len() {
+            0 => "no cell changes".to_owned(),
+            count => format!("{} {done}", cells(count)),
+        };
+        if self.same > 0 {
+            out += &format!(", {} had the mark already", self.same);
+        }
+        match self.kept.len() {
+            0 => {}
+            count if self.refused.is_empty() => out += &format!(", {} left", cells(count)),
+            count => out += &format!(", {} held something else", cells(count)),
+        }
+        out
+    }
+}
+
+fn first(list: Vec<Diagnostic>, file: &str) -> Diagnostic {
+    let unknown = || Diagnostic::error(file, Place::File, "the file cannot be read again");
+    list.into_iter().next().unwrap_or_else(unknown)
+}
+
+fn columns(settings: &Settings, wanted: &FillRequest, prepared: &Prepared) -> Vec<String> {
+    let sheet = &prepared.plan.sheet;
+    match &wanted.column {
+        Some(column) => vec![column.clone()],
+        None => settings.columns(&sheet.code, &sheet.title),
+    }
+}
+
+fn said<'a>(settings: &'a Settings, wanted: &'a FillRequest, columns: &'a [&'a str]) -> Wanted<'a> {
+    let id_column = wanted.id_column.as_deref();
+    Wanted {
+        id_column: id_column.or(settings.id_column.as_deref()),
+        columns,
+        declared: wanted.declared.clone(),
+    }
+}
+
+fn find<'o>(
+    original: &'o Original,
+    name: &str,
+    settings: &Settings,
+    wanted: &FillRequest,
+    request: &ExportRequest<'_>,
+) -> Result<Gradebook<'o>, Failure> {
+    let columns = columns(settings, wanted, request.prepared);
+    let columns: Vec<&str> = columns.iter().map(String::as_str).collect();
+    let said = said(settings, wanted, &columns);
+    let is_student = |id: &str| request.roster.find(id).is_some();
+    Gradebook::find(original.bytes(), name, &said, &is_student)
+        .map_err(|list| Failure::input(list, Vec::new()))
+}
+
+/// What was written last for each student: into this file, else into any with a column of this heading, for
+/// a gradebook is often the same under another name.
+fn last_written(record: &Record, target: &Target) -> Result<FxHashMap<String, String>, Failure> {
+    let all = record.written(target)?;
+    let (here, elsewhere): (Vec<_>, Vec<_>) = all
+        .into_iter()
+        .partition(|written| written.file == target.file);
+    let latest = elsewhere.into_iter().chain(here);
+    Ok(latest
+        .map(|written| (written.student, written.text))
+        .collect())
+}
+
+fn known_links(folder: &Path) -> Result<Vec<Link>, Failure> {
+    let path = folder.join(links::FILE);
+    if !path.exists() {
+        return Ok(Vec::new());
+    }
+    let bytes = files::read_bytes(&path)?;
+    links::read(&bytes, &path.to_string_lossy()).map_err(|list| Failure::input(list, Vec::new()))
+}
+
+fn keep_links(folder: &Path, links: &[Link]) -> Result<(), Failure> {
+    use std::io::Write as _;
+    let mut draft = Draft::create(&folder.join(links::FILE), links::is_heading)?;
+    let name = draft.name().to_owned();
+    let written = draft.write_all(&links::file(links));
+    written.map_err(|error| FileError::from_io(&name, &error))?;
+    Ok(draft.commit()?)
+}
+
+fn link(class: &str, student: &str, cell: &str) -> Link {
+    Link {
+        class: class.to_owned(),
+        student: student.to_owned(),
+        cell: cell.trim().to_owned(),
+    }
+}
+
+/// The links that are confirmed now: each is to a student of the class.
+fn confirmed(wanted: &FillRequest, request: &ExportRequest<'_>) -> Result<Vec<Link>, Failure> {
+    let roster = request.roster;
+    let mut faults = diagnostic::Findings::new("--link");
+    for (student, _) in wanted
+        .links
+        .iter()
+        .filter(|(student, _)| roster.find(student).is_none())
+    {
+        let message = format!(
+            "no student of the class has the id '{}'",
+            excerpt(student, QUOTED)
+        );
+        let near = nearest(student, roster.iter().map(|student| student.id));
+        let help = near.map_or_else(
+            || {
+                "write --link ID=CELL: the id on the roster, then what stands in the gradebook"
+                    .to_owned()
+            },
+            |near| format!("did you mean '{near}'?"),
+        );
+        faults.push(Diagnostic::error("--link", Place::File, message).help(help));
+    }
+    if faults.errors() > 0 {
+        return Err(Failure::input(faults.into_vec(), Vec::new()));
+    }
+    let links = wanted.links.iter();
+    Ok(links
+        .map(|(student, cell)| link(request.class, student, cell))
+        .collect())
+}
+
+/// A link that is confirmed now has to lead to a row.
+fn without_effect(
+    new: &[Link],
+    entries: &[Entry<'_>],
+    without: &[usize],
+    file: &str,
+) -> Result<(), Vec<Diagnostic>> {
+    let missing: FxHashSet<&str> = without.iter().map(|at| entries[*at].id).collect();
+    let lost = new
+        .iter()
+        .filter(|link| missing.contains(link.student.as_str()));
+    let lost: Vec<Diagnostic> = lost
+        .map(|link| {
+            let cell = excerpt(&link.cell, QUOTED);
+            let message = format!(
+                "no row has the id '{cell}', which was linked with {}",
+                link.student
+            );
+            Diagnostic::error(file, Place::File, message)
+                .help("write what stands in the gradebook's column of ids, letter by letter")
+        })
+        .collect();
+    if lost.is_empty() { Ok(()) } else { Err(lost) }
+}
+
+fn is_spelling(likeness: Likeness) -> bool {
+    matches!(likeness, Likeness::Zeros | Likeness::Spelling)
+}
+
+/// Why cells are not overwritten, one by one.
+fn refusal(file: &str, others: &[Change], entries: &[Entry<'_>]) -> Vec<Diagnostic> {
+    if others.is_empty() {
+        return Vec::new();
+    }
+    let mut findings = diagnostic::Findings::new(file);
+    for change in others {
+        findings.push(other(file, change, entries));
+    }
+    let mut list = findings.into_vec();
+    let message = "nothing was written: cells hold something else already";
+    list.push(Diagnostic::error(file, Place::File, message).help(
+        "look whether this is the right column; --keep leaves these cells and fills the others, \
+         --overwrite replaces them",
+    ));
+    list
+}
+
+fn other(file: &str, change: &Change, entries: &[Entry<'_>]) -> Diagnostic {
+    let (old, new) = (excerpt(&change.old, QUOTED), excerpt(&change.new, QUOTED));
+    let id = entries.get(change.student).map_or("", |entry| entry.id);
+    let since = match &change.before {
+        Before::Changed(ours) => format!(", changed since '{}' was written", excerpt(ours, QUOTED)),
+        _ => String::new(),
+    };
+    let message = format!(
+        "{}: '{old}' stands there{since}; '{new}' would replace it",
+        excerpt(id, QUOTED)
+    );
+    let place = Place::Line {
+        line: change.line,
+        column: None,
+    };
+    Diagnostic::error(file, place, message)
+}
+
+/// What the teacher is told besides the cells.
+struct Telling<'a> {
+    request: &'a ExportRequest<'a>,
+    file: &'a str,
+    list: Vec<Diagnostic>,
+    has_findings: bool,
+}
+
+impl Telling<'_> {
+    fn unknown(&mut self, without: &[String], unkeyed: &[String], record: &str) {
+        for (students, what, help) in [
+            (without, "students without a paper", HAND_OUT),
+            (unkeyed, "students of whom nothing was keyed yet", KEY_THEM),
+        ] {
+            if !students.is_empty() {
+                self.has_findings = true;
+                let message = format!("{what}, who get no mark: {}", named(students));
+                self.list
+                    .push(Diagnostic::warning(record, Place::File, message).help(help));
+            }
+        }
+    }
+
+    fn plan(&mut self, plan: &fill::Plan, entries: &[Entry<'_>]) {
+        let id = |at: usize| entries.get(at).map_or("", |entry| entry.id).to_owned();
+        let (file, class) = (self.file, self.request.class);
+        let mut findings = diagnostic::Findings::new(file);
+        for (line, student) in &plan.stale {
+            let place = Place::Line {
+                line: *line,
+                column: None,
+            };
+            let message = format!(
+                "{}: the mark that was written there no longer stands, and there is none to replace it",
+                id(*student)
+            );
+            findings.push(
+                Diagnostic::warning(file, place, message)
+                    .help("empty the cell, or settle the paper"),
+            );
+        }
+        let lost = plan
+            .without
+            .iter()
+            .filter(|at| entries[**at].text.is_some());
+        let lost: Vec<String> = lost.map(|at| id(*at)).collect();
+        if !lost.is_empty() {
+            let message = format!("students of {class} without a row: {}", named(&lost));
+            findings.push(Diagnostic::warning(file, Place::File, message).help(
+                "a row that is like one of them is named below; `--id-column` names another column of ids",
+            ));
+        }
+        self.has_findings |= !plan.stale.is_empty() || !lost.is_empty();
+        for near in &plan.near {
+            findings.push(alike(file, near, &id(near.student)));
+        }
+        if plan.strange > 0 {
+            let some: Vec<String> = plan.strangers.iter().map(|(_, id)| id.clone()).collect();
+            let rows = if plan.strange == 1 { "row" } else { "rows" };
+            let message = format!(
+                "{} {rows} of nobody in {class}: {}",
+                plan.strange,
+                named(&some)
+            );
+            findings.push(Diagnostic::note(file, Place::File, message));
+        }
+        self.list.extend(findings.into_vec());
+    }
+}
+
+fn alike(file: &str, near: &Near, id: &str) -> Diagnostic {
+    let cell = excerpt(&near.cell, QUOTED);
+    let why = match near.likeness {
+        Likeness::Zeros => format!("'{cell}' may be {id}, without its leading zeros"),
+        Likeness::Rounded => {
+            format!("'{cell}' may be {id}, of which a spreadsheet program left the first digits")
+        }
+        Likeness::Spelling => format!("'{cell}' may be {id}, written otherwise"),
+        Likeness::Name => format!("'{cell}' may be {id}: the same name stands in its row"),
+        Likeness::NearlyName => {
+            format!("'{cell}' may be {id}: nearly the same name stands in its row")
+        }
+    };
+    let place = Place::Line {
+        line: near.line,
+        column: None,
+    };
+    let also = if near.is_only {
+        ""
+    } else {
+        ", but it is not like them alone"
+    };
+    let found = Diagnostic::warning(file, place, format!("{why}{also}"));
+    found.help(format!(
+        "--link '{id}={cell}' takes it for that student, now and later"
+    ))
+}
