@@ -30,6 +30,9 @@ use super::{ExportRequest, Failure, Findings, Prepared};
 /// Columns of a terminal that a quoted cell may take in a message.
 const QUOTED: usize = 40;
 
+/// Rows that may be somebody's are shown up to so many: all of a large class.
+const LISTED: usize = 200;
+
 /// What becomes of cells that hold something else.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub enum Others {
@@ -509,9 +512,6 @@ impl Telling<'_> {
             ));
         }
         self.has_findings |= !plan.stale.is_empty() || !lost.is_empty();
-        for near in &plan.near {
-            findings.push(alike(file, near, &id(near.student)));
-        }
         if plan.strange > 0 {
             let some: Vec<String> = plan.strangers.iter().map(|(_, id)| id.clone()).collect();
             let rows = if plan.strange == 1 { "row" } else { "rows" };
@@ -523,6 +523,25 @@ impl Telling<'_> {
             findings.push(Diagnostic::note(file, Place::File, message));
         }
         self.list.extend(findings.into_vec());
+        let near = plan.near.iter().take(LISTED);
+        self.list
+            .extend(near.map(|near| alike(file, near, &id(near.student))));
+        let more = plan.near.len().saturating_sub(LISTED);
+        if more > 0 {
+            let message = format!("{more} more rows may be somebody's, and are not shown");
+            self.list.push(Diagnostic::note(file, Place::File, message));
+        }
+        let plain = plan
+            .near
+            .iter()
+            .filter(|near| near.is_only && is_spelling(near.likeness));
+        let plain = plain.count();
+        if plain > 1 {
+            let message = format!("{plain} of these ids differ in zeros or spelling alone");
+            let note = Diagnostic::note(file, Place::File, message);
+            self.list
+                .push(note.help("--link-near takes them all, now and later"));
+        }
     }
 }
 

@@ -136,6 +136,31 @@ fn a_stack_is_keyed_and_its_marks_are_those_of_the_file_of_answers() {
         "{}",
         line(&adjusted, "004118")
     );
+    // The same into a gradebook that is kept elsewhere.
+    let grades = folder.path().join("grades.csv");
+    let text = |first: &str, second: &str| {
+        format!("Student ID;{CODE};Name\r\n004118;{first};\"N.\"\r\n004071;{second};A.\r\n")
+    };
+    std::fs::write(&grades, text("", "")).unwrap();
+    session.send("e");
+    session.wait_for("marks to:");
+    session.send("\x15into grades.csv\r");
+    session.wait_for("2 cells filled");
+    let total = |id: &str| {
+        let mut reader = csv::Reader::from_reader(adjusted.as_bytes());
+        let at = reader
+            .headers()
+            .unwrap()
+            .iter()
+            .position(|at| at == "total");
+        let row = reader
+            .records()
+            .map(Result::unwrap)
+            .find(|row| &row[0] == id);
+        row.unwrap()[at.unwrap()].to_owned()
+    };
+    let filled = std::fs::read_to_string(&grades).unwrap();
+    assert_eq!(filled, text(&total("004118"), &total("004071")));
     session.send("\x15");
     session.wait_for("taken back");
     let keyed = export(&mut session);

@@ -273,6 +273,35 @@ fn links_have_to_lead_somewhere() {
     assert!(!course.path("gradebook-links.csv").exists());
 }
 
+/// A spreadsheet program has taken the zeros from all ids: every one is listed, and taken in one go if that is
+/// said.
+#[test]
+fn a_whole_class_without_its_zeros() {
+    let course = marked();
+    let text = gradebook(&course, "grades.csv")
+        .replace("004118;", "4118;")
+        .replace(";7;9;", ";7;;");
+    let text: String = text
+        .split_inclusive("\r\n")
+        .map(|line| line.trim_start_matches('0'))
+        .collect();
+    course.write("grades.csv", &text);
+    let shown = course.ends(1, &with(&["--dry-run"]));
+    assert_eq!(
+        shown.stderr.matches("without its leading zeros").count(),
+        23
+    );
+    assert!(
+        shown.stderr.contains("--link-near takes them all"),
+        "{}",
+        shown.stderr
+    );
+    assert!(shown.stdout.contains("no cell changes"), "{}", shown.stdout);
+    course.ends(1, &with(&["--link-near"]));
+    assert_eq!(mark(&read(&course, "grades.csv"), "4071"), "13");
+    assert_eq!(read(&course, "gradebook-links.csv").lines().count(), 24);
+}
+
 #[test]
 fn letters_and_pseudonyms() {
     let course = marked();
