@@ -24,25 +24,12 @@ impl Stack {
         path: PathBuf,
         now: DateTime<Utc>,
     ) -> impl FnOnce(&mut Record) -> Result<Vec<Diagnostic>, Failure> + Send + 'static {
-        let prepared = Arc::clone(&self.prepared);
-        let roster = Arc::clone(&self.roster);
-        let (class, decimal) = (self.class.clone(), self.decimal);
-        move |record| {
-            let request = ExportRequest {
-                prepared: &prepared,
-                roster: &roster,
-                class: &class,
-                decimal,
-                form: Form::Csv,
-                partial: false,
-                pseudonyms: None,
-                now,
-            };
-            let export = export(&request, record)?;
+        self.with_request(now, move |request, record| {
+            let export = export(request, record)?;
             export.accept(record)?;
-            export.put(&request, &path)?;
+            export.put(request, &path)?;
             Ok(export.outcome.findings.list)
-        }
+        })
     }
 
     /// Fills the sheet's column of a gradebook that is kept elsewhere, as the settings in the course folder say,
@@ -55,6 +42,24 @@ impl Stack {
         now: DateTime<Utc>,
     ) -> impl FnOnce(&mut Record) -> Result<(String, Vec<Diagnostic>), Failure> + Send + 'static
     {
+        let wanted = FillRequest {
+            into,
+            folder,
+            ..FillRequest::default()
+        };
+        self.with_request(now, move |request, record| {
+            let filling = filling(request, wanted, record)?;
+            filling.write(request, record)?;
+            Ok((filling.words("filled"), filling.findings.list))
+        })
+    }
+
+    /// What is done with the marks of this stack, once the record is there.
+    fn with_request<T>(
+        &self,
+        now: DateTime<Utc>,
+        act: impl FnOnce(&ExportRequest<'_>, &mut Record) -> Result<T, Failure> + Send + 'static,
+    ) -> impl FnOnce(&mut Record) -> Result<T, Failure> + Send + 'static {
         let prepared = Arc::clone(&self.prepared);
         let roster = Arc::clone(&self.roster);
         let (class, decimal) = (self.class.clone(), self.decimal);
@@ -69,14 +74,7 @@ impl Stack {
                 pseudonyms: None,
                 now,
             };
-            let wanted = FillRequest {
-                into,
-                folder,
-                ..FillRequest::default()
-            };
-            let filling = filling(&request, wanted, record)?;
-            filling.write(&request, record)?;
-            Ok((filling.words("filled"), filling.findings.list))
+            act(&request, record)
         }
     }
 }

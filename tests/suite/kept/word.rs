@@ -137,7 +137,7 @@ fn a_student_is_told_the_teachers_words_or_nothing() {
         let issues = record.issues("ropes-1").unwrap();
         let issue = issues.iter().find(|issue| issue.student == student);
         let deed = Deed::Tell { message };
-        let act = NewAct::new(chrono::Utc::now(), issue.unwrap().id, deed);
+        let act = NewAct::new(chrono::DateTime::UNIX_EPOCH, issue.unwrap().id, deed);
         record.append(&[act]).unwrap();
     };
     let before = course.export();
