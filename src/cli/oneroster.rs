@@ -19,7 +19,7 @@ use super::{Exit, report};
 pub(super) struct OneRosterArguments {
     /// Write OneRoster CSV files into this new folder, or into a zip if it ends in .zip; always as changes, so
     /// that nothing is deleted where they are read. One that this program wrote is replaced
-    #[arg(long, value_name = "DIR|ZIP", conflicts_with_all = ["out", "json"])]
+    #[arg(long, value_name = "DIR|ZIP", conflicts_with_all = ["out", "json", "letters", "into"])]
     pub(super) oneroster: Option<PathBuf>,
     /// The version of the OneRoster standard
     #[arg(

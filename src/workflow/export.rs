@@ -86,11 +86,6 @@ impl Export {
         Ok(())
     }
 
-    /// What is kept in the record once the marks are taken.
-    pub(super) fn into_accepts(self) -> Vec<NewAct> {
-        self.accepts
-    }
-
     /// Keeps in the record what was proposed, as the marks are taken.
     ///
     /// # Errors

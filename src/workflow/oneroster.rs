@@ -19,17 +19,17 @@ use zip::{CompressionMethod, ZipWriter};
 use crate::diagnostic::{Diagnostic, Place};
 use crate::files::{self, Draft, FileError};
 use crate::gradebook::oneroster::{self, LineItem, MANIFEST, Made, Outcome, ScoreStatus};
+use crate::gradebook::style::Total;
 use crate::marking::Status;
 use crate::record::{NewAct, Record};
 use crate::roster::Sourced;
 use crate::roster::oneroster::Version;
 use crate::text::quoted;
 
-use super::class::ClassMarker;
-use super::export::{ExportRequest, export, named};
-use super::kept::{Kept, filed};
+use super::export::{ExportRequest, HAND_OUT, KEY_THEM, each, named};
+use super::kept::Kept;
 use super::misfit::{self, Numbers};
-use super::{Failure, Findings, difference};
+use super::{Failure, Findings};
 
 /// All that an export of ours may hold.
 const KNOWN: [&str; 4] = ["categories.csv", "lineItems.csv", "results.csv", MANIFEST];
@@ -120,13 +120,6 @@ impl OneRoster {
     }
 }
 
-/// What a student's work comes to.
-struct Total {
-    status: Status,
-    total: Decimal,
-    out_of: Decimal,
-}
-
 /// Makes the files.
 ///
 /// # Errors
@@ -135,47 +128,32 @@ pub fn oneroster(request: &OneRosterRequest<'_>, record: &Record) -> Result<OneR
     let class = request.export;
     let plan = &class.prepared.plan;
     let fault = |list| Failure::input(list, class.prepared.sources.clone());
-    let marks = export(class, record)?;
-    let kept = Kept::of_issued(record, &plan.sheet, class.class)?;
-    let mut findings = Findings {
-        list: difference::since_issued(record, &kept.issues, &filed(class.prepared))?,
-        sources: class.prepared.sources.clone(),
-    };
     let ids = Ids::of(request).map_err(&fault)?;
-    let days = days(request, &kept, record.name()).map_err(&fault)?;
+    let days = days(request, record)?;
     let out_of = plan.sheet.points();
-    let mut marker = ClassMarker::new(plan, class.decimal);
+    let mut totals: Vec<Total> = Vec::with_capacity(class.roster.len());
+    let walked = each(class, record, &mut |_, total| totals.push(*total))?;
+    let mut findings = walked.outcome.findings;
     let mut outcomes = Vec::new();
-    let (mut unknown, mut without_id, mut without_score) = (Vec::new(), Vec::new(), 0);
-    for (place, student) in class.roster.iter().enumerate() {
-        let counted = marker.counting(&kept, student.id, student.decimal);
-        let counted = counted.map_err(|finding| fault(vec![finding]))?;
-        let Some(counted) = counted.filter(|_| kept.is_known(student.id)) else {
-            unknown.push(student.id.to_owned());
+    let (mut without_id, mut without_score) = (Vec::new(), 0);
+    for (place, (student, total)) in class.roster.iter().zip(&totals).enumerate() {
+        if !total.is_known {
             continue;
-        };
-        let total = Total {
-            status: counted.account.status,
-            total: counted.account.total,
-            out_of: counted.marked.out_of,
-        };
+        }
         if total.out_of != out_of {
             let message = format!(
                 "the paper of {} is out of {}, not {out_of} as the others",
                 student.id, total.out_of
             );
-            return Err(fault(vec![Diagnostic::error(
-                record.name(),
-                Place::File,
-                message,
-            )]));
+            let error = Diagnostic::error(record.name(), Place::File, message);
+            return Err(fault(vec![error]));
         }
         let sourced = ids.sourced.student(place);
         if sourced.is_empty() {
             without_id.push(student.id.to_owned());
             continue;
         }
-        let (status, score) = outcome(&total, class.partial);
+        let (status, score) = outcome(total, class.partial);
         without_score += usize::from(score.is_none());
         outcomes.push(Outcome {
             student: sourced,
@@ -190,18 +168,21 @@ pub fn oneroster(request: &OneRosterRequest<'_>, record: &Record) -> Result<OneR
             error.help("write it into the roster, as the school's system has it"),
         ]));
     }
-    let mut has_findings = !unknown.is_empty();
-    if has_findings {
-        let message = format!(
-            "nothing is known of {}: they have no result",
-            named(&unknown)
-        );
-        let warning = Diagnostic::warning(record.name(), Place::File, message);
-        findings
-            .list
-            .push(warning.help(
-                "hand papers out, key them, or note with `attend` who was absent or excused",
-            ));
+    let mut has_findings = false;
+    for (students, what, help) in [
+        (&walked.without, "students without a paper", HAND_OUT),
+        (
+            &walked.unkeyed,
+            "students of whom nothing was keyed yet",
+            KEY_THEM,
+        ),
+    ] {
+        if !students.is_empty() {
+            has_findings = true;
+            let message = format!("{what}, who have no result: {}", named(students));
+            let warning = Diagnostic::warning(record.name(), Place::File, message);
+            findings.list.push(warning.help(help));
+        }
     }
     if request.version == Version::V1p1 && without_score > 0 {
         let message =
@@ -212,7 +193,7 @@ pub fn oneroster(request: &OneRosterRequest<'_>, record: &Record) -> Result<OneR
             .push(note.help("those who were absent or excused, or whose papers are not settled"));
         outcomes.retain(|outcome| outcome.score.is_some());
     }
-    let misfit = misfit::warning(plan, &marks.outcome.tally, Numbers::Issued, record.name());
+    let misfit = misfit::warning(plan, &walked.outcome.tally, Numbers::Issued, record.name());
     has_findings |= misfit.is_some();
     findings.list.extend(misfit);
     let item = LineItem {
@@ -235,7 +216,7 @@ pub fn oneroster(request: &OneRosterRequest<'_>, record: &Record) -> Result<OneR
         files: oneroster::files(request.version, &item, &outcomes, made),
         findings,
         has_findings,
-        accepts: marks.into_accepts(),
+        accepts: walked.accepts,
     })
 }
 
@@ -333,17 +314,19 @@ impl<'a> Ids<'a> {
 /// The days on which the work was handed out and due.
 fn days(
     request: &OneRosterRequest<'_>,
-    kept: &Kept,
-    record: &str,
-) -> Result<(NaiveDate, NaiveDate), Vec<Diagnostic>> {
+    record: &Record,
+) -> Result<(NaiveDate, NaiveDate), Failure> {
+    let class = request.export;
+    let kept = Kept::of_issued(record, &class.prepared.plan.sheet, class.class)?;
     let first = kept.issues.iter().filter(|issue| issue.number == 1);
     let issued = first.clone().map(|issue| (request.day_of)(issue.at)).min();
     let mut dues: Vec<NaiveDate> = first.filter_map(|issue| kept.due(issue)).collect();
     dues.sort_unstable();
     dues.dedup();
     let refused = |message: String, option: &str| {
-        let error = Diagnostic::error(record, Place::File, message);
-        Err(vec![error.help(format!("say it with {option} 2026-11-25"))])
+        let error = Diagnostic::error(record.name(), Place::File, message);
+        let help = format!("say it with {option} 2026-11-25");
+        Err(Failure::input(vec![error.help(help)], Vec::new()))
     };
     let Some(assigned) = request.assigned.or(issued) else {
         return refused(

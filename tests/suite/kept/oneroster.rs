@@ -311,7 +311,7 @@ fn a_day_due_is_asked_for() {
         .concat(),
     );
     assert!(
-        run.stderr.contains("nothing is known of 1:"),
+        run.stderr.contains("who have no result: 1"),
         "{}",
         run.stderr
     );
