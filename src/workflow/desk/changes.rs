@@ -14,6 +14,7 @@ use crate::diagnostic::{Diagnostic, Place};
 use crate::files;
 use crate::record::{Attendance, Deed, Keyed};
 use crate::table::Declared;
+use crate::table::declared::Options;
 use crate::variant::PaperCode;
 
 use super::super::Failure;
@@ -66,7 +67,11 @@ impl Stack {
         let file = AnswersFile {
             input: files::open(path)?,
             name: &name,
-            declared: Declared::default(),
+            // What cannot be said here can be said to `mark`.
+            declared: Declared {
+                options: Options::Answers,
+                ..Declared::default()
+            },
         };
         let import = import::read(file, &asked, paper).map_err(fault)?;
         let mut findings = import.findings;
