@@ -28,7 +28,7 @@ pub(super) struct Arguments {
     /// Where the marks go; `-` writes them to standard output. Only marks of the same parts are replaced
     #[arg(long, value_name = "CSV", default_value = "-")]
     out: PathBuf,
-    /// Write one JSON object a student instead of CSV
+    /// Write one JSON object a student instead of CSV; with --into one that lists the cells
     #[arg(long)]
     json: bool,
     /// Write totals of papers that are partly marked or need a look, too
@@ -81,7 +81,13 @@ pub(super) fn run(arguments: &Arguments) -> Result<Exit, Failure> {
     }
     if let Some(gradebook) = &arguments.into.into {
         let into = arguments.into.request(gradebook, &arguments.assignment)?;
-        return into::run(&arguments.into, into, &request, &mut opened.record);
+        return into::run(
+            &arguments.into,
+            into,
+            &request,
+            &mut opened.record,
+            arguments.json,
+        );
     }
     let export = workflow::export(&request, &opened.record)?;
     if let (Some(path), Some(drawn)) = (&arguments.pseudonyms, &pseudonyms) {

@@ -1,6 +1,7 @@
 //! `paperweight export --into`: the marks of a class into one column of a gradebook that is kept elsewhere.
 //!
-//! In: the gradebook and what is said about it. Out: the cells before and after, on standard output; with
+//! In: the gradebook and what is said about it. Out: the cells before and after, on standard output, as text
+//! or as one JSON object; with
 //! `--dry-run` nothing else happens.
 
 use std::fmt::Write as _;
@@ -8,13 +9,14 @@ use std::io;
 use std::path::{Path, PathBuf};
 
 use rust_decimal::Decimal;
+use serde::Serialize;
 
 use crate::diagnostic::{Diagnostic, Place};
 use crate::gradebook::fill::{Before, Change};
 use crate::record::Record;
 use crate::table::Declared;
 use crate::table::encoding::Encoding;
-use crate::text::{excerpt, width};
+use crate::text::{excerpt, json_line, width};
 use crate::workflow::{self, ExportRequest, Failure, FillRequest, Filling, Others};
 
 use super::record::failure;
@@ -30,7 +32,7 @@ pub(super) struct IntoArguments {
     #[arg(
         long,
         value_name = "GRADEBOOK",
-        conflicts_with_all = ["out", "json", "letters", "oneroster"],
+        conflicts_with_all = ["out", "letters", "oneroster"],
         help_heading = HEADING
     )]
     pub(super) into: Option<PathBuf>,
@@ -123,10 +125,17 @@ pub(super) fn run(
     wanted: FillRequest,
     request: &ExportRequest<'_>,
     record: &mut Record,
+    json: bool,
 ) -> Result<Exit, Failure> {
     let filling = workflow::filling(request, wanted, record)?;
     report::show(&filling.findings);
-    if arguments.dry_run {
+    if json {
+        if !arguments.dry_run {
+            filling.write(request, record)?;
+        }
+        let cells = Cells::of(&filling, !arguments.dry_run);
+        out::data(&json_line(&cells))?;
+    } else if arguments.dry_run {
         let mut text = list(&filling, true) + &(filling.words("would be filled") + "\n");
         if !filling.refused.is_empty() {
             text += "nothing is written unless --keep leaves what stands there, or --overwrite replaces it\n";
@@ -149,6 +158,53 @@ pub(super) fn run(
 fn shown(text: &str) -> String {
     let lines = text.lines().map(crate::text::safe);
     lines.fold(String::new(), |all, line| all + &line + "\n")
+}
+
+/// What became of a column, as JSON.
+#[derive(Debug, Serialize)]
+struct Cells<'a> {
+    column: &'a str,
+    written: bool,
+    /// Cells that hold the mark already.
+    same: usize,
+    changes: Vec<OneCell<'a>>,
+    /// Cells that hold something else, and are left.
+    left: Vec<OneCell<'a>>,
+}
+
+#[derive(Debug, Serialize)]
+struct OneCell<'a> {
+    line: u64,
+    student: &'a str,
+    now: &'a str,
+    then: &'a str,
+    /// Whose what stands there now is; empty where nothing does.
+    whose: &'static str,
+}
+
+impl<'a> Cells<'a> {
+    fn of(filling: &'a Filling, written: bool) -> Self {
+        let cells = |changes: &'a [Change]| {
+            let cells = changes.iter().map(|change| OneCell {
+                line: change.line,
+                student: filling
+                    .students
+                    .get(change.student)
+                    .map_or("", String::as_str),
+                now: &change.old,
+                then: &change.new,
+                whose: whose(change),
+            });
+            cells.collect()
+        };
+        Self {
+            column: &filling.column,
+            written,
+            same: filling.same,
+            changes: cells(&filling.changes),
+            left: cells(&filling.kept),
+        }
+    }
 }
 
 /// The cells before and after: all of them, or those alone that were not empty.

@@ -79,6 +79,17 @@ fn a_column_is_filled_and_nothing_else_is_touched() {
     ] {
         assert!(shown.stderr.contains(words), "{}", shown.stderr);
     }
+    let cells = course
+        .ends(1, &with(&["--dry-run", "--keep", "--json"]))
+        .stdout;
+    let cells: serde_json::Value = serde_json::from_str(&cells).unwrap();
+    assert_eq!(cells["written"], false);
+    assert_eq!(cells["changes"][0]["student"], "004071");
+    assert_eq!(
+        (&cells["left"][0]["now"], &cells["left"][0]["then"]),
+        (&"9".into(), &"13".into())
+    );
+    assert_eq!(read(&course, "grades.csv"), before);
     let done = course.ends(1, &with(&["--keep", "--link", "000095=95"]));
     let after = read(&course, "grades.csv");
     let mut expected = before.clone();
