@@ -44,6 +44,8 @@ pub mod worked;
 
 pub mod explain;
 
+pub mod statistics;
+
 pub mod gradebook;
 
 pub mod paper;

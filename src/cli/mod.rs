@@ -7,6 +7,7 @@
 mod adjust;
 mod attend;
 mod check;
+mod class_report;
 mod desk;
 mod explain;
 mod export;
@@ -91,6 +92,7 @@ enum Command {
     Remark(remark::Arguments),
     Feedback(feedback::Arguments),
     Export(export::Arguments),
+    Report(class_report::Arguments),
     Backup(keep::BackupArguments),
     Record(keep::RecordCommand),
     Roster(roster::RosterCommand),
@@ -139,6 +141,7 @@ fn work(arguments: impl IntoIterator<Item = OsString>) -> Exit {
         Command::Remark(arguments) => remark::run(&arguments),
         Command::Feedback(arguments) => feedback::run(&arguments),
         Command::Export(arguments) => export::run(&arguments),
+        Command::Report(arguments) => class_report::run(&arguments),
         Command::Backup(arguments) => keep::backup(&arguments),
         Command::Record(arguments) => keep::on_record(&arguments),
         Command::Roster(command) => roster::on_roster(&command),

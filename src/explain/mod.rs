@@ -9,6 +9,7 @@
 
 mod cause;
 mod held;
+mod mistake;
 mod page;
 mod points;
 mod reason;
@@ -26,6 +27,7 @@ use crate::plan::{PartPlan, Plan, answer_part};
 use crate::quantity::{Unit, round_to_figures};
 
 pub use cause::one as cause;
+pub use mistake::mistake;
 use page::{Page, TOGETHER};
 pub use reason::{reason, slip};
 pub use solution::worked;

@@ -35,6 +35,7 @@ mod print;
 mod print_key;
 mod print_worked;
 mod remark;
+mod report;
 mod roster_compare;
 mod roster_file;
 mod roster_source;
@@ -74,6 +75,7 @@ pub use print::{
 pub use print_key::{print_codes, print_key};
 pub use print_worked::{latest_papers, print_worked};
 pub use remark::{Falls, Move, RemarkRequest, Remarked, Why, remark};
+pub use report::{ReportRequest, report};
 pub use roster_compare::{CompareRequest, Compared, compare_rosters};
 pub use roster_source::{TakeRequest, oneroster_package};
 pub use roster_take::{Offered, Taken, classes_in};

@@ -7,7 +7,7 @@ use rust_decimal::Decimal;
 
 use crate::assignment::PartKind;
 use crate::explain;
-use crate::marking::{PartMark, Reason, Status, Verdict};
+use crate::marking::Status;
 use crate::plan::Plan;
 use crate::record::Attendance;
 
@@ -226,7 +226,7 @@ impl Stack {
                 part.keyed += 1;
                 part.points += paper.points.parts.get(at).copied().unwrap_or_default();
                 part.out_of += mark.out_of;
-                if let Some(words) = mistake(plan, at, mark) {
+                if let Some(words) = explain::mistake(plan, at, mark) {
                     match part
                         .mistakes
                         .iter_mut()
@@ -243,29 +243,5 @@ impl Stack {
                 .sort_by_key(|mistake| std::cmp::Reverse(mistake.count));
         }
         counts
-    }
-}
-
-/// What went wrong with a part, in words that are the same for the same mistake.
-fn mistake(plan: &Plan, at: usize, mark: &PartMark) -> Option<String> {
-    match mark.verdict {
-        Verdict::Slip => {
-            let made = mark.reasons.iter().find_map(|reason| match reason {
-                Reason::SlipMade { slip, .. } => {
-                    let words = explain::slip(plan, at, *slip);
-                    Some(words.trim_start_matches("foreseen ").to_owned())
-                }
-                _ => None,
-            });
-            made.or_else(|| Some("a foreseen slip".to_owned()))
-        }
-        Verdict::WrongSign => Some("the sign".to_owned()),
-        Verdict::Several => Some("several answers".to_owned()),
-        Verdict::Blank => Some("blank".to_owned()),
-        Verdict::Unreadable => Some("cannot be read".to_owned()),
-        Verdict::Wrong => Some("wrong, no cause known".to_owned()),
-        _ if mark.unit.is_some_and(|unit| unit.is_fault()) => Some("unit".to_owned()),
-        _ if mark.figures.is_some_and(|figures| figures.is_fault()) => Some("figures".to_owned()),
-        _ => None,
     }
 }

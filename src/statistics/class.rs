@@ -1,0 +1,68 @@
+//! What is reported of a class.
+//!
+//! In: an analysis, and what it was made from. Out: [`ClassReport`], which `page` draws on a terminal
+//! and `lines` writes for programs. It names no student.
+
+use rust_decimal::Decimal;
+
+use super::{Analysis, Paper, moments::f64_of};
+
+/// Papers that the analysis leaves out, and why.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct LeftOut {
+    /// Partly marked.
+    pub partly_marked: usize,
+    /// They need a look.
+    pub needs_a_look: usize,
+    /// Nobody handed one in.
+    pub absent: usize,
+    /// None is wanted.
+    pub excused: usize,
+}
+
+/// A mistake that several papers share.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Shared {
+    /// The parts on which it shows, by id.
+    pub parts: Vec<String>,
+    /// What was done.
+    pub says: String,
+    /// The equation it was made in: its name, and how it stands on the board.
+    pub equation: Option<(String, String)>,
+    /// On how many papers.
+    pub papers: usize,
+}
+
+/// What is reported of a class.
+#[derive(Clone, Debug, PartialEq)]
+pub struct ClassReport {
+    /// The sheet's title.
+    pub title: String,
+    /// The sheet's code.
+    pub code: String,
+    /// The class.
+    pub class: String,
+    /// The figures.
+    pub analysis: Analysis,
+    /// Papers not in them.
+    pub left_out: LeftOut,
+    /// Mistakes with a known cause, commonest first.
+    pub shared: Vec<Shared>,
+    /// For each part the share of its points on each paper, strongest paper first; none left blank.
+    pub map: Vec<Vec<Option<f64>>>,
+}
+
+/// The map of papers of which the parts are out of so much.
+pub fn map(out_of: &[Decimal], papers: &[Paper]) -> Vec<Vec<Option<f64>>> {
+    let mut order: Vec<&Paper> = papers.iter().collect();
+    order.sort_by_key(|paper| std::cmp::Reverse(paper.points()));
+    let row = |(at, out_of): (usize, &Decimal)| {
+        let share = |paper: &&Paper| {
+            let cell = paper.cells.get(at)?;
+            let is_there = cell.verdict != crate::marking::Verdict::Blank;
+            (is_there && !out_of.is_zero()).then(|| f64_of(cell.points) / f64_of(*out_of))
+        };
+        order.iter().map(share).collect()
+    };
+    out_of.iter().enumerate().map(row).collect()
+}
