@@ -309,18 +309,6 @@ fn go_over(report: &ClassReport, out: &mut String) {
     for shared in report.shared.iter().take(GONE_OVER) {
         mistake(shared, out);
     }
-    let mut bare: Vec<(&str, &str, usize)> = Vec::new();
-    for part in &report.analysis.parts {
-        for (words, count) in part.mistakes.iter().take(1).filter(|(_, count)| *count > 1) {
-            bare.push((&part.id, words, *count));
-        }
-    }
-    for (id, words, count) in bare {
-        prose(
-            out,
-            &format!("most often on ({id}): {words}, {count} papers"),
-        );
-    }
 }
 
 fn mistake(shared: &Shared, out: &mut String) {

@@ -97,6 +97,8 @@ pub enum Action {
     Reissue,
     /// Writes the marks.
     Export,
+    /// Shows how the class did.
+    Report,
     /// Reads a file of answers.
     Import,
     /// Does what the preview shows.
@@ -155,6 +157,7 @@ const PAPER: In = In::Screen(Place::Paper);
 const ACROSS: In = In::Screen(Place::Across);
 const CLASS: In = In::Screen(Place::Class);
 const IMPORT: In = In::Screen(Place::Import);
+const REPORT: In = In::Screen(Place::Report);
 
 const ENTER: &[Press] = &[key(KeyCode::Enter)];
 const BACK: &[Press] = &[key(KeyCode::Esc)];
@@ -239,6 +242,7 @@ pub const KEYS: &[Binding] = keys![
     CLASS, &[letter('f')], Filter, "filter", "the next filter: all, to do, needs a look, absent, late, and so on";
     CLASS, &[letter('e')], Export, "export", "writes the marks as CSV";
     CLASS, &[letter('i')], Import, "import", "reads a file of answers, and shows first what it would add or change";
+    CLASS, &[letter('t')], Report, "teach again", "how the class did: totals, parts, where it fell over, what to go over again", |m| !m.hides();
     CLASS, &[letter('r')], Reissue, "another paper…", "gives the student chosen, or all noted as absent, another paper with new numbers; shows first to whom", |m| !m.class.found.is_empty();
     CLASS, &[letter('g')], Across, "across", "one part through all papers";
     CLASS, &[control('e')], Attend, "absent…", "present, absent, excused, or handed in on a day";
@@ -248,6 +252,12 @@ pub const KEYS: &[Binding] = keys![
     IMPORT, UP, Up, "", "up";
     IMPORT, DOWN, Down, "further down", "down";
     IMPORT, BACK, Back, "leave as it is", "back, and nothing is changed";
+
+    REPORT, &[key(KeyCode::PageDown)], PageDown, "further down", "a page down";
+    REPORT, &[key(KeyCode::PageUp)], PageUp, "", "a page up";
+    REPORT, DOWN, Down, "", "down";
+    REPORT, UP, Up, "", "up";
+    REPORT, BACK, Back, "back", "back to the class";
 
     In::Prompt, ENTER, Enter, "do it", "does it";
     In::Prompt, BACK, Back, "leave it", "leaves it, and nothing is changed";

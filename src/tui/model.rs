@@ -13,7 +13,7 @@ use crate::workflow::desk::course::Line;
 use crate::workflow::desk::{Change, HandOut, Stack};
 
 use super::paint::Theme;
-use super::screens::{across, class, course, find, paper};
+use super::screens::{across, class, course, find, paper, report};
 
 /// The longest text that a field takes, in characters.
 pub const LONGEST: usize = 200;
@@ -36,6 +36,8 @@ pub enum Place {
     Class,
     /// What a file of answers would add or change.
     Import,
+    /// How the class did.
+    Report,
 }
 
 /// How a message is meant.
@@ -198,6 +200,8 @@ pub struct Model {
     pub class: class::State,
     /// The preview of an import.
     pub preview: Preview,
+    /// The report.
+    pub report: report::State,
     /// A line that is asked for.
     pub prompt: Option<Prompt>,
     /// The page of keys, from that line on.
@@ -249,6 +253,7 @@ impl Model {
             across: across::State::default(),
             class: class::State::default(),
             preview: Preview::default(),
+            report: report::State::default(),
             prompt: None,
             help: None,
             hide: false,
@@ -326,7 +331,7 @@ impl Model {
             Place::Find => holds(&self.find.input),
             Place::Paper => !self.paper.fresh,
             Place::Across => holds(&self.across.input),
-            Place::Class | Place::Import => false,
+            Place::Class | Place::Import | Place::Report => false,
         }
     }
 

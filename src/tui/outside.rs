@@ -12,6 +12,7 @@ use chrono::{DateTime, NaiveDate, Utc};
 
 use crate::diagnostic::Diagnostic;
 use crate::record::{OpenMode, Record};
+use crate::statistics;
 use crate::workflow::desk::course::{self, Line};
 use crate::workflow::desk::{Class, HandOut, HandedOut, Outcome, Stack, Watch, Writer};
 use crate::workflow::{Failure, Kept, Prepared};
@@ -141,6 +142,7 @@ impl Outside {
             Effect::Open(line) => self.stack(&line),
             Effect::Refresh => self.lines(),
             Effect::Preview(file) => preview(model, &file),
+            Effect::Report => self.report(model),
             Effect::Export(file) => self.export(model, &file, now),
             Effect::Fill(gradebook) => self.fill(model, &gradebook, now),
             Effect::Consider(line, class, due) => self.consider(&line, class, due),
@@ -190,6 +192,14 @@ impl Outside {
         let (words, found) = self.writer.with(filled)?;
         let found = found.into_iter().map(|finding| finding.message);
         Ok(Event::Exported(words, acts, found.collect()))
+    }
+
+    fn report(&self, model: &Model) -> Result<Event, Failure> {
+        let Some(stack) = &model.stack else {
+            return Ok(Event::Failed("no stack is open".to_owned()));
+        };
+        let report = self.writer.with(stack.report())?;
+        Ok(Event::Reported(statistics::page(&report)))
     }
 
     fn lines(&self) -> Result<Event, Failure> {

@@ -13,7 +13,7 @@ use crate::workflow::desk::{Change, HandOut, News, Stack, course::Line};
 use super::keys::{self, Action};
 use super::model::{LONGEST, Model, Place, Tone, Waiting};
 use super::news;
-use super::screens::{across, class, course, find, help, import, paper, prompt};
+use super::screens::{across, class, course, find, help, import, paper, prompt, report};
 use super::told::{origin, told};
 
 /// What comes in.
@@ -44,6 +44,8 @@ pub enum Event {
     Done(String),
     /// Marks were written somewhere, as these words say, as of so many acts; and what was found on the way.
     Exported(String, usize, Vec<String>),
+    /// How the class did, as a page.
+    Reported(String),
     /// What a file of answers would do.
     Previewed(String, Vec<Change>, Vec<String>),
     /// Something asked for outside failed.
@@ -65,6 +67,8 @@ pub enum Effect {
     Fill(String),
     /// Read this file of answers for a preview.
     Preview(String),
+    /// Find out how the class did.
+    Report,
     /// Find out what handing papers of this line's assignment out to a class would do.
     Consider(Box<Line>, String, Option<NaiveDate>),
     /// Hand papers out.
@@ -128,6 +132,10 @@ pub fn update(model: &mut Model, event: Event, now: DateTime<Utc>) -> Vec<Effect
             model.saving.exported = Some(acts);
             let words: Vec<String> = std::iter::once(written).chain(found).collect();
             model.say(words.join("; "));
+            Vec::new()
+        }
+        Event::Reported(page) => {
+            report::open(model, &page);
             Vec::new()
         }
         Event::Previewed(file, changes, findings) => {
@@ -230,6 +238,10 @@ fn act(model: &mut Model, action: Action, now: DateTime<Utc>) -> Vec<Effect> {
         Place::Across => across::act(model, action, now),
         Place::Class => class::act(model, action),
         Place::Import => import::act(model, action, now),
+        Place::Report => {
+            report::act(model, action);
+            Vec::new()
+        }
     }
 }
 
@@ -245,7 +257,7 @@ fn withdraw(model: &mut Model) -> bool {
         Place::Find => find::open(model, None),
         Place::Paper => paper::refresh(model),
         Place::Across => model.across.input.reset(),
-        Place::Class | Place::Import => {}
+        Place::Class | Place::Import | Place::Report => {}
     }
     model.say("what was typed is taken away, nothing else");
     true
@@ -271,7 +283,7 @@ fn typed(model: &mut Model, request: InputRequest) -> Vec<Effect> {
         Place::Find => find::typed(model, request),
         Place::Paper => paper::typed(model, request),
         Place::Across => across::typed(model, request),
-        Place::Class | Place::Import => {}
+        Place::Class | Place::Import | Place::Report => {}
     }
     Vec::new()
 }
@@ -386,7 +398,7 @@ fn again(model: &mut Model) -> Vec<Effect> {
     match model.place {
         Place::Paper => paper::refresh(model),
         Place::Find => find::open(model, None),
-        Place::Course | Place::Across | Place::Class | Place::Import => {}
+        Place::Course | Place::Across | Place::Class | Place::Import | Place::Report => {}
     }
     model.say(match model.keying {
         Keying::First => "first keying",

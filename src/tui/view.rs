@@ -11,7 +11,7 @@ use super::paint::{self, Role, Row};
 use crate::record::Keying;
 use crate::workflow::desk::Twice;
 
-use super::screens::{across, class, course, find, help, import, paper, prompt};
+use super::screens::{across, class, course, find, help, import, paper, prompt, report};
 
 /// The smallest terminal that can be worked in.
 pub const SMALLEST: (u16, u16) = (60, 14);
@@ -42,6 +42,7 @@ pub fn view(model: &Model, frame: &mut Frame<'_>) {
             Place::Across => across::view(model, frame, body),
             Place::Class => class::view(model, frame, body),
             Place::Import => import::view(model, frame, body),
+            Place::Report => report::view(model, frame, body),
         }
     }
     let below = line(area.height - 1 - lines, lines);

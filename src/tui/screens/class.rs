@@ -138,6 +138,7 @@ pub fn act(model: &mut Model, action: Action) -> Vec<Effect> {
         }
         Action::Export => prompt::export(model),
         Action::Import => prompt::import(model),
+        Action::Report => return vec![Effect::Report],
         Action::Reissue => prompt::reissue(model),
         Action::Back if !model.go_back() => model.place = Place::Find,
         _ => {}

@@ -12,3 +12,4 @@ pub mod import;
 pub mod judged;
 pub mod paper;
 pub mod prompt;
+pub mod report;

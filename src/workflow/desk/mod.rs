@@ -17,6 +17,7 @@ mod find;
 mod hand_out;
 mod open;
 mod points;
+mod report;
 mod second;
 mod several;
 mod take_in;

@@ -132,7 +132,7 @@ pub fn attend(model: &mut Model) {
         Place::Find => model.find.found.get(model.find.at).copied(),
         Place::Paper => Some(model.paper.paper),
         Place::Class => model.class.found.get(model.class.at).copied(),
-        Place::Course | Place::Across | Place::Import => None,
+        Place::Course | Place::Across | Place::Import | Place::Report => None,
     };
     if let Some(paper) = paper {
         ask(model, Ask::Attend { paper }, String::new());
@@ -310,7 +310,7 @@ fn done(
                 Place::Paper => paper::refresh(model),
                 // What was typed found this student, and would stand in the way of the next.
                 Place::Find => find::open(model, Some(*paper)),
-                Place::Course | Place::Across | Place::Class | Place::Import => {}
+                Place::Course | Place::Across | Place::Class | Place::Import | Place::Report => {}
             }
             Ok(effects)
         }
