@@ -53,8 +53,6 @@ impl PaperFiles {
             "papers.pdf"
         };
         let begin = |name: &str, kind| begin_pdf(&folder.join(name), kind, &sheet.code);
-        let table = folder.join("issued.csv");
-        let table = Draft::create(&table, issued::is_heading_of(sheet))?;
         let pdfs = match begin(papers, paper::PAPERS)?.zip(begin("key.pdf", paper::KEY)?) {
             Some((papers, key)) => {
                 let codes = layout.nameless.then(|| begin("codes.pdf", paper::CODES));
@@ -63,6 +61,8 @@ impl PaperFiles {
             }
             None => None,
         };
+        // The PDFs know their sheet by its code, and the table beside them belongs to it.
+        let table = Draft::create(&folder.join("issued.csv"), issued::is_heading)?;
         Ok(Self {
             is_again,
             table,

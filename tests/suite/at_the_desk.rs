@@ -448,7 +448,11 @@ fn papers_are_handed_out_and_once_more_from_the_desk() {
     session.wait_for("saved     004118 absent");
     session.send("004071\rdown\r");
     session.wait_for("saved     004071 (a) down");
-    session.send("\x0crc\r");
+    session.send("\x0ct");
+    session.wait_for("No paper is fully marked yet");
+    session.send("\x1b");
+    session.wait_for("totals");
+    session.send("rc\r");
     session.wait_for("004071 has another paper");
     session.wait_for("004071 (2)");
     session.send("\x03");

@@ -433,6 +433,30 @@ fn what_a_student_is_told_is_shown_and_put_in_other_words() {
 }
 
 #[test]
+fn the_report_is_shown_from_the_class_and_goes_back_there() {
+    let mut typist = Typist::at("ropes-1", "set-3");
+    typist.press("<^L>t");
+    assert_eq!(typist.effects, [Effect::Report]);
+    let page: String = (1..60).map(|at| format!("line {at}\n")).collect();
+    typist.event(Event::Reported(page));
+    assert_eq!(typist.model.place, Place::Report);
+    let text = crate::screens::text(&typist.model, 80, 24);
+    assert!(
+        text.contains("line 1\n") || text.contains("line 1 "),
+        "{text}"
+    );
+    typist.press("<PgDn><PgDn><PgDn><PgDn>");
+    let text = crate::screens::text(&typist.model, 80, 24);
+    assert!(text.contains("line 59"), "{text}");
+    typist.press("<Esc>");
+    assert_eq!(typist.model.place, Place::Class);
+    // Where verdicts are hidden, so is this.
+    typist.effects.clear();
+    typist.press("<Esc><^V><^L>t");
+    assert_eq!(typist.effects, []);
+}
+
+#[test]
 fn another_paper_is_shown_before_it_is_drawn() {
     let mut typist = Typist::at("ropes-1", "set-3");
     typist.press("<^L>ra");

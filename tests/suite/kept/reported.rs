@@ -1,0 +1,142 @@
+//! How a class did, through the whole program.
+
+use std::fmt::Write as _;
+
+use serde_json::Value;
+
+use super::{ANSWERS, Course, ROPES};
+
+/// Five questions that are right or wrong.
+const CHOICES: &str = r#"
+title = "Five questions"
+code = "five-1"
+seed = 6
+text = "A mass of {m} is looked at."
+variants = 1
+[given]
+m = { fixed = "2.0 kg" }
+[find]
+w = "kg"
+[equation]
+twice = "w = 2*m"
+"#;
+
+/// LSAT section 6 (Bock & Lieberman 1970): 1000 persons, five items. The printed figures are those of the
+/// documentation of the R package mirt 1.40.
+#[test]
+fn published_item_statistics_come_out_of_marked_papers() {
+    let course = Course::new();
+    let mut file = CHOICES.to_owned();
+    for id in ["a", "b", "c", "d", "e"] {
+        let _ = write!(
+            file,
+            "[[part]]\nid = \"{id}\"\nask = \"Is w above 1 kg?\"\npoints = 1\n\
+             choose = {{ yes = \"w > [1 kg]\", no = \"w <= [1 kg]\" }}\n"
+        );
+    }
+    course.write("assignments/five-1.toml", &file);
+    let table = std::fs::read_to_string(course.path("lsat6.csv")).unwrap();
+    let (mut roster, mut answers) = ("id,name\n".to_owned(), "student,a,b,c,d,e\n".to_owned());
+    let mut count = 0;
+    for line in table.lines().skip(1) {
+        let (pattern, persons) = line.split_once(',').unwrap();
+        for _ in 0..persons.parse::<usize>().unwrap() {
+            count += 1;
+            let _ = writeln!(roster, "p{count:04},Person {count}");
+            let words = pattern
+                .chars()
+                .map(|c| if c == '1' { ",yes" } else { ",no" });
+            let _ = writeln!(answers, "p{count:04}{}", words.collect::<String>());
+        }
+    }
+    assert_eq!(count, 1000);
+    course.write("rosters/persons.csv", &roster);
+    course.write("answers.csv", &answers);
+    let five = ["assignments/five-1.toml", "--roster", "rosters/persons.csv"];
+    course.ends(0, &[&["issue"], &five[..]].concat());
+    course.ends(
+        0,
+        &[&["mark"], &five[..], &["--answers", "answers.csv"]].concat(),
+    );
+    let json = course.ends(0, &["report", five[0], "--json"]).stdout;
+    let report: Value = serde_json::from_str(&json).unwrap();
+    let near = |found: &Value, printed: f64| {
+        let found = found.as_f64().unwrap_or_else(|| panic!("{found}"));
+        assert!(
+            (found - printed).abs() <= 0.000_5 + 1e-12,
+            "{found} for {printed}"
+        );
+    };
+    assert_eq!(report["papers"], 1000);
+    assert_eq!(report["mean"], "3.819");
+    near(&report["sd"], 1.035);
+    near(&report["reliability"]["alpha"], 0.295);
+    let printed = [
+        (0.924, 0.362, 0.113, 0.275),
+        (0.709, 0.567, 0.153, 0.238),
+        (0.553, 0.618, 0.173, 0.217),
+        (0.763, 0.534, 0.144, 0.246),
+        (0.870, 0.435, 0.122, 0.266),
+    ];
+    let parts = report["parts"].as_array().unwrap();
+    for (part, (facility, item_total, item_rest, without)) in parts.iter().zip(printed) {
+        near(&part["facility"], facility);
+        near(&part["item_total"], item_total);
+        near(&part["item_rest"], item_rest);
+        near(&part["alpha_without"], without);
+    }
+}
+
+#[test]
+fn a_class_is_reported_and_nobody_is_named() {
+    let course = Course::new();
+    course.issue();
+    let nothing = course.ends(0, &["report", ROPES[0]]).stdout;
+    assert!(nothing.contains("nothing to report"), "{nothing}");
+    course.mark(ANSWERS);
+    let page = course.ends(0, &["report", ROPES[0]]).stdout;
+    insta::assert_snapshot!("report-page", page);
+    let csv = course.ends(0, &["report", ROPES[0], "--csv"]).stdout;
+    insta::assert_snapshot!("report-csv", csv);
+    let json = course.ends(0, &["report", ROPES[0], "--json"]).stdout;
+    let report: Value = serde_json::from_str(&json).unwrap();
+    // The marks as exported say the same.
+    let marks = course.export();
+    let mut rows = csv::Reader::from_reader(marks.as_bytes());
+    let heading = rows.headers().unwrap().clone();
+    let column = |name: &str| heading.iter().position(|other| other == name).unwrap();
+    let rows: Vec<csv::StringRecord> = rows.records().map(Result::unwrap).collect();
+    let marked: Vec<&csv::StringRecord> = rows
+        .iter()
+        .filter(|row| &row[column("status")] == "marked")
+        .collect();
+    assert_eq!(report["papers"], marked.len());
+    let mut totals: Vec<f64> = marked
+        .iter()
+        .map(|row| row[column("total")].parse().unwrap())
+        .collect();
+    totals.sort_by(f64::total_cmp);
+    let told = report["totals"].as_array().unwrap().iter();
+    let told: Vec<f64> = told
+        .map(|at| at.as_str().unwrap().parse().unwrap())
+        .collect();
+    assert_eq!(told, totals);
+    for part in report["parts"].as_array().unwrap() {
+        let id = part["id"].as_str().unwrap();
+        let sum: f64 = marked
+            .iter()
+            .map(|row| row[column(id)].parse::<f64>().unwrap())
+            .sum();
+        assert_eq!(
+            part["points"].as_str().unwrap().parse::<f64>().unwrap(),
+            sum,
+            "{id}"
+        );
+    }
+    let (id, name) = (column("student"), column("name"));
+    for row in &rows {
+        for text in [&page, &csv, &json] {
+            assert!(!text.contains(&row[id]) && !text.contains(&row[name]));
+        }
+    }
+}
