@@ -57,22 +57,20 @@ fn head(report: &ClassReport, out: &mut String) {
         "{papers} {} fully marked",
         if papers == 1 { "paper" } else { "papers" }
     )];
-    for (count, what) in [
+    let others = [
         (left.partly_marked, "partly marked"),
         (left.needs_a_look, "to look at"),
         (left.absent, "absent"),
         (left.excused, "excused"),
-    ] {
-        if count > 0 {
-            words.push(format!("{count} {what}"));
-        }
+    ];
+    let others = others.into_iter().filter(|(count, _)| *count > 0);
+    let others: Vec<String> = others
+        .map(|(count, what)| format!("{count} {what}"))
+        .collect();
+    if !others.is_empty() {
+        words.push(format!("left out: {}", others.join(", ")));
     }
-    let rest = if words.len() > 1 {
-        "; the others are left out"
-    } else {
-        ""
-    };
-    prose(out, &format!("{}{rest}", words.join(", ")));
+    prose(out, &words.join("; "));
 }
 
 /// How the totals lie, in steps of whole points.
