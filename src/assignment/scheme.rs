@@ -128,7 +128,8 @@ impl Rules {
         if tolerance.percent.is_none() {
             return;
         }
-        let kind = if unit.is_angle() {
+        let is_angle = unit.is_angle() && !unit.is_turns();
+        let kind = if is_angle {
             "an angle"
         } else if unit.offset() != 0.0 {
             "a temperature on this scale"
@@ -136,7 +137,7 @@ impl Rules {
             return;
         };
         let message = format!("a percentage of {kind} depends on where its zero is");
-        let help = if unit.is_angle() {
+        let help = if is_angle {
             "write on this part tolerance = \"0.5 deg\""
         } else {
             "write on this part tolerance = \"0.5 K\", or ask for kelvins"

@@ -364,3 +364,21 @@ fn ids_that_meet_on_a_sheet_are_refused() {
         ["two parts on this sheet would both be called 11a"]
     );
 }
+
+/// A count of turns has a zero of its own; an angle has not.
+#[test]
+fn turns_may_have_a_percentage() {
+    let text = |unit: &str| {
+        format!(
+            "title = \"t\"\ncode = \"t\"\n[given]\nx = {{ fixed = \"40 rad\" }}\n[find]\nN = \"{unit}\"\n\
+             [equation]\nturns = \"N = x\"\n[scheme]\ntolerance = \"1%\"\n\
+             [[part]]\nid = \"a\"\nask = \"?\"\nanswer = \"N\"\npoints = 1\n"
+        )
+    };
+    assert_eq!(sheet(&text("rev")).problems[0].parts.len(), 1);
+    for unit in ["deg", "rad", "gon"] {
+        let found = read(&source(&text(unit)), &Course::default()).findings;
+        assert_eq!(found.len(), 1, "{unit}: {found:?}");
+        assert!(found[0].message.starts_with("a percentage of an angle"));
+    }
+}

@@ -12,6 +12,9 @@ use super::{AnswerReport, Asks, PartReport, ProblemReport, Report, RoadReport, S
 /// The widest line.
 const COLUMNS: usize = 80;
 
+/// The widest row of a table, where a range of keys with its unit would be cut otherwise.
+const TABLE: usize = 100;
+
 /// No column is cut to less.
 const NARROW: usize = 9;
 
@@ -260,9 +263,9 @@ fn widths(rows: &[Row]) -> [usize; HEAD.len()] {
             Row::Words(id, _) => widths[0] = width(&safe(id)).max(widths[0]),
         }
     }
-    let room = COLUMNS - INDENT - GAP * (HEAD.len() - 1);
-    // Names are cut before numbers.
-    for at in [1, 0, 4, 2] {
+    // Names are cut before numbers, and those only beyond what most terminals show.
+    for (at, columns) in [(1, COLUMNS), (0, COLUMNS), (4, COLUMNS), (2, TABLE)] {
+        let room = columns - INDENT - GAP * (HEAD.len() - 1);
         let beyond = widths.iter().sum::<usize>().saturating_sub(room);
         widths[at] = (widths[at].saturating_sub(beyond)).max(widths[at].min(NARROW));
     }

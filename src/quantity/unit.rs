@@ -184,6 +184,11 @@ impl Unit {
             && TABLE.entry(term.unit).angle)
     }
 
+    /// Whether it counts turns. As many as there are have a zero of their own, as other angles have not.
+    pub fn is_turns(&self) -> bool {
+        Self::parse("rev").is_ok_and(|turn| turn.same_as(self))
+    }
+
     /// Whether both have the same symbols with the same prefixes and powers, in any order.
     pub fn same_as(&self, other: &Self) -> bool {
         self.terms.same_as(&other.terms)

@@ -193,3 +193,28 @@ fn a_root_without_a_range_is_told_apart_by_the_other_equations() {
         "{found:#?}"
     );
 }
+
+/// An energy asked for in calories is one on the way too, not a torque.
+#[test]
+fn an_energy_is_told_by_its_unit() {
+    let found = lines(
+        "m = { fixed = \"0.500 kg\" }\nc = { fixed = \"4190 J/(kg K)\" }\nT = { fixed = \"20.0 K\" }",
+        "Q = \"kcal\"",
+        "heat = \"Q = c*m*T\"",
+        &["Q"],
+    );
+    assert!(found.iter().any(|line| line.contains(" J")), "{found:?}");
+    assert!(
+        found
+            .iter()
+            .all(|line| !line.contains("N m") && !line.contains("N·m")),
+        "{found:?}"
+    );
+    let torque = lines(
+        "F = { fixed = \"20.0 N\" }\nr = { fixed = \"50.0 cm\" }",
+        "M = \"N cm\"",
+        "turn = \"M = F*r\"",
+        &["M"],
+    );
+    assert!(torque.iter().all(|line| !line.contains(" J")), "{torque:?}");
+}

@@ -43,10 +43,12 @@ impl Units {
         let given = assignment.givens.iter().map(|given| given.unit);
         let all: Vec<Unit> = asked.chain(given).collect();
         let turns = all.iter().any(|unit| unit.to_string().contains("rad"));
+        let is_energy = all.iter().any(is_of_energy);
         let own = all.into_iter().filter(is_coherent).collect();
-        // An energy of motion gives itself away by the square of a speed, a torque by what turns.
+        // An energy gives itself away by its unit; one of motion by the square of a speed, a torque by what
+        // turns.
         let moves = !turns && squares_a_speed(assignment);
-        let work = if moves { "J" } else { "N m" };
+        let work = if is_energy || moves { "J" } else { "N m" };
         Self { own, work }
     }
 
@@ -101,6 +103,17 @@ fn squares_a_speed(assignment: &Assignment) -> bool {
         }
     }
     found
+}
+
+/// Whether it is a unit of energy by its name, as kJ, cal and kWh are: a torque is measured by a force and a
+/// length.
+fn is_of_energy(unit: &Unit) -> bool {
+    let joule = Unit::parse("J").map_or(Dimension::NONE, |unit| unit.dimension());
+    let has_length = unit
+        .to_string()
+        .split([' ', '·', '*', '^'])
+        .any(|symbol| symbol.ends_with('m') || symbol == "ft" || symbol == "in");
+    unit.dimension() == joule && !has_length
 }
 
 /// Whether a number in it is one in SI units.

@@ -190,6 +190,8 @@ fn factors_offsets_angles() {
         unit("°C").exact_offset(),
         BigRational::new(27315.into(), 100.into())
     );
+    assert!(unit("rev").is_turns() && unit("r").is_turns());
+    assert!(!unit("deg").is_turns() && !unit("rad").is_turns() && !unit("rev/s").is_turns());
     assert!(unit("deg").is_angle() && unit("rad").is_angle() && !unit("rad/s").is_angle());
     assert_eq!(unit("deg").exact_factor(), None);
     assert_eq!(
