@@ -6,7 +6,7 @@
 
 use crate::assignment::{Assignment, Draw};
 use crate::marking::{Evidence, Number, ProblemKey, resolved};
-use crate::plan::Problem;
+use crate::plan::{Problem, Road};
 use crate::quantity::{Numeral, Quantity, Unit};
 
 /// A slip in writing a number down.
@@ -191,11 +191,20 @@ pub(super) struct OtherGiven {
 /// Values of the acceleration of free fall in use, in m/s².
 const FREE_FALL: [&str; 3] = ["9.8", "9.81", "10"];
 
-/// The givens as they may have been misread, and constants that may have been taken instead.
+/// The work that other givens take: the key on them, and what follows for the answers to these parts.
+pub(super) fn work(problem: &Problem, parts: impl Iterator<Item = usize>) -> u64 {
+    let answers = parts.filter_map(|part| problem.answer(part));
+    let roads = answers.flat_map(|answer| answer.roads.iter().map(Road::work));
+    problem.key.work() + roads.sum::<u64>()
+}
+
+/// The givens as they may have been misread, and constants that may have been taken instead; those for
+/// which `may_try` says so.
 pub(super) fn other_givens(
     assignment: &Assignment,
     problem: &Problem,
     key: &ProblemKey,
+    may_try: &mut dyn FnMut() -> bool,
 ) -> Vec<OtherGiven> {
     let mut all = Vec::new();
     let fall = Unit::parse("m/s^2").ok();
@@ -216,7 +225,7 @@ pub(super) fn other_givens(
                     };
                     let is_known = |known: f64| (known - other.si()).abs() <= 1e-9 * known.abs();
                     let allowed = given.allowed.iter().any(|at| is_known(at.quantity.si()));
-                    if !is_known(own.si()) && !allowed {
+                    if !is_known(own.si()) && !allowed && may_try() {
                         all.extend(resolved(problem, key, at, other.si()).map(|slots| {
                             OtherGiven {
                                 says: format!("{} = {other} used", given.name),
@@ -230,6 +239,9 @@ pub(super) fn other_givens(
             continue;
         }
         for other in misread_as(&own, key) {
+            if !may_try() {
+                continue;
+            }
             all.extend(
                 resolved(problem, key, at, other.si()).map(|slots| OtherGiven {
                     says: format!("{} = {other} used for {own}", given.name),

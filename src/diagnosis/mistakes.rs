@@ -7,6 +7,7 @@ use crate::assignment::{Assignment, PartKind};
 use crate::formula::tree::{Expr, Node, Operator};
 use crate::plan::{Plan, Problem, Replacer, Way};
 
+use super::budget;
 use super::scene::{Scene, piece};
 use super::table::{self, Altered};
 
@@ -54,6 +55,14 @@ impl Mistakes {
     /// The mistakes that are known of a problem.
     pub fn of_problem(&self, problem: usize) -> &[Mistake] {
         self.problems.get(problem).map_or(&[], |at| &at.list)
+    }
+
+    /// How much of the work that a diagnosis may take its mistakes take at most, all answers to a problem being
+    /// wrong; above 1 some may not be tried then.
+    pub fn share_of_budget(&self, problem: usize) -> f64 {
+        let ways = self.of_problem(problem).iter().flat_map(|at| &at.ways);
+        let work: u64 = ways.flatten().map(Way::work).sum();
+        work as f64 / budget::MOST as f64
     }
 
     /// A problem with the altered equations behind its own, in which the ways of its mistakes are

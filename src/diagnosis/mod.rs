@@ -9,9 +9,11 @@
 //! likely what alone explains one with at most one in ten (several mistakes with one number are "one of
 //! these", there and here); possible, by three different numbers at most, up to λ = 0.5; above
 //! that, silence. One answer is never strong, at any figures: luck may be ruled out, another cause with
-//! the same number may not. Foreseen slips come first. The thresholds were found by simulation, which
+//! the same number may not. Foreseen slips come first. `budget` bounds the work; where it does not reach
+//! for all mistakes that is said, and nothing is likely. The thresholds were found by simulation, which
 //! the program `diagnosis` in tests/programs repeats.
 
+mod budget;
 mod entry;
 mod luck;
 mod mistakes;
@@ -21,6 +23,7 @@ mod table;
 
 use crate::marking::{Evidence, Explanation, Key, Kind, Number, Strength};
 use crate::plan::Plan;
+use budget::Budget;
 
 pub use mistakes::{Mistake, Mistakes};
 
@@ -43,9 +46,20 @@ pub fn diagnose(
     key: &Key,
     evidence: &[Evidence<'_>],
 ) -> Vec<Explanation> {
+    diagnose_within(plan, mistakes, key, evidence, budget::MOST)
+}
+
+/// The same where each problem of a paper may take so much work, in equations evaluated.
+pub fn diagnose_within(
+    plan: &Plan,
+    mistakes: &Mistakes,
+    key: &Key,
+    evidence: &[Evidence<'_>],
+    most: u64,
+) -> Vec<Explanation> {
     let mut all = Vec::new();
     for evidence in evidence {
-        if let Some(case) = Case::of(plan, mistakes, key, evidence) {
+        if let Some(case) = Case::of(plan, mistakes, key, evidence, most) {
             case.explain(&mut all);
         }
     }
@@ -60,7 +74,7 @@ pub fn luck_of_one(
     key: &Key,
     evidence: &Evidence<'_>,
 ) -> Option<f64> {
-    let case = Case::of(plan, mistakes, key, evidence)?;
+    let case = Case::of(plan, mistakes, key, evidence, budget::MOST)?;
     Some(luck::chance(case.lambda(1)))
 }
 
@@ -125,6 +139,7 @@ struct Case<'a> {
     /// Places of the faulty answers among the problem's answers.
     faulty: Vec<usize>,
     tried: Vec<Tried>,
+    budget: Budget,
 }
 
 impl<'a> Case<'a> {
@@ -134,6 +149,7 @@ impl<'a> Case<'a> {
         mistakes: &Mistakes,
         key: &Key,
         evidence: &'a Evidence<'a>,
+        most: u64,
     ) -> Option<Self> {
         let faulty = evidence.faulty();
         if faulty.is_empty() {
@@ -144,6 +160,7 @@ impl<'a> Case<'a> {
             evidence,
             faulty,
             tried: Vec::new(),
+            budget: Budget::of(most),
         };
         case.try_all(mistakes, key, &mut Vec::new());
         Some(case)
@@ -166,7 +183,10 @@ impl<'a> Case<'a> {
                 right
             })
             .collect();
-        for mistake in &of.list {
+        for (mistake, work) in self.in_turn(&of.list) {
+            if !self.budget.take(work) {
+                continue;
+            }
             let mut numbers = vec![Vec::new(); self.faulty.len()];
             for (place, &answer) in self.faulty.iter().enumerate() {
                 if let Some(way) = &mistake.ways[evidence.part(answer)] {
@@ -183,7 +203,11 @@ impl<'a> Case<'a> {
             };
             self.hold(words, numbers, &right);
         }
-        for other in entry::other_givens(assignment, &self.plan.problems[at], key) {
+        let problem = &self.plan.problems[at];
+        let parts = self.faulty.iter().map(|&answer| evidence.part(answer));
+        let work = entry::work(problem, parts);
+        let budget = &mut self.budget;
+        for other in entry::other_givens(assignment, problem, key, &mut || budget.take(work)) {
             let mut numbers = vec![Vec::new(); self.faulty.len()];
             for (place, &answer) in self.faulty.iter().enumerate() {
                 let mut add = |number| numbers[place].push(number);
@@ -221,6 +245,21 @@ impl<'a> Case<'a> {
         let hint = "an answer is rounded too early";
         self.hold(Words::entry(says, hint), early, &right);
         self.count_once();
+    }
+
+    /// The mistakes with the work that each takes: as they come, or where there is not enough for all, those
+    /// first that take little.
+    fn in_turn<'m>(&self, list: &'m [Mistake]) -> Vec<(&'m Mistake, u64)> {
+        let work = |mistake: &Mistake| {
+            let parts = self.faulty.iter().map(|&answer| self.evidence.part(answer));
+            let ways = parts.filter_map(|part| mistake.ways[part].as_ref());
+            ways.map(|way| self.evidence.work(way)).sum()
+        };
+        let mut all: Vec<(&Mistake, u64)> = list.iter().map(|at| (at, work(at))).collect();
+        if all.iter().map(|(_, work)| work).sum::<u64>() > self.budget.left() {
+            all.sort_by_key(|(_, work)| *work);
+        }
+        all
     }
 
     /// Answers in each other's boxes.
@@ -343,9 +382,12 @@ impl<'a> Case<'a> {
             hint: tried.words.hint,
             explains,
             tried: count,
+            untried: self.budget.untried(),
             chance: luck::chance(lambda),
             misread: tried.words.misread.clone(),
         };
+        // What is likely is the only explanation there is.
+        let all_tried = self.budget.untried() == 0;
         let mut open: Vec<bool> = vec![true; self.faulty.len()];
         self.slips(all, &mut open);
         let most = self.tried.iter().map(Tried::explains).max().unwrap_or(0);
@@ -362,7 +404,7 @@ impl<'a> Case<'a> {
                 // Foreseen slips explain all of it already.
                 _ if !is_news => None,
                 _ if lambda <= STRONG => Some(Strength::Strong),
-                _ if lambda <= LIKELY && groups == 1 => Some(Strength::Likely),
+                _ if lambda <= LIKELY && groups == 1 && all_tried => Some(Strength::Likely),
                 _ if lambda <= POSSIBLE && groups <= MOST_POSSIBLE => Some(Strength::Possible),
                 _ => None,
             };
@@ -394,7 +436,7 @@ impl<'a> Case<'a> {
             let numbers = fits.iter().filter_map(|tried| tried.fits[place]);
             let strength = match different(numbers) {
                 // Several with one number cannot be told apart: one of these.
-                1 if lambda <= LIKELY => Strength::Likely,
+                1 if lambda <= LIKELY && all_tried => Strength::Likely,
                 1..=MOST_POSSIBLE => Strength::Possible,
                 _ => continue,
             };
@@ -437,6 +479,8 @@ impl<'a> Case<'a> {
                 tried: self.plan.problems[self.evidence.problem]
                     .answer(part)
                     .map_or(0, |answer| answer.slips.len()),
+                // Foreseen slips are all tried.
+                untried: 0,
                 chance: luck,
                 misread: None,
             });

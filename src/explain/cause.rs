@@ -60,7 +60,12 @@ pub fn one(plan: &Plan, cause: &Explanation) -> String {
         Kind::Alteration | Kind::Entry => cause.says.clone(),
     };
     let luck = one_in(cause.chance);
-    format!("{ids} {equals}: {says}{within} ({luck} by luck)")
+    let untried = match cause.untried {
+        0 => String::new(),
+        1 => "; 1 mistake that is dear to reckon was not tried".to_owned(),
+        count => format!("; {count} mistakes that are dear to reckon were not tried"),
+    };
+    format!("{ids} {equals}: {says}{within} ({luck} by luck{untried})")
 }
 
 /// A chance as `1 in 40`.

@@ -72,6 +72,12 @@ impl Order {
         self.blocks.iter().any(dear)
     }
 
+    /// How much work it is to solve: about how many equations are evaluated. A count, so that it is the
+    /// same on every machine.
+    pub fn work(&self) -> u64 {
+        self.blocks.iter().map(Block::work).sum()
+    }
+
     /// Whether some block can only be searched, so that "none other found" is all one can say.
     pub fn is_searched(&self) -> bool {
         self.blocks
@@ -80,7 +86,26 @@ impl Order {
     }
 }
 
+/// Places at which a block that is scanned is looked at, those that close in on a root among them.
+const SCANNED: u64 = 350;
+
+/// Steps of a search, over all its starts, where none leads to a root.
+const SEARCHED: u64 = 10_000;
+
 impl Block {
+    /// About how many equations are evaluated to solve it.
+    fn work(&self) -> u64 {
+        let equations = self.equations.len() as u64;
+        match &self.method {
+            Method::Linear => 2 * equations,
+            Method::Quadratic => 3,
+            Method::Scan => SCANNED,
+            Method::Tear { rest, .. } => SCANNED * (1 + rest.iter().map(Self::work).sum::<u64>()),
+            // Each step solves for the derivatives.
+            Method::Search => SEARCHED * equations * 2,
+        }
+    }
+
     fn new(tapes: &[Tape], equations: Vec<usize>, unknowns: Vec<usize>) -> Option<Self> {
         if unknowns.len() > LARGEST_BLOCK {
             return None;

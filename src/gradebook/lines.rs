@@ -74,6 +74,9 @@ struct Cause<'a> {
     hint: &'a str,
     explains: Vec<&'a str>,
     tried: usize,
+    /// Left out where all were.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    untried: Option<usize>,
     chance: f64,
     #[serde(skip_serializing_if = "Option::is_none")]
     misread: Option<Misread<'a>>,
@@ -96,6 +99,7 @@ impl<'a> Cause<'a> {
             hint: found.hint,
             explains: ids.map(|part| part.id.as_str()).collect(),
             tried: found.tried,
+            untried: Some(found.untried).filter(|count| *count > 0),
             // More digits would promise what a model cannot keep.
             chance: (found.chance * 1e6).round() / 1e6,
             misread: found

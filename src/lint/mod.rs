@@ -7,9 +7,10 @@
 //!
 //! `pass` solves every draw once. `keys` looks at what single keys show, `variety` at how variants
 //! differ, `slips` at foreseen slips, `rounding` at what rounding on the way does, `luck` at what
-//! random values would earn, `usage` at what is written and not used. `threshold` holds every limit.
+//! random values would earn, `dear` at the work of a diagnosis, `usage` at what is written and not used. `threshold` holds every limit.
 
 mod chance;
+mod dear;
 mod draws;
 mod keys;
 mod luck;
@@ -25,6 +26,7 @@ mod view;
 use rust_decimal::Decimal;
 
 use crate::assignment::{PartKind, PartRules};
+use crate::diagnosis::Mistakes;
 use crate::diagnostic::{Diagnostic, Place};
 use crate::figure::Figure;
 use crate::plan::{Plan, Road};
@@ -141,6 +143,7 @@ pub fn lint(plan: &Plan, draws: &[Draws<'_>], figures: &[Option<Figure>]) -> Rep
     let passes: Vec<Pass> = views.iter().map(Pass::over).collect();
     let surveys: Vec<&Survey> = passes.iter().map(|pass| &pass.survey).collect();
     let credit = luck::shares(plan, draws, &surveys);
+    let mistakes = Mistakes::of(plan);
     let sheet = &plan.sheet;
     let mut report = Report {
         sheet: (!sheet.lone).then(|| SheetReport {
@@ -153,6 +156,7 @@ pub fn lint(plan: &Plan, draws: &[Draws<'_>], figures: &[Option<Figure>]) -> Rep
     for (at, (view, pass)) in views.iter().zip(&passes).enumerate() {
         let mut found = Vec::new();
         usage::check(view, &mut found);
+        dear::check(view, &mistakes, at, &mut found);
         keys::check(view, pass, &mut found);
         let agree = variety::check(view, pass, &mut found);
         slips::check(view, pass, &mut found);

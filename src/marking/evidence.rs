@@ -154,6 +154,17 @@ impl Evidence<'_> {
         }
     }
 
+    /// How much work [`Self::numbers`] is at most, in equations evaluated.
+    pub fn work(&self, way: &Way) -> u64 {
+        match way {
+            Way::Roads { roads, .. } if roads.iter().any(|road| self.starts(road)) => {
+                let starting = roads.iter().filter(|road| self.starts(road));
+                starting.map(Road::work).sum()
+            }
+            way => way.work(),
+        }
+    }
+
     /// The numbers that a careful student gets for an answer from other givens: the key, and what follows
     /// from the student's own earlier answers.
     pub fn followed(

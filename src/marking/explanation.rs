@@ -64,6 +64,8 @@ pub struct Explanation {
     pub explains: Vec<usize>,
     /// How many different mistakes were tried.
     pub tried: usize,
+    /// How many were not, since solving for them would have taken too much work.
+    pub untried: usize,
     /// The chance that some mistake of those tried explains as much by luck, from 0 to 1.
     pub chance: f64,
     /// A given that was misread, and as what, where that is the mistake.

@@ -39,6 +39,13 @@ pub struct Road {
 }
 
 impl Road {
+    /// How much work it is to walk once and, for what rounding does on it, once more either way for all it
+    /// starts from and passes; in the measure of [`Order::work`].
+    pub fn work(&self) -> u64 {
+        let moved = self.inputs.len() + self.hidden.len();
+        self.order.work() * (1 + 2 * moved as u64)
+    }
+
     /// The value at the end of the road that is nearest to `near`, for givens and inputs in
     /// `slots`, which is left holding all values on the way; `None` where there is no solution. `nudge` moves one hidden unknown as soon as it
     /// is solved.

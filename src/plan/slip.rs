@@ -38,3 +38,16 @@ pub enum Way {
         size: f64,
     },
 }
+
+impl Way {
+    /// How much work it is to reckon; in the measure of [`Order::work`](crate::formula::order::Order::work).
+    pub fn work(&self) -> u64 {
+        match self {
+            Self::Roads { own, roads } => {
+                let own: u64 = own.iter().map(|road| road.order.work()).sum();
+                own + roads.iter().map(Road::work).sum::<u64>()
+            }
+            Self::Expression { .. } => 1,
+        }
+    }
+}

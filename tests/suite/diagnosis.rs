@@ -1,6 +1,8 @@
 //! Mistakes that teachers know, each found from a paper that makes it.
 
-use paperweight::diagnosis::{Mistakes, diagnose};
+use std::path::Path;
+
+use paperweight::diagnosis::{Mistakes, diagnose, diagnose_within};
 use paperweight::marking::{Explanation, Kind, Marker, Strength};
 
 use super::desk::Desk;
@@ -351,4 +353,55 @@ fn what_explains_two_faulty_answers_is_strong() {
         );
         assert!(at.chance < 0.001, "{}", at.chance);
     }
+}
+
+/// A digit copied wrongly in one answer; what else fits depends on how much may be tried.
+#[test]
+fn work_is_bounded_and_what_is_left_out_is_told() {
+    let desk = Desk::of(WELL);
+    let mistakes = Mistakes::of(&desk.plan);
+    let right = (M1 + M2 - M3) * G / (M1 + M2 + M3 + DISC / 2.0);
+    let tenfold = format!("{:.2} m/s^2", 10.0 * right);
+    let key = desk.key(&GIVENS);
+    let paper = desk.paper(&[("a", tenfold.as_str())]);
+    let evidence = Marker::new(&desk.plan).evidence(&key, &paper);
+    let within = |most| diagnose_within(&desk.plan, &mistakes, &key, &evidence, most);
+    let ten = |found: &[Explanation]| {
+        let mut found = found.iter();
+        found
+            .find(|found| found.says.contains("power of ten"))
+            .map(|found| (found.strength, found.untried))
+    };
+    assert_eq!(ten(&within(u64::MAX)), Some((Strength::Likely, 0)));
+    assert_eq!(
+        within(u64::MAX),
+        diagnose(&desk.plan, &mistakes, &key, &evidence)
+    );
+    // Of no other mistake is known that it has other numbers.
+    let (strength, none_tried) = ten(&within(0)).unwrap();
+    assert_eq!(strength, Strength::Possible);
+    let (_, some_tried) = ten(&within(500)).unwrap();
+    assert!(0 < some_tried && some_tried < none_tried);
+}
+
+/// One law more, which says what three others say and is not linear, as `check` tells: to solve its altered
+/// systems took up to a minute. Everything on the shelf stays within the bound.
+#[test]
+fn only_what_is_dear_goes_beyond_the_bound() {
+    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("assignments");
+    for drawer in paperweight::shelf::drawers() {
+        for item in drawer.items {
+            let share = Mistakes::of(&Desk::of(item.text).plan).share_of_budget(0);
+            assert!(share < 0.9, "{}: {share}", item.name);
+        }
+    }
+    let text = std::fs::read_to_string(folder.join("momentum/ice-1.toml")).unwrap();
+    let law = "direction  = \"phi = atan(vy/vx)\"\n";
+    let more = format!("{law}ratio = \"tan(phi) = m2*v2/(m1*v1)\"\n");
+    let dear = text
+        .replace(law, &more)
+        .replace("by = [\"eastwards\", \"northwards\", \"direction\"]\n", "");
+    assert_ne!(dear, text);
+    let share = Mistakes::of(&Desk::of(&dear).plan).share_of_budget(0);
+    assert!(share > 1.0, "{share}");
 }

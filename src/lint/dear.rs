@@ -1,0 +1,28 @@
+//! Equations that are dear to diagnose.
+//!
+//! In: a problem and its mistakes. Out: a finding where the work that a diagnosis may take does not reach for
+//! all of them.
+
+use crate::diagnosis::Mistakes;
+use crate::diagnostic::{Diagnostic, Place};
+use crate::quantity::round_to_figures;
+
+use super::view::View;
+
+pub(super) fn check(
+    view: &View<'_>,
+    mistakes: &Mistakes,
+    problem: usize,
+    found: &mut Vec<Diagnostic>,
+) {
+    let share = mistakes.share_of_budget(problem);
+    if share > 1.0 {
+        let message = format!(
+            "to look for what was done wrong takes up to {} times the work it may take; where many answers are wrong, not every mistake is tried",
+            round_to_figures(share, 2).trim_end_matches('.')
+        );
+        let file = &view.assignment.source.name;
+        let warning = Diagnostic::warning(file, Place::File, message);
+        found.push(warning.help("equations that say the same and are not linear are dear to solve one by one: leave out those that can be spared, or write one solved for its unknown, such as `v = sqrt(2*a*s)`"));
+    }
+}
