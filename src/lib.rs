@@ -22,6 +22,8 @@ pub mod roster;
 
 pub mod course;
 
+pub mod shelf;
+
 pub mod assignment;
 
 pub mod figure;

@@ -17,6 +17,7 @@ mod into;
 mod issue;
 mod keep;
 mod mark;
+mod new;
 mod oneroster;
 mod out;
 mod print;
@@ -83,6 +84,7 @@ struct Arguments {
 #[derive(Debug, Subcommand)]
 enum Command {
     Desk(desk::Arguments),
+    New(new::Arguments),
     Check(check::Arguments),
     Issue(issue::IssueArguments),
     Reissue(issue::ReissueArguments),
@@ -132,6 +134,7 @@ fn work(arguments: impl IntoIterator<Item = OsString>) -> Exit {
     let command = arguments.command.unwrap_or_else(Command::desk);
     let outcome = match command {
         Command::Desk(arguments) => desk::run(&arguments),
+        Command::New(arguments) => new::run(&arguments),
         Command::Check(arguments) => check::run(&arguments),
         Command::Issue(arguments) => issue::issue(&arguments),
         Command::Reissue(arguments) => issue::reissue(&arguments),

@@ -5,10 +5,11 @@
 use std::path::Path;
 use std::sync::Arc;
 
+use crate::assignment::Sheet;
 use crate::diagnostic::Source;
 use crate::lint::{self, Draws, Report};
 
-use super::{Failure, figures, load, prepare};
+use super::{Failure, Figures, Loaded, figures, load, prepare};
 
 /// What `check` found, and the files to show it in.
 #[derive(Clone, Debug)]
@@ -24,7 +25,15 @@ pub struct Checked {
 /// # Errors
 /// A file that cannot be read, or whose equations or draws do not work out at all.
 pub fn check(path: &Path) -> Result<Checked, Failure> {
-    let prepared = prepare(load(path)?)?;
+    of_loaded(load(path)?, figures)
+}
+
+/// Checks a sheet that was read, with the figures that `drawn` finds for it.
+pub(super) fn of_loaded(
+    loaded: Loaded,
+    drawn: impl FnOnce(&Sheet) -> Figures,
+) -> Result<Checked, Failure> {
+    let prepared = prepare(loaded)?;
     let spaces = prepared.spaces()?;
     let mut draws = Vec::new();
     for space in &spaces {
@@ -35,7 +44,7 @@ pub fn check(path: &Path) -> Result<Checked, Failure> {
             )
         })?);
     }
-    let drawn = figures(&prepared.plan.sheet);
+    let drawn = drawn(&prepared.plan.sheet);
     let mut report = lint::lint(&prepared.plan, &draws, &drawn.figures);
     report.findings.extend(drawn.findings.list);
     let mut sources = prepared.sources.clone();

@@ -9,7 +9,7 @@ use std::sync::Arc;
 use crate::assignment::{self, Sheet};
 use crate::course::{self, ASSIGNMENTS, Course};
 use crate::diagnostic::{Diagnostic, Source};
-use crate::files;
+use crate::files::{self, FileError};
 use crate::roster::{Roster, RosterColumns};
 
 use super::{Failure, Findings};
@@ -61,8 +61,13 @@ fn course_around(path: &Path, source: &Arc<Source>) -> Result<(Course, Vec<Diagn
     } else {
         root
     };
-    // A file that cannot be read has no code; if the sheet needs it, that is said there.
-    let sources = files::below(&folder, "toml")?;
+    Ok(course_below(&folder)?)
+}
+
+/// The assignments below a folder, and codes that two of them have. A file that cannot be read has no code;
+/// whoever needs it is told then.
+pub(super) fn course_below(folder: &Path) -> Result<(Course, Vec<Diagnostic>), FileError> {
+    let sources = files::below(folder, "toml")?;
     let sources = sources
         .iter()
         .filter_map(|file| files::read_source(file).ok())

@@ -1,4 +1,4 @@
-//! The acts of a teacher, one function each: `check`, `mark` answers, `explain` a mark.
+//! The acts of a teacher, one function each: `new`, `check`, `mark` answers, `explain` a mark.
 //!
 //! In: paths and options as the shells understood them. Out: what was found or written. This is
 //! where the pure stages are run in turn and files are opened; the shells hold no rules, and the
@@ -24,6 +24,7 @@ mod keys;
 mod load;
 mod mark;
 mod misfit;
+mod new;
 mod offer;
 mod oneroster;
 mod owed;
@@ -64,6 +65,7 @@ pub use kept::{Kept, class_of, course_folder, filed, record_beside};
 pub use keys::{Issued, Keys};
 pub use load::{Loaded, load, roster};
 pub use mark::{Form, MarkOutcome, MarkRequest, mark, mark_into};
+pub use new::{Ask, Begun, NewRequest, new_by_form, new_from_shelf};
 pub use offer::Offer;
 pub use oneroster::{OneRoster, OneRosterRequest, oneroster};
 pub use owed::{Owed, owed};

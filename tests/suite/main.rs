@@ -34,6 +34,7 @@ mod screens;
 mod session;
 mod shelf;
 mod spreadsheet;
+mod starting;
 mod students;
 mod told;
 mod typist;

@@ -145,6 +145,54 @@ fn nothing_is_found_wrong_with_the_shelf() {
     assert_eq!(checked.code, 0);
 }
 
+/// As `assignments/README.md` has it: topic, name and level of each.
+fn on_its_page() -> Vec<(String, String, u8)> {
+    let page = fs::read_to_string(root().join("assignments/README.md")).unwrap();
+    let mut topic = String::new();
+    let mut items = Vec::new();
+    for line in page.lines().filter(|line| line.starts_with('|')) {
+        let cells: Vec<&str> = line.trim_matches('|').split(" | ").map(str::trim).collect();
+        if let Some(bold) = cells[0].strip_prefix("**") {
+            topic = bold.split("**").next().unwrap().to_owned();
+        } else if let Some(name) = cells[0].strip_prefix('`') {
+            let level = cells[2].parse().unwrap();
+            items.push((topic.clone(), name.trim_matches('`').to_owned(), level));
+        }
+    }
+    items
+}
+
+#[test]
+fn the_program_has_the_whole_shelf_with_it() {
+    let mut built = Vec::new();
+    let mut paths = Vec::new();
+    for drawer in paperweight::shelf::drawers() {
+        for item in drawer.items {
+            let path = root().join(format!("assignments/{}.toml", item.name));
+            assert_eq!(fs::read_to_string(&path).unwrap(), item.text);
+            let figure = fs::read_to_string(path.with_extension("svg")).ok();
+            assert_eq!(figure.as_deref(), item.figure, "{}", item.name);
+            let names_it = format!("figure = \"{}.svg\"", item.code());
+            assert_eq!(item.text.contains(&names_it), item.figure.is_some());
+            built.push((drawer.topic.to_owned(), item.name.to_owned(), item.level));
+            paths.push(path);
+        }
+    }
+    paths.sort();
+    let mut shelf: Vec<PathBuf> = shelf().into_values().collect();
+    shelf.sort();
+    assert_eq!(paths, shelf);
+    assert_eq!(built, on_its_page());
+}
+
+#[test]
+fn a_long_unit_is_shown_whole() {
+    let mut check = program();
+    let checked = run(check.args(["check", "assignments/heat/iron-1.toml"]));
+    assert!(checked.stdout.contains(" cal/(g K)"), "{}", checked.stdout);
+    assert!(!checked.stdout.contains('…'), "{}", checked.stdout);
+}
+
 /// A published example on the shelf: the assignment, the book's givens under the names used there, and
 /// what the example's unknowns are called there.
 struct Published {
