@@ -257,3 +257,24 @@ fn a_form_tells_what_check_finds() {
     let text = fs::read_to_string(mended.path().join("assignments/well-1.toml")).unwrap();
     assert!(text.contains("step = \"0.02 s\""), "{text}");
 }
+
+/// Two roots are told apart by a range that is put in when they turn up; an angle has a tolerance of its own.
+#[test]
+fn a_form_leads_back_to_a_range() {
+    let course = course();
+    let lines = "A ramp\n\nh = 1.50..3.50 0.05 m\nL = 4.00..6.00 step 0.10 m\n\n\
+        A ramp of {L} is {h} high.\n\nθ = deg\n\nh = L*sin(θ)\n\n\
+        unknowns\nθ = deg above 0 below [90 deg]\n\n\nFind its \"angle\".\n2.5\n\n";
+    let begun = answered(course.path(), &[], lines);
+    assert_eq!(begun.code, 0, "{}", begun.stderr);
+    assert!(begun.stderr.contains("has several solutions"));
+    let text = fs::read_to_string(course.path().join("assignments/ramp-1.toml")).unwrap();
+    for line in [
+        "\"θ\" = { unit = \"deg\", above = \"0\", below = \"[90 deg]\" }",
+        "ask = \"Find its \\\"angle\\\".\"",
+        "points = 2.5",
+        "tolerance = \"0.5 deg\"",
+    ] {
+        assert!(text.contains(line), "{line}\n{text}");
+    }
+}

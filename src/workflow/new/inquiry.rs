@@ -77,7 +77,7 @@ const GIVENS: List = List {
 };
 
 const UNKNOWNS: List = List {
-    prompt: "Unknown with its unit, such as `h = m`",
+    prompt: "Unknown with its unit, such as `h = m`; with `t = s above 0` or `below` where there are two solutions",
     none: "name what is sought",
     read: unknown,
     of: |form| &mut form.unknowns,
@@ -195,6 +195,17 @@ impl Inquiry<'_> {
                 self.ask.say(&format!("  {}", list.none));
                 continue;
             }
+            match line.as_str() {
+                "givens" => {
+                    self.givens()?;
+                    continue;
+                }
+                "unknowns" => {
+                    self.unknowns()?;
+                    continue;
+                }
+                _ => {}
+            }
             if let Some(name) = line.strip_prefix('-') {
                 let entries = (list.of)(&mut self.form);
                 let before = entries.len();
@@ -268,7 +279,11 @@ impl Inquiry<'_> {
             }
             match self.check(&form) {
                 Ok(_) => return Ok(()),
-                Err(failure) => self.tell(&failure.findings().list),
+                Err(failure) => {
+                    self.tell(&failure.findings().list);
+                    self.ask
+                        .say("  `unknowns` or `givens` as an answer leads back to those");
+                }
             }
         }
     }
@@ -419,7 +434,8 @@ fn stem(title: &str) -> String {
 /// A tolerance for an answer of which a percentage has no meaning.
 fn own_tolerance(form: &Form, answer: &str) -> Option<&'static str> {
     let (_, unit) = form.unknowns.iter().find(|(name, _)| name == answer)?;
-    let unit = Unit::parse(unit.trim_matches('"')).ok()?;
+    // The unit is the first string, with a range or without.
+    let unit = Unit::parse(unit.split('"').nth(1)?).ok()?;
     if unit.offset() != 0.0 {
         Some("0.5 K")
     } else if unit.is_angle() && !unit.is_turns() {
@@ -467,10 +483,28 @@ fn given(_: &Form, line: &str) -> Result<Named, String> {
     Ok((name.to_owned(), value))
 }
 
-/// `h = m`; the unit of a plain number is left out: `n =`.
+/// `h = m`, or `t = s above 0 below v/g`; the unit of a plain number is left out: `n =`.
 fn unknown(_: &Form, line: &str) -> Result<Named, String> {
-    let (name, unit) = split(line, "`h = m`, or `mu =` for a plain number")?;
-    Ok((name.to_owned(), quoted(unit)))
+    let (name, rest) = split(
+        line,
+        "`h = m`, `t = s above 0`, or `mu =` for a plain number",
+    )?;
+    let rest = format!(" {rest}");
+    let bounds = [" above ", " below "].map(|word| rest.find(word).map(|at| (at, word)));
+    let mut bounds: Vec<(usize, &str)> = bounds.into_iter().flatten().collect();
+    bounds.sort_unstable();
+    let unit = bounds.first().map_or(rest.len(), |(at, _)| *at);
+    let unit = quoted(rest[..unit].trim());
+    if bounds.is_empty() {
+        return Ok((name.to_owned(), unit));
+    }
+    let mut value = format!("{{ unit = {unit}");
+    for (index, (at, word)) in bounds.iter().enumerate() {
+        let end = bounds.get(index + 1).map_or(rest.len(), |(next, _)| *next);
+        let bound = quoted(rest[at + word.len()..end].trim());
+        value += &format!(", {} = {bound}", word.trim());
+    }
+    Ok((name.to_owned(), value + " }"))
 }
 
 /// `h = g*t^2/2`, named by its number, or `fall: h = g*t^2/2`.
