@@ -252,6 +252,9 @@ fn whose(change: &Change) -> &'static str {
     match change.before {
         Before::Blank => "",
         Before::Ours => "written by this program before",
+        Before::Changed(_) if change.old.trim().is_empty() => {
+            "emptied by hand since it was written"
+        }
         Before::Changed(_) => "changed by hand since it was written",
         Before::Unknown => "not written by this program",
     }

@@ -138,7 +138,25 @@ pub fn filling(
         file: original.file_name(),
         column: gradebook.column_name(),
     };
-    let ours = last_written(record, &target)?;
+    let decimal = settings.style.decimal;
+    let mut all = known.clone();
+    let mut new = confirmed(&wanted, request)?;
+    links::add(&mut all, new.clone()).map_err(|found| fault(vec![found]))?;
+    let links: Links = links::of_class(&all, request.class);
+    let ours = last_written(record, &target, &|elsewhere| {
+        let students = request.roster.iter();
+        let entries: Vec<Entry<'_>> = students
+            .map(|student| Entry {
+                id: student.id,
+                name: student.name,
+                text: elsewhere.get(student.id).copied(),
+                ours: None,
+            })
+            .collect();
+        // what spoils the file is told when it is filled
+        let plan = fill::plan(&gradebook, &entries, &links, decimal).unwrap_or_default();
+        plan.same * 2 > elsewhere.len()
+    })?;
     let entries: Vec<Entry<'_>> = request
         .roster
         .iter()
@@ -150,10 +168,6 @@ pub fn filling(
             ours: ours.get(student.id).map(String::as_str),
         })
         .collect();
-    let decimal = settings.style.decimal;
-    let mut all = known.clone();
-    let mut new = confirmed(&wanted, request)?;
-    links::add(&mut all, new.clone()).map_err(|found| fault(vec![found]))?;
     let plan_with = |all: &[Link]| {
         let links: Links = links::of_class(all, request.class);
         fill::plan(&gradebook, &entries, &links, decimal).map_err(fault)
@@ -323,17 +337,43 @@ fn find<'o>(
         .map_err(|list| Failure::input(list, Vec::new()))
 }
 
-/// What was written last for each student: into this file, else into any with a column of this heading, for
-/// a gradebook is often the same under another name.
-fn last_written(record: &Record, target: &Target) -> Result<FxHashMap<String, String>, Failure> {
+/// What was written last for each student: into this file, else into one of another name that stands here,
+/// for a gradebook is often the same under another name. Whether it `stands_here` is asked with what was
+/// written there for students of whom nothing was written into this file.
+fn last_written(
+    record: &Record,
+    target: &Target,
+    stands_here: &dyn Fn(&FxHashMap<&str, &str>) -> bool,
+) -> Result<FxHashMap<String, String>, Failure> {
     let all = record.written(target)?;
     let (here, elsewhere): (Vec<_>, Vec<_>) = all
         .into_iter()
         .partition(|written| written.file == target.file);
-    let latest = elsewhere.into_iter().chain(here);
-    Ok(latest
+    let here: FxHashMap<String, String> = here
+        .into_iter()
         .map(|written| (written.student, written.text))
-        .collect())
+        .collect();
+    let mut latest = FxHashMap::default();
+    let mut files: Vec<&str> = Vec::new();
+    for written in elsewhere.iter().rev() {
+        if !files.contains(&written.file.as_str()) {
+            files.push(&written.file);
+        }
+    }
+    // of several files the one that was written last counts
+    for file in files.into_iter().rev() {
+        let there: FxHashMap<&str, &str> = elsewhere
+            .iter()
+            .filter(|written| written.file == file && !here.contains_key(&written.student))
+            .map(|written| (written.student.as_str(), written.text.as_str()))
+            .collect();
+        if stands_here(&there) {
+            let there = there.into_iter();
+            latest.extend(there.map(|(student, text)| (student.to_owned(), text.to_owned())));
+        }
+    }
+    latest.extend(here);
+    Ok(latest)
 }
 
 fn known_links(folder: &Path) -> Result<Vec<Link>, Failure> {
@@ -433,7 +473,7 @@ fn refusal(file: &str, others: &[Change], entries: &[Entry<'_>]) -> Vec<Diagnost
         findings.push(other(file, change, entries));
     }
     let mut list = findings.into_vec();
-    let message = "nothing was written: cells hold something else already";
+    let message = "nothing was written: cells were changed by hand, or hold something else already";
     list.push(Diagnostic::error(file, Place::File, message).help(
         "look whether this is the right column; --keep leaves these cells and fills the others, \
          --overwrite replaces them",
@@ -448,10 +488,14 @@ fn other(file: &str, change: &Change, entries: &[Entry<'_>]) -> Diagnostic {
         Before::Changed(ours) => format!(", changed since '{}' was written", excerpt(ours, QUOTED)),
         _ => String::new(),
     };
-    let message = format!(
-        "{}: '{old}' stands there{since}; '{new}' would replace it",
-        excerpt(id, QUOTED)
-    );
+    let id = excerpt(id, QUOTED);
+    let message = match &change.before {
+        Before::Changed(ours) if old.trim().is_empty() => format!(
+            "{id}: the cell was emptied since '{}' was written; '{new}' would fill it",
+            excerpt(ours, QUOTED)
+        ),
+        _ => format!("{id}: '{old}' stands there{since}; '{new}' would replace it"),
+    };
     let place = Place::Line {
         line: change.line,
         column: None,
@@ -564,6 +608,8 @@ fn alike(file: &str, near: &Near, id: &str) -> Diagnostic {
     };
     let also = if near.is_only {
         ""
+    } else if near.is_other_name {
+        ", but the words in its row are not that student's name"
     } else {
         ", but it is not like them alone"
     };

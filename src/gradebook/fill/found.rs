@@ -11,6 +11,7 @@ use crate::table::cells::{Cell, Cut, Row, Scan, Unsound};
 use crate::table::declared;
 use crate::table::encoding::{self, Encoded, Encoding};
 
+use super::plan::id_of;
 use super::{Gradebook, Wanted, fault};
 
 /// The heading stands within so many rows.
@@ -64,7 +65,7 @@ impl<'a> Gradebook<'a> {
         {
             return Err(one(fault::empty(file)));
         }
-        let hit = hit(&heads, wanted).ok_or_else(|| not_found(&heads, file, wanted))?;
+        let hit = hit(&heads, wanted, is_student).ok_or_else(|| not_found(&heads, file, wanted))?;
         let head = heads.swap_remove(hit.head);
         let line = head.rows[hit.row].0.line;
         let [column] = hit.columns[..] else {
@@ -262,7 +263,7 @@ fn tried(wanted: &Wanted<'_>) -> Vec<u8> {
 }
 
 /// The first heading that names both columns, in one row or else in two.
-fn hit(heads: &[Head<'_>], wanted: &Wanted<'_>) -> Option<Hit> {
+fn hit(heads: &[Head<'_>], wanted: &Wanted<'_>, is_student: &dyn Fn(&str) -> bool) -> Option<Hit> {
     let mut pairs = None;
     for (at, head) in heads.iter().enumerate() {
         for (row, (place, names)) in head.rows.iter().enumerate() {
@@ -285,7 +286,7 @@ fn hit(heads: &[Head<'_>], wanted: &Wanted<'_>) -> Option<Hit> {
             if pairs.is_some() || !(is_told(place.line) || is_told(below.line)) {
                 continue;
             }
-            pairs = two_rows(names, lower, wanted).map(|(names, ids, columns)| Hit {
+            pairs = two_rows(names, lower, wanted, is_student).map(|(names, ids, columns)| Hit {
                 head: at,
                 row: row + 1,
                 names,
@@ -297,11 +298,13 @@ fn hit(heads: &[Head<'_>], wanted: &Wanted<'_>) -> Option<Hit> {
     pairs
 }
 
-/// A heading over two rows, of which each names one of the columns.
+/// A heading over two rows, of which each names one of the columns. The row of a student is no half of one,
+/// whatever stands in it.
 fn two_rows(
     upper: &[String],
     lower: &[String],
     wanted: &Wanted<'_>,
+    is_student: &dyn Fn(&str) -> bool,
 ) -> Option<(Vec<String>, Vec<usize>, Vec<usize>)> {
     if upper.len() < 2 || lower.len() < 2 {
         return None;
@@ -311,7 +314,8 @@ fn two_rows(
         if below.is_empty() { above } else { below }
     };
     let (ids, columns) = (both(&ids), both(&columns));
-    if ids.is_empty() || columns.is_empty() {
+    let is_of_student = |at: &usize| lower.get(*at).is_some_and(|cell| is_student(id_of(cell).0));
+    if ids.is_empty() || columns.is_empty() || ids.iter().any(is_of_student) {
         return None;
     }
     let names = (0..upper.len().max(lower.len())).map(|at| {

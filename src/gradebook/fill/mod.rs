@@ -82,7 +82,7 @@ pub enum Before {
     Blank,
     /// What this program wrote there last.
     Ours,
-    /// Something else, though this program wrote this there last: it was changed by hand.
+    /// Something else or nothing, though this program wrote this there last: it was changed by hand.
     Changed(String),
     /// Something that this program knows nothing of.
     Unknown,
@@ -138,8 +138,10 @@ pub struct Near {
     pub cell: String,
     /// Why they may.
     pub likeness: Likeness,
-    /// Whether neither of them is like anybody else.
+    /// Whether neither of them is like anybody else, and no other name stands in the row.
     pub is_only: bool,
+    /// Whether the row holds words, and the student's name is not among them.
+    pub is_other_name: bool,
 }
 
 /// What filling would do.

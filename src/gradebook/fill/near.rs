@@ -65,21 +65,29 @@ pub(super) fn find(
         if found.is_empty() {
             found = sought.by_name(&others, &mut compared);
         }
+        let row_words: Vec<String> = others.iter().map(|cell| folded(cell)).collect();
+        let row_words: Vec<&str> = row_words.iter().flat_map(|cell| words(cell)).collect();
         list.extend(found.into_iter().map(|(student, likeness)| Near {
             student,
             line: row.line,
             cell: id.to_owned(),
             likeness,
             is_only: true,
+            is_other_name: is_other_name(entries[student].name, &row_words),
         }));
     }
+    // whom the rows that were not looked at are like is not known
+    let is_cut = list.len() >= MOST;
     let (mut students, mut rows) = (FxHashMap::default(), FxHashMap::default());
     for near in &list {
         *students.entry(near.student).or_insert(0_usize) += 1;
         *rows.entry(near.cell.clone()).or_insert(0_usize) += 1;
     }
     for near in &mut list {
-        near.is_only = students.get(&near.student) == Some(&1) && rows.get(&near.cell) == Some(&1);
+        near.is_only = !is_cut
+            && !near.is_other_name
+            && students.get(&near.student) == Some(&1)
+            && rows.get(&near.cell) == Some(&1);
     }
     list
 }
@@ -177,6 +185,17 @@ impl<'a> Sought<'a> {
     }
 }
 
+/// Whether words stand in a row and not all of a name, each but for a letter, is among them. A single letter
+/// is a section or an initial, and no word.
+fn is_other_name(name: &str, row: &[&str]) -> bool {
+    let is_word = |word: &&&str| word.chars().filter(|c| c.is_alphabetic()).count() > 1;
+    let name = folded(name);
+    let mut own = words(&name).peekable();
+    own.peek().is_some()
+        && row.iter().any(|word| is_word(&word))
+        && !own.all(|word| row.iter().any(|other| is_near(word, other)))
+}
+
 /// An id without zeros before it, an apostrophe, capitals, blanks, dashes, full width, and `.0` or `,0` behind
 /// it.
 fn plain(id: &str) -> String {
@@ -220,7 +239,7 @@ fn is_rounded(id: &str, (digits, length): &(String, usize)) -> bool {
     let (Ok(kept), Ok(shown)) = (id[..digits.len()].parse::<u128>(), digits.parse::<u128>()) else {
         return false;
     };
-    kept + 1 == shown
+    kept.checked_add(1) == Some(shown)
         && id
             .as_bytes()
             .get(digits.len())
@@ -262,6 +281,10 @@ mod tests {
         assert!(!fits("1234567890123456", "1.23458E+15"));
         assert!(!fits("123000000000041", "1.23E+15"));
         assert!(!fits("1230000000000417", "1.24E+15"));
+        let most = u128::MAX.to_string();
+        let shown = format!("{}.{}E+{}", &most[..1], &most[1..], most.len() - 1);
+        assert!(!fits(&"9".repeat(most.len()), &shown));
+        assert!(!fits(&format!("{}4", &most[..most.len() - 1]), &shown));
         for cell in ["12.3E+14", "E5", "1.2E-3", "1.2", "AE12", "1E"] {
             assert_eq!(leading_digits(cell), None, "{cell}");
         }

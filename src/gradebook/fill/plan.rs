@@ -265,9 +265,10 @@ impl Search<'_> {
             return;
         }
         let before = match entry.ours {
+            // a mark of ours that was deleted was changed by hand like any other
+            Some(ours) if !is_same(ours) => Before::Changed(ours.to_owned()),
             _ if is_blank => Before::Blank,
-            Some(ours) if is_same(ours) => Before::Ours,
-            Some(ours) => Before::Changed(ours.to_owned()),
+            Some(_) => Before::Ours,
             None => Before::Unknown,
         };
         self.plan.changes.push(Change {

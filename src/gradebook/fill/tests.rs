@@ -47,7 +47,7 @@ fn only_the_target_cells_change() {
 
 #[test]
 fn whose_a_mark_was_decides() {
-    let text = "id,ropes-1\n1,\n2,5\n3,5.00\n4,6\n5,7\n6,5\n";
+    let text = "id,ropes-1\n1,\n2,5\n3,5.00\n4,6\n5,7\n6,5\n7,\n8, \n";
     let ours = |id, text, ours| Entry {
         id,
         name: "",
@@ -55,12 +55,14 @@ fn whose_a_mark_was_decides() {
         ours,
     };
     let entries = [
-        ours("1", Some("8"), Some("5")),
+        ours("1", Some("8"), None),
         ours("2", Some("8"), Some("5.0")),
         ours("3", Some("5"), Some("4")),
         ours("4", Some("8"), Some("5")),
         ours("5", Some("8"), None),
         ours("6", None, Some("5")),
+        ours("7", Some("5"), Some("5")),
+        ours("8", Some("8"), Some("")),
     ];
     let (plan, _) = fill(text, &entries).unwrap();
     let before: Vec<_> = plan
@@ -75,6 +77,8 @@ fn whose_a_mark_was_decides() {
             (3, Before::Ours),
             (5, Before::Changed("5".into())),
             (6, Before::Unknown),
+            (8, Before::Changed("5".into())),
+            (9, Before::Blank),
         ]
     );
     assert_eq!((plan.same, plan.stale), (1, vec![(7, 5)]));
@@ -113,6 +117,56 @@ fn a_damaged_copy_is_noticed() {
         damaged[at] ^= 1;
         assert!(check(&gradebook, &damaged, &plan.changes).is_err(), "{at}");
     }
+}
+
+#[test]
+fn an_id_that_is_merely_alike_needs_the_name_if_there_is_one() {
+    let entries = [entry("007", "Ada Brandt", "1"), entry("010", "", "2")];
+    for (row, is_only) in [
+        ("Brandt,Ada B.,A", true),
+        ("Brant,Ada,A", true),
+        (",,A", true),
+        (",,12", true),
+        ("Ek,Bo,A", false),
+        ("Brandt,Bo,A", false),
+        ("Brandt,,A", false),
+    ] {
+        let text = format!("id,name,given,set,ropes-1\n7,{row},\n10,Ek,Bo,A,\n");
+        let (plan, _) = fill(&text, &entries).unwrap();
+        let near: Vec<_> = plan.near.iter().map(|near| near.is_only).collect();
+        assert_eq!(near, [is_only, true], "{row}");
+        assert_eq!(plan.near[0].is_other_name, !is_only, "{row}");
+    }
+}
+
+/// Below the last row that is looked at may stand another that is like the same student.
+#[test]
+fn nobody_is_like_one_row_alone_where_not_all_rows_were_looked_at() {
+    let ids: Vec<String> = (0..1500).map(|at| format!("0{}", at + 1)).collect();
+    let entries: Vec<Entry<'_>> = ids.iter().map(|id| entry(id, "", "1")).collect();
+    let rows = |count: usize| {
+        let rows = (0..count).map(|at| format!("{},\n", at + 1));
+        format!("id,ropes-1\n{}", rows.collect::<String>())
+    };
+    let only = |count| {
+        let (plan, _) = fill(&rows(count), &entries).unwrap();
+        plan.near.iter().filter(|near| near.is_only).count()
+    };
+    assert_eq!((only(900), only(1200)), (900, 0));
+}
+
+#[test]
+fn the_row_of_a_student_is_no_half_of_a_heading() {
+    let entries = [entry("1", "", "8"), entry("2", "", "9")];
+    // the second line names the column in a remark of the first student
+    for id in ["1", " 1", "=\"1\""] {
+        let text = format!("id,name,note\n{id},Ada,ropes-1\n2,Bo,\n");
+        assert!(fill(&text, &entries).is_err(), "{id}");
+    }
+    let text = "id,name,\n,,ropes-1\n1,Ada,\n2,Bo,\n";
+    let (plan, after) = fill(text, &entries).unwrap();
+    assert_eq!(plan.changes.len(), 2);
+    assert_eq!(after, "id,name,\n,,ropes-1\n1,Ada,8\n2,Bo,9\n");
 }
 
 #[test]

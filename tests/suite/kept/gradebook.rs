@@ -180,6 +180,39 @@ fn what_was_written_is_ours_until_somebody_changes_it() {
     assert_eq!(mark(&read(&course, "grades.csv"), "004071"), "5.5");
     course.ends(1, &with(&["--overwrite"]));
     assert_ne!(mark(&read(&course, "grades.csv"), "004071"), "5.5");
+    // Deleted by hand: that is a decision, too.
+    let text = read(&course, "grades.csv");
+    let third = mark(&text, "004071");
+    let row = text.lines().find(|line| line.starts_with("004071;"));
+    let row = row.unwrap();
+    let emptied = text.replace(row, &row.replace(&format!(";7;{third};"), ";7;;"));
+    course.write("grades.csv", &emptied);
+    let refused = course.ends(2, &INTO);
+    let words = format!("emptied since '{third}' was written");
+    assert!(refused.stderr.contains(&words), "{}", refused.stderr);
+    course.ends(1, &with(&["--keep"]));
+    assert_eq!(read(&course, "grades.csv"), emptied);
+    course.ends(1, &with(&["--overwrite"]));
+    assert_eq!(read(&course, "grades.csv"), text);
+    // A gradebook of another kind with the same marks in a few cells: none of them is ours, nor is one of its
+    // empty cells emptied.
+    let other = gradebook(&course, "other.csv").replace("004071;", "000000;");
+    let row = other.lines().find(|line| line.starts_with("004118;"));
+    let row = row.unwrap();
+    let ours = mark(&read(&course, "grades.csv"), "004118").to_owned();
+    let typed = row.replace(";7;9;", &format!(";7;{ours};"));
+    course.write("other.csv", &other.replace(row, &typed));
+    let adjusted = |points: &str| {
+        let part = ["--part", "b", "--points", points, "--note", "seen"];
+        let student = ["adjust", ROPES[0], "--student", "004118"];
+        course.ends(0, &[&student[..], &part[..]].concat());
+    };
+    adjusted("1");
+    let other = ["export", ROPES[0], "--into", "other.csv"];
+    let refused = course.ends(2, &other);
+    let words = format!("004118: '{ours}' stands there; ");
+    assert!(refused.stderr.contains(&words), "{}", refused.stderr);
+    assert!(!refused.stderr.contains("emptied"), "{}", refused.stderr);
     // The same gradebook under another name.
     fs::rename(course.path("grades.csv"), course.path("grades-2.csv")).unwrap();
     adjust("3");
@@ -442,13 +475,13 @@ fn a_killed_process_leaves_the_old_gradebook_or_the_new_one() {
     let before = large(&course);
     // how long it takes, and what comes out
     let start = std::time::Instant::now();
-    course.ends(1, &with(&["--keep"]));
+    course.ends(1, &with(&["--overwrite"]));
     let whole = start.elapsed();
     let after = read(&course, "grades.csv");
     let (mut old, mut new) = (0, 0);
     for round in 0..16_u32 {
         course.write("grades.csv", &before);
-        let mut child = course.command(&with(&["--keep"]));
+        let mut child = course.command(&with(&["--overwrite"]));
         let mut child = child
             .stdout(Stdio::null())
             .stderr(Stdio::null())
