@@ -15,7 +15,7 @@ use crate::marking::{Marked, Status};
 use crate::paper::{self, Pen, Slip, SlipSheet};
 use crate::plan::Plan;
 use crate::record::{
-    Account, Charge, Deed, Issue, IssueId, NewAct, Record, Standing, paper_let_go,
+    Account, Charge, Deed, Issue, IssueId, NewAct, Record, Standing, paper_charges, paper_let_go,
 };
 use crate::text::excerpt;
 
@@ -244,10 +244,13 @@ fn of_paper(plan: &Plan, marked: &Marked, standing: &Standing) -> Vec<(String, S
         marked.late
     };
     let cost = marked.paper_cost + paper_let_go(plan, marked, standing);
-    let lost = [("paper", cost), ("late", late)];
+    let charged = paper_charges(plan, marked).into_iter();
+    let charged =
+        charged.filter(|(charge, cost)| !cost.is_zero() && !standing.is_waived(None, *charge));
+    let what: Vec<&str> = charged.map(|(charge, _)| charge.name()).collect();
+    let lost = [(what.join(" and "), cost), ("late".to_owned(), late)];
     let lost = lost.into_iter().filter(|(_, points)| !points.is_zero());
-    lost.map(|(what, points)| (what.to_owned(), number(points)))
-        .collect()
+    lost.map(|(what, points)| (what, number(points))).collect()
 }
 
 /// Points with a true minus.
