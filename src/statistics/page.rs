@@ -99,6 +99,10 @@ fn totals(report: &ClassReport, out: &mut String) {
         edges.push((from, (from + step).min(totals.out_of)));
         from += step;
     }
+    // Where each point has its own step, so have full marks.
+    if step == Decimal::ONE {
+        edges.push((totals.out_of, totals.out_of));
+    }
     let last = edges.len() - 1;
     let counts: Vec<usize> = edges
         .iter()
@@ -111,7 +115,11 @@ fn totals(report: &ClassReport, out: &mut String) {
     let most = counts.iter().copied().max().unwrap_or(0).max(1);
     for (at, ((from, to), count)) in edges.iter().zip(&counts).enumerate().rev() {
         let below = if at < last { "<" } else { "" };
-        let label = format!("{} to {below}{}", from.normalize(), to.normalize());
+        let label = if from == to {
+            from.normalize().to_string()
+        } else {
+            format!("{} to {below}{}", from.normalize(), to.normalize())
+        };
         let bar = "█".repeat((count * 2 * BAR).div_ceil(most).min(2 * BAR));
         let number = if *count > 0 {
             count.to_string()

@@ -472,6 +472,61 @@ fn papers_are_handed_out_and_once_more_from_the_desk() {
     }
 }
 
+/// A file that may not grow stands for a full disk, in a real terminal: the desk says what is not saved,
+/// keeps it, and nothing that was shown as saved is missing afterwards.
+#[cfg(unix)]
+#[test]
+fn a_disk_that_fills_up_is_said_and_loses_nothing_shown_as_saved() {
+    let (folder, path) = course();
+    let blocks = std::fs::metadata(&path).unwrap().len() / 512 + 16;
+    let desk = env!("CARGO_BIN_EXE_paperweight");
+    let mut shell = CommandBuilder::new("sh");
+    // The signal is ignored, so that writing fails as it does on a full disk.
+    let script = format!("trap '' XFSZ; ulimit -f {blocks}; exec '{desk}'");
+    shell.args(["-c", &script]);
+    shell.cwd(folder.path());
+    let mut session = Session::start(shell, 80, 24);
+    session.wait_for("of 24 begun");
+    session.send("\r");
+    session.wait_for("find a paper");
+    session.send("004071\r");
+    session.wait_for("read as");
+    let mut count = 0;
+    while !session.text().contains("NOT SAVED") {
+        count += 1;
+        assert!(count < 400, "the limit is not met: {}", session.text());
+        // Long entries, so that the file is soon full; back to the field each time.
+        session.send(&format!("{count} {}\r\x1b[A", "x".repeat(150)));
+        let wanted = format!("(a) {count} x");
+        session.wait(|text| text.contains("NOT SAVED") || text.contains(&wanted));
+    }
+    let text = session.text();
+    assert!(text.contains("kept here and tried again"), "{text}");
+    session.send("\x03");
+    session.wait_for("^C again leaves");
+    session.send("\x03");
+    session.end();
+    let record = Record::open(&path, OpenMode::Write).unwrap();
+    assert!(record.check().unwrap().findings.is_empty());
+    let acts = record.acts(CODE).unwrap().into_iter();
+    let keyed: Vec<String> = acts
+        .filter_map(|act| match act.deed {
+            Deed::Entry { part, text, .. } => Some(format!("004071 ({part}) {text}")),
+            _ => None,
+        })
+        .collect();
+    let saved = session.saved();
+    assert!(!saved.is_empty());
+    for words in &saved {
+        // A long entry is shown as far as there is room.
+        let shown = words.trim_end_matches('…');
+        assert!(
+            keyed.iter().any(|keyed| keyed.starts_with(shown)),
+            "`{words}` was shown as saved; the record holds {keyed:?}"
+        );
+    }
+}
+
 /// Sessions killed at random moments, in all.
 const KILLS: usize = 300;
 
