@@ -4,7 +4,7 @@ use std::path::PathBuf;
 
 use chrono::NaiveDate;
 
-use crate::record::{OpenMode, Record};
+use crate::record::{OpenMode, Record, RosterFile};
 use crate::workflow::{self, ExplainRequest, Failure, Kept, Prepared};
 
 use super::mark::{RosterArguments, day};
@@ -46,7 +46,10 @@ pub(super) fn run(arguments: &Arguments) -> Result<Exit, Failure> {
     let (roster, assumed) =
         workflow::roster(&arguments.roster.roster, &arguments.roster.columns())?;
     super::report::show(&assumed);
-    let kept = kept(arguments, &prepared)?;
+    let (kept, known) = match kept(arguments, &prepared)? {
+        Some((kept, known)) => (Some(kept), known),
+        None => (None, None),
+    };
     let explained = workflow::explain(&ExplainRequest {
         prepared: &prepared,
         roster: &roster,
@@ -54,7 +57,7 @@ pub(super) fn run(arguments: &Arguments) -> Result<Exit, Failure> {
         entries: &arguments.parts,
         worked: arguments.worked,
         due: arguments.due,
-        decimal: arguments.roster.decimal(),
+        decimal: arguments.roster.decimal(known.as_ref()),
         kept: kept.as_ref(),
     })?;
     super::report::show(&explained.findings);
@@ -62,8 +65,11 @@ pub(super) fn run(arguments: &Arguments) -> Result<Exit, Failure> {
     Ok(Exit::Done)
 }
 
-/// What a record holds of the class, where there is one.
-fn kept(arguments: &Arguments, prepared: &Prepared) -> Result<Option<Kept>, Failure> {
+/// What a record holds of the class, and how its roster was read, where there is one.
+fn kept(
+    arguments: &Arguments,
+    prepared: &Prepared,
+) -> Result<Option<(Kept, Option<RosterFile>)>, Failure> {
     let RecordArguments { record, class } = &arguments.record;
     let path = arguments.record.path(&arguments.assignment);
     if arguments.record.is_in_memory() || (record.is_none() && !path.exists()) {
@@ -72,5 +78,6 @@ fn kept(arguments: &Arguments, prepared: &Prepared) -> Result<Option<Kept>, Fail
     let record = Record::open(&path, OpenMode::Read)?;
     let roster = &arguments.roster.roster;
     let class = class.clone().unwrap_or_else(|| workflow::class_of(roster));
-    Ok(Some(Kept::of(&record, &prepared.plan.sheet.code, &class)?))
+    let kept = Kept::of(&record, &prepared.plan.sheet.code, &class)?;
+    Ok(Some((kept, record.roster_of(&class)?)))
 }

@@ -91,11 +91,12 @@ fn reprint(to: &ToArguments, typed: &[String], folder: &Path) -> Result<Exit, Fa
     let class = class.unwrap_or_else(|| workflow::class_of(&to.roster.roster));
     let record = to.record.open(&to.assignment, OpenMode::Write)?;
     let papers = workflow::issued_papers(&prepared, &class, typed, &record)?;
+    let known = record.roster_of(&class)?;
     let request = PrintRequest {
         prepared: &prepared,
         roster: &roster,
         class: &class,
-        decimal: to.roster.decimal(),
+        decimal: to.roster.decimal(known.as_ref()),
         papers: &papers,
         layout: to.print.layout(),
         fonts: &fonts,
@@ -139,26 +140,24 @@ fn run(to: &ToArguments, due: Option<NaiveDate>, again: Option<&Again>) -> Resul
     let name = class
         .clone()
         .unwrap_or_else(|| workflow::class_of(&to.roster.roster));
+    let mode = match again {
+        None => OpenMode::Create,
+        Some(_) => OpenMode::Write,
+    };
+    let mut record = to.record.open(&to.assignment, mode)?;
+    let known = record.roster_of(&name)?;
     let request = IssueRequest {
         prepared: &prepared,
         roster: &roster,
         class: &name,
         class_is_said: class.is_some(),
-        file: to.roster.file(&to.assignment),
+        file: to.roster.file(&to.assignment, known.as_ref()),
         due,
         now: now(),
     };
-    let (record, outcome) = match again {
-        None => {
-            let mut record = to.record.open(&to.assignment, OpenMode::Create)?;
-            let outcome = workflow::issue(&request, &mut record)?;
-            (record, outcome)
-        }
-        Some(again) => {
-            let mut record = to.record.open(&to.assignment, OpenMode::Write)?;
-            let outcome = workflow::reissue(&request, again, &mut record)?;
-            (record, outcome)
-        }
+    let outcome = match again {
+        None => workflow::issue(&request, &mut record)?,
+        Some(again) => workflow::reissue(&request, again, &mut record)?,
     };
     report::show(&outcome.findings);
     if files.is_none() || to.json {
@@ -176,7 +175,7 @@ fn run(to: &ToArguments, due: Option<NaiveDate>, again: Option<&Again>) -> Resul
             prepared: &prepared,
             roster: &roster,
             class: &name,
-            decimal: to.roster.decimal(),
+            decimal: to.roster.decimal(known.as_ref()),
             papers: &outcome.papers,
             layout: to.print.layout(),
             fonts: &fonts,

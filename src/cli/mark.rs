@@ -11,7 +11,7 @@ use chrono::NaiveDate;
 use crate::answer::sheet;
 use crate::diagnostic::{Diagnostic, Place};
 use crate::files::{self, FileError, Input};
-use crate::record::{OpenMode, Record};
+use crate::record::{OpenMode, Record, RosterFile};
 use crate::roster::{Roster, RosterColumns};
 use crate::text::DecimalMark;
 use crate::workflow::desk::Class;
@@ -93,9 +93,10 @@ pub(super) struct RosterReading {
     /// The roster's column of print sizes (18 or 24 points, for large print)
     #[arg(long, value_name = "HEADING")]
     print_column: Option<String>,
-    /// The decimal mark the class writes, where the roster does not say it for a student
-    #[arg(long, value_name = "MARK", default_value = "point")]
-    decimal: Mark,
+    /// The decimal mark the class writes, where the roster does not say it for a student; by default as the
+    /// record remembers it, else a point
+    #[arg(long, value_name = "MARK")]
+    decimal: Option<Mark>,
     #[command(flatten)]
     written: RosterWritten,
 }
@@ -116,8 +117,8 @@ impl RosterArguments {
         self.reading.columns()
     }
 
-    pub(super) fn decimal(&self) -> DecimalMark {
-        self.reading.decimal()
+    pub(super) fn decimal(&self, known: Option<&RosterFile>) -> DecimalMark {
+        self.reading.decimal(known)
     }
 }
 
@@ -145,10 +146,12 @@ impl RosterReading {
         [id, name, section, decimal]
     }
 
-    pub(super) fn decimal(&self) -> DecimalMark {
+    /// The decimal mark of the class: as said, else as the record knows it, else a point.
+    pub(super) fn decimal(&self, known: Option<&RosterFile>) -> DecimalMark {
         match self.decimal {
-            Mark::Point => DecimalMark::Point,
-            Mark::Comma => DecimalMark::Comma,
+            Some(Mark::Point) => DecimalMark::Point,
+            Some(Mark::Comma) => DecimalMark::Comma,
+            None => known.map_or(DecimalMark::Point, RosterFile::decimal),
         }
     }
 }
@@ -180,7 +183,7 @@ pub(super) fn run(arguments: &Arguments) -> Result<Exit, Failure> {
         roster: &roster,
         answers,
         due: arguments.due,
-        decimal: arguments.roster.decimal(),
+        decimal: arguments.roster.decimal(None),
         form: export::form(arguments.json),
         partial: arguments.partial,
         threads: arguments
@@ -224,16 +227,19 @@ fn on_the_desk(arguments: &Arguments) -> Result<Exit, Failure> {
     let (roster, assumed) = workflow::roster(path, &arguments.roster.columns())?;
     report::show(&assumed);
     let name = arguments.record.class.clone();
-    let class = Class {
-        roster: Arc::new(roster),
-        name: name.unwrap_or_else(|| workflow::class_of(path)),
-        decimal: arguments.roster.decimal(),
-    };
+    let name = name.unwrap_or_else(|| workflow::class_of(path));
     let file = &arguments.assignment;
     let record = if arguments.record.is_in_memory() {
         None
     } else {
         Some(arguments.record.open(file, OpenMode::Write)?)
+    };
+    let known = record.as_ref().map(|record| record.roster_of(&name));
+    let known = known.transpose()?.flatten();
+    let class = Class {
+        roster: Arc::new(roster),
+        name,
+        decimal: arguments.roster.decimal(known.as_ref()),
     };
     super::desk::one_stack(file, class, record)
 }
@@ -256,18 +262,19 @@ fn into_record(
     let mut record = arguments.record.open(file, OpenMode::Write)?;
     let class = arguments.record.class.clone();
     let class = class.unwrap_or_else(|| workflow::class_of(&arguments.roster.roster));
+    let known = record.roster_of(&class)?;
     let request = ExportRequest {
         prepared,
         roster,
         class: &class,
-        decimal: arguments.roster.decimal(),
+        decimal: arguments.roster.decimal(known.as_ref()),
         form: export::form(arguments.json),
         partial: arguments.partial,
         pseudonyms: None,
         now: now(),
     };
     let entered = workflow::enter(&request, answers, &mut record)?;
-    record.set_roster(&class, &arguments.roster.file(file))?;
+    record.set_roster(&class, &arguments.roster.file(file, known.as_ref()))?;
     report::show(&entered.findings);
     let kept = |failure: Failure| {
         let message = "the answers are in the record; their marks were not written";

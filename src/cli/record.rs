@@ -162,14 +162,20 @@ impl ClassArguments {
 
 impl RosterArguments {
     /// The roster as the record remembers it.
-    pub(super) fn file(&self, assignment: &Path) -> RosterFile {
-        self.reading.file(&self.roster, assignment)
+    pub(super) fn file(&self, assignment: &Path, known: Option<&RosterFile>) -> RosterFile {
+        self.reading.file(&self.roster, assignment, known)
     }
 }
 
 impl RosterReading {
-    /// A roster as the record remembers it: within the course folder by its way from there.
-    pub(super) fn file(&self, roster: &Path, assignment: &Path) -> RosterFile {
+    /// A roster as the record remembers it: within the course folder by its way from there; the decimal mark as
+    /// it is known, unless another is said.
+    pub(super) fn file(
+        &self,
+        roster: &Path,
+        assignment: &Path,
+        known: Option<&RosterFile>,
+    ) -> RosterFile {
         let folder = workflow::course_folder(assignment);
         let folder = if folder.as_os_str().is_empty() {
             PathBuf::from(".")
@@ -185,7 +191,7 @@ impl RosterReading {
             path: path.to_string_lossy().into_owned(),
             columns: self.named_columns(),
             written: WrittenAs::from(&self.columns().file),
-            comma: self.decimal() == DecimalMark::Comma,
+            comma: self.decimal(known) == DecimalMark::Comma,
         }
     }
 }

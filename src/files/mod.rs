@@ -28,6 +28,7 @@ pub fn make_folder(path: &Path) -> Result<(), FileError> {
 }
 
 /// A name for one file made of any text: letters, digits, `-`, `_` and `.` within stay, all else is `_`.
+/// A text that is changed by this has a few letters of its digest behind it, so that no two share a name.
 pub fn plain_name(text: &str) -> String {
     let plain = |c: char| match c {
         '-' | '_' | '.' => c,
@@ -36,11 +37,11 @@ pub fn plain_name(text: &str) -> String {
     };
     let name: String = text.chars().map(plain).collect();
     let inside = name.trim_start_matches('.');
-    if inside.is_empty() {
-        "_".to_owned()
-    } else {
-        inside.to_owned()
+    if inside == text && !inside.is_empty() {
+        return inside.to_owned();
     }
+    let digest = blake3::hash(text.as_bytes()).to_hex();
+    format!("{inside}-{}", &digest[..6])
 }
 
 use std::io;

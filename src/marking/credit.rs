@@ -65,6 +65,14 @@ pub(super) fn credited(answers: &[Answer<'_>]) -> usize {
     answers.iter().filter(|answer| answer.is_credited()).count()
 }
 
+/// What the answers earn for their values, before costs of units, figures and the paper as a whole.
+pub(super) fn earned(answers: &[Answer<'_>]) -> Decimal {
+    let outcomes = answers
+        .iter()
+        .filter_map(|answer| Some((answer.part.points, answer.outcome.as_ref()?.share)));
+    outcomes.map(|(points, share)| points * share).sum()
+}
+
 /// Notes right answers that stand beside an earlier wrong one they would have followed from.
 pub(super) fn note_independence(answers: &mut [Answer<'_>]) {
     let wrong: SlotSet = answers

@@ -14,7 +14,7 @@ use crate::plan::{MOST_ROADS, PartPlan, Problem};
 use super::carry::{Carried, Carry, Way, may_turn};
 use super::circle::{is_circular, is_sound, is_used};
 use super::constant::{self, Constant};
-use super::credit::{Withheld, credited, note_independence, take_trail};
+use super::credit::{Withheld, credited, earned, note_independence, take_trail};
 use super::follow::{Ground, Trail};
 use super::part::{Answer, Outcome};
 use super::{Entry, Marker, Paper, ProblemKey, Reason, Verdict, right, sign, slip};
@@ -105,7 +105,8 @@ impl<'p> Marker<'p> {
             constant,
         };
         self.beside_the_key(problem, key, &mut judged);
-        // Another constant costs: it does not stand where as much follows without it.
+        // Another constant stands only where the paper earns more with it, its cost taken off; or as much,
+        // and more of it is explained.
         if let Some((answers, carry)) = by_key
             && !judged.answers.iter().all(Answer::is_right)
         {
@@ -117,7 +118,11 @@ impl<'p> Marker<'p> {
                 constant: None,
             };
             self.beside_the_key(problem, key, &mut without);
-            if credited(&without.answers) >= credited(&judged.answers) {
+            let cost = judged.constant.as_ref().map_or(Decimal::ZERO, |found| {
+                assignment.givens[found.given].allowed[found.allowed].cost
+            });
+            let with = (earned(&judged.answers) - cost, credited(&judged.answers));
+            if (earned(&without.answers), credited(&without.answers)) >= with {
                 return without;
             }
         }

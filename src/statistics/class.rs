@@ -14,6 +14,10 @@ pub struct LeftOut {
     pub partly_marked: usize,
     /// They need a look.
     pub needs_a_look: usize,
+    /// Nothing is keyed yet, and nobody said that there is none.
+    pub not_keyed: usize,
+    /// Students who were handed none.
+    pub without_paper: usize,
     /// Nobody handed one in.
     pub absent: usize,
     /// None is wanted.

@@ -19,7 +19,7 @@ struct Whole<'a> {
     median: Option<String>,
     sd: Option<f64>,
     totals: Vec<String>,
-    nothing_wrong: usize,
+    no_wrong_part: usize,
     reliability: Option<Reliability>,
     parts: Vec<Part<'a>>,
     mistakes: Vec<Mistake<'a>>,
@@ -30,6 +30,8 @@ struct Whole<'a> {
 struct LeftOut {
     partly_marked: usize,
     needs_a_look: usize,
+    not_keyed: usize,
+    without_paper: usize,
     absent: usize,
     excused: usize,
 }
@@ -118,6 +120,8 @@ pub fn json(report: &ClassReport) -> Vec<u8> {
         left_out: LeftOut {
             partly_marked: report.left_out.partly_marked,
             needs_a_look: report.left_out.needs_a_look,
+            not_keyed: report.left_out.not_keyed,
+            without_paper: report.left_out.without_paper,
             absent: report.left_out.absent,
             excused: report.left_out.excused,
         },
@@ -126,7 +130,7 @@ pub fn json(report: &ClassReport) -> Vec<u8> {
         median: totals.median.map(number),
         sd: totals.sd,
         totals: totals.sorted.iter().copied().map(number).collect(),
-        nothing_wrong: analysis.unspoilt,
+        no_wrong_part: analysis.unspoilt,
         reliability: analysis.reliability.map(|found| Reliability {
             over: match found.over {
                 Over::Problems => "problems",

@@ -97,7 +97,7 @@ pub struct Totals {
     pub mean: Option<Decimal>,
     /// The middle one, or the mean of the two in the middle.
     pub median: Option<Decimal>,
-    /// Standard deviation; none of fewer than two papers.
+    /// Standard deviation; from 15 papers on.
     pub sd: Option<f64>,
     /// All of them, ascending.
     pub sorted: Vec<Decimal>,
@@ -108,7 +108,7 @@ pub struct Totals {
 pub struct Drawn {
     /// The given.
     pub given: String,
-    /// Correlation of the points with its value.
+    /// Correlation of the points with its value; from 15 papers on.
     pub r: Option<f64>,
 }
 
@@ -131,7 +131,7 @@ pub struct Analysis {
     pub parts: Vec<PartAnalysis>,
     /// How far the total can be relied on; none where it cannot be said.
     pub reliability: Option<Reliability>,
-    /// Papers on which nothing went wrong.
+    /// Papers on which no part is wrong in value; those judged by eye aside.
     pub unspoilt: usize,
     /// How hard the numbers were, given by given.
     pub drawn: Vec<Drawn>,
@@ -159,14 +159,15 @@ pub fn analyse(parts: &[Part], givens: &[String], papers: &[Paper]) -> Analysis 
     if let Some(reliability) = &reliability {
         reliability::without_each(parts, papers, reliability.over, &mut analysed);
     }
-    let drawn = givens.iter().enumerate().map(|(at, given)| Drawn {
-        given: given.clone(),
-        r: moments::correlation_f64(
-            papers
-                .iter()
-                .zip(&sums)
-                .filter_map(|(paper, sum)| Some((*paper.drawn.get(at)?, moments::f64_of(*sum)))),
-        ),
+    let may_say = Say::of(papers.len()) > Say::Counts;
+    let drawn = givens.iter().enumerate().map(|(at, given)| {
+        let pairs = papers.iter().zip(&sums);
+        let pairs =
+            pairs.filter_map(|(paper, sum)| Some((*paper.drawn.get(at)?, moments::f64_of(*sum))));
+        Drawn {
+            given: given.clone(),
+            r: moments::correlation_f64(pairs).filter(|_| may_say),
+        }
     });
     Analysis {
         papers: papers.len(),
@@ -192,7 +193,7 @@ fn totals(out_of: Decimal, papers: &[Paper]) -> Totals {
         out_of,
         mean: moments.mean(),
         median,
-        sd: moments.sd(),
+        sd: moments.sd().filter(|_| Say::of(sorted.len()) > Say::Counts),
         sorted,
     }
 }

@@ -18,6 +18,9 @@ const BAR: usize = 20;
 /// Papers that the map shows beside each other; more are put together.
 const ACROSS: usize = 70;
 
+/// Of fewer papers single students may be recognised: common practice.
+const FEW: usize = 10;
+
 /// How many mistakes are to be gone over.
 const GONE_OVER: usize = 3;
 
@@ -60,6 +63,8 @@ fn head(report: &ClassReport, out: &mut String) {
     let others = [
         (left.partly_marked, "partly marked"),
         (left.needs_a_look, "to look at"),
+        (left.not_keyed, "not keyed yet"),
+        (left.without_paper, "without a paper"),
         (left.absent, "absent"),
         (left.excused, "excused"),
     ];
@@ -203,7 +208,10 @@ fn parts(report: &ClassReport, out: &mut String) {
     let unspoilt = analysis.unspoilt;
     prose(
         out,
-        &format!("nothing wrong on {unspoilt} of {} papers", analysis.papers),
+        &format!(
+            "no part wrong in value on {unspoilt} of {} papers",
+            analysis.papers
+        ),
     );
     if let Some(found) = &analysis.reliability {
         let (what, note) = match found.over {
@@ -231,6 +239,10 @@ fn earned(part: &PartAnalysis, papers: usize, wide: usize) -> String {
     } else {
         super::moments::f64_of(part.points) / super::moments::f64_of(most)
     };
+    if Say::of(papers) == Say::Counts {
+        let (points, most) = (part.points.normalize(), most.normalize());
+        return format!("  {id}  {:>3}  {points} of {most}", part.out_of.normalize());
+    }
     let mut text = format!(
         "  {id}  {:>3}  {} {:>5}",
         part.out_of.normalize(),
@@ -329,11 +341,12 @@ fn mistake(shared: &Shared, out: &mut String) {
         &format!(
             "{} {papers}, {}: {}",
             shared.papers,
-            ids.join(" "),
-            shared.says
+            safe(&ids.join(" ")),
+            safe(&shared.says)
         ),
     );
     if let Some((name, text)) = &shared.equation {
+        let (name, text) = (safe(name), safe(text));
         prose(out, &format!("    on the board: {text}   ({name})"));
     }
 }
@@ -356,10 +369,14 @@ fn caution(report: &ClassReport, out: &mut String) {
         .filter(|drawn| analysis.say() > Say::Counts && drawn.is_marked(analysis.papers))
         .filter_map(|drawn| Some(format!("{} ({})", drawn.given, signed(drawn.r?))))
         .collect();
-    if words.is_empty() && hard.is_empty() {
-        return;
-    }
     line(out, "");
+    // Small-cell disclosure is common practice to warn of.
+    if analysis.papers < FEW {
+        prose(
+            out,
+            "In so small a class somebody may be recognised in these figures: keep the page to yourself.",
+        );
+    }
     if !words.is_empty() {
         prose(out, words);
     }

@@ -10,7 +10,7 @@ use std::thread;
 
 use chrono::{DateTime, NaiveDate, Utc};
 
-use crate::diagnostic::Diagnostic;
+use crate::diagnostic::{Diagnostic, Severity};
 use crate::record::{OpenMode, Record};
 use crate::statistics;
 use crate::workflow::desk::course::{self, Line};
@@ -277,13 +277,14 @@ impl Outside {
 
 /// Where papers lie that were handed out, and what should be known of them.
 fn lie(done: &HandedOut) -> String {
-    let Some(folder) = &done.folder else {
-        return String::new();
+    let mut text = match &done.folder {
+        Some(folder) => format!(", to print in {}", folder.display()),
+        None if done.findings.list.is_empty() => String::new(),
+        None => ", NOT WRITTEN TO BE PRINTED".to_owned(),
     };
-    let mut text = format!(", to print in {}", folder.display());
     for finding in &done.findings.list {
         text.push_str("; ");
-        text.push_str(&finding.message);
+        text.push_str(&line_of(finding));
     }
     text
 }
@@ -321,13 +322,14 @@ fn folder_name(root: &Path) -> String {
 
 /// A failure in one line.
 fn in_a_line(failure: &Failure) -> String {
-    let list = &failure.findings().list;
-    let more = list.len().saturating_sub(1);
-    let first = list.first().map_or_else(|| "it failed".to_owned(), line_of);
-    if more > 0 {
-        format!("{first} (and {more} more)")
-    } else {
-        first
+    match failure.findings().list.as_slice() {
+        [] => "it failed".to_owned(),
+        [one] => line_of(one),
+        // A note at the end says what was done all the same, or that nothing was.
+        [first, .., last] if last.severity == Severity::Note => {
+            format!("{}; {}", line_of(first), line_of(last))
+        }
+        [first, rest @ ..] => format!("{} (and {} more)", line_of(first), rest.len()),
     }
 }
 

@@ -5,7 +5,7 @@
 //! student is named. Refused: a class without papers, papers that today's file cannot solve.
 
 use crate::explain;
-use crate::marking::{Explanation, Kind, Status, Strength};
+use crate::marking::{Explanation, Kind, Marked, Status, Strength};
 use crate::plan::Plan;
 use crate::record::Record;
 use crate::roster::Roster;
@@ -14,7 +14,7 @@ use crate::text::DecimalMark;
 
 use super::class::{ClassMarker, Counted};
 use super::kept::Kept;
-use super::{Failure, Prepared};
+use super::{Failure, Prepared, told};
 
 /// Whose papers are reported.
 #[derive(Clone, Copy, Debug)]
@@ -46,19 +46,23 @@ pub fn report(request: &ReportRequest<'_>, record: &Record) -> Result<ClassRepor
             .counting(&kept, student.id, student.decimal)
             .map_err(|finding| fault(vec![finding]))?;
         let Some(counted) = counted else {
-            left_out.absent += 1;
+            left_out.without_paper += 1;
             continue;
         };
+        if !kept.is_known(student.id) {
+            left_out.not_keyed += 1;
+            continue;
+        }
         match counted.account.status {
             Status::Marked => {
-                papers.push(paper(plan, &counted, &marker));
-                if counted
-                    .marked
-                    .parts
-                    .iter()
-                    .any(|mark| !mark.verdict.is_right())
-                {
-                    let causes = marker.causes(prepared.mistakes(), &counted);
+                let (account, standing) = (&counted.account, counted.standing);
+                let told = told::told(plan, &counted.marked, account, standing);
+                papers.push(paper(plan, &counted, &told, &marker));
+                if told.parts.iter().any(|mark| !mark.verdict.is_right()) {
+                    let mut causes = marker.causes(prepared.mistakes(), &counted);
+                    // What earned all its points by the teacher's word is nothing to go over.
+                    let is_open = |at: &usize| !told.parts[*at].verdict.is_right();
+                    causes.retain(|cause| cause.explains.iter().any(is_open));
                     share(plan, &causes, &mut shared);
                 }
             }
@@ -92,11 +96,12 @@ fn part(plan: &Plan, at: usize) -> Part {
     }
 }
 
-/// A paper as it stands with the teacher's word.
-fn paper(plan: &Plan, counted: &Counted<'_>, marker: &ClassMarker<'_>) -> Paper {
-    let marks = counted.marked.parts.iter().zip(&counted.account.by_part);
-    let cells = marks.enumerate().map(|(at, (mark, more))| {
-        let points = mark.points + *more;
+/// A paper as it stands with the teacher's word, which `told` has in it.
+fn paper(plan: &Plan, counted: &Counted<'_>, told: &Marked, marker: &ClassMarker<'_>) -> Paper {
+    let proposed = counted.marked.parts.iter().zip(&counted.account.by_part);
+    let cells = told.parts.iter().zip(proposed).enumerate();
+    let cells = cells.map(|(at, (mark, (proposed, more)))| {
+        let points = proposed.points + *more;
         Cell {
             points,
             verdict: mark.verdict,

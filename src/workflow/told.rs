@@ -8,9 +8,10 @@ use std::fmt::Write;
 
 use rust_decimal::Decimal;
 
+use crate::assignment::PartKind;
 use crate::feedback;
 use crate::marking::{Key, MOST_REASONS, Marked, Reason, Verdict};
-use crate::plan::Plan;
+use crate::plan::{PaperPart, Plan};
 use crate::record::{Account, Charge, Message, Standing, paper_let_go};
 use crate::text::safe;
 
@@ -58,13 +59,25 @@ pub(super) fn told(plan: &Plan, marked: &Marked, account: &Account, standing: &S
 }
 
 /// Adds what the student is told to `out`: the teacher's own words where there are some, nothing where they
-/// were withheld, else those of the program. `told` is the paper as [`told`] gives it.
+/// were withheld, else those of the program; of those nothing while the paper is keyed in part, for what is
+/// not keyed yet would be called blank. `told` is the paper as [`told`] gives it.
 pub(super) fn words(plan: &Plan, key: &Key, told: &Marked, standing: &Standing, out: &mut String) {
     match &standing.message {
         Some(Message::Words(words)) => out.push_str(words),
         Some(Message::Withheld) => {}
+        None if is_keyed_in_part(plan, standing) => {}
         None => feedback::paper(plan, key, told, out),
     }
+}
+
+/// Whether some answers are keyed and others are not.
+fn is_keyed_in_part(plan: &Plan, standing: &Standing) -> bool {
+    let mut answers = plan.parts.iter().filter(|place| {
+        let part = &plan.sheet.problems[place.problem].parts[place.part];
+        !matches!(part.kind, PartKind::Eye(_))
+    });
+    let is_keyed = |place: &&PaperPart| standing.entry(&place.id).is_some();
+    answers.clone().any(|place| is_keyed(&place)) && !answers.all(|place| is_keyed(&place))
 }
 
 /// What the teacher set and let go on a paper, with the notes; nothing where nothing.

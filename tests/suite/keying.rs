@@ -433,6 +433,35 @@ fn what_a_student_is_told_is_shown_and_put_in_other_words() {
 }
 
 #[test]
+fn a_paper_that_waits_for_working_opens_there_and_a_digit_goes_there() {
+    let mut typist = Typist::at("ropes-1", "set-3");
+    // (b) is wrong and its working open; Enter leaves it so.
+    typist.press("ao<Enter>down<Enter>9<Tab>55.6<Tab>21.4<Tab>3<Enter><Enter>");
+    assert!(typist.facts().starts_with("Find"), "{}", typist.facts());
+    typist.press("ao<Enter>");
+    assert!(
+        typist.facts().contains("at b Working"),
+        "{}",
+        typist.facts()
+    );
+    typist.press("1<Enter>");
+    assert!(
+        typist.facts().contains("b `9 m/s²` wrong, working 1"),
+        "{}",
+        typist.facts()
+    );
+}
+
+#[test]
+fn a_name_finds_the_paper_that_counts_before_the_one_it_replaced() {
+    let mut typist = Typist::at("ropes-1", "set-3");
+    typist.reissue(&["004071"]);
+    typist.press("ao<Enter>");
+    let at = typist.model.paper.paper;
+    assert_eq!(typist.stack().papers()[at].issue.number, 2);
+}
+
+#[test]
 fn the_report_is_shown_from_the_class_and_goes_back_there() {
     let mut typist = Typist::at("ropes-1", "set-3");
     typist.press("<^L>t");

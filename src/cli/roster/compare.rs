@@ -71,7 +71,8 @@ pub(super) fn run(arguments: &Arguments) -> Result<Exit, Failure> {
     }
     report::show(&compared.findings);
     if let (true, Some(record)) = (arguments.apply, &mut record) {
-        let file = arguments.reading.file(new, new);
+        let known = record.roster_of(&class)?;
+        let file = arguments.reading.file(new, new, known.as_ref());
         record.set_roster(&class, &file)?;
         let path = safe(&file.path).into_owned();
         eprint(&format!(

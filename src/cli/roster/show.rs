@@ -43,7 +43,7 @@ pub(super) fn run(arguments: &Arguments) -> Result<Exit, Failure> {
     if arguments.json {
         out::rows(json_line(&Shown::of(file, &roster, &assumed)).as_bytes())?;
     } else {
-        out::data(&shown(file, &roster, arguments.reading.decimal()))?;
+        out::data(&shown(file, &roster, arguments.reading.decimal(None)))?;
         report::show(&assumed);
     }
     Ok(exit(&assumed))

@@ -132,7 +132,7 @@ pub fn act(model: &mut Model, action: Action) -> Vec<Effect> {
         Action::Enter => {
             if let (Some(&at), Some(stack)) = (state.found.get(state.at), &model.stack) {
                 let field = paper::first_look(stack, at);
-                paper::open(model, at, field);
+                paper::open_found(model, at, field);
                 model.go(Place::Paper);
             }
         }

@@ -90,7 +90,7 @@ pub fn act(model: &mut Model, action: Action) -> Vec<Effect> {
                     .stack
                     .as_ref()
                     .map_or(0, |stack| paper::first_open(stack, at, model.keying));
-                paper::open(model, at, field);
+                paper::open_found(model, at, field);
                 model.go(Place::Paper);
             }
             None => {

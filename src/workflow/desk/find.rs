@@ -3,7 +3,8 @@
 //! In: what was typed. Out: the papers it may mean, the likeliest first. Letters may be those of
 //! the paper code, of the id (its end is enough), of the name, or the initials; capitals and
 //! diacritics make no difference, and from four letters on one of them may be wrong. Among equals
-//! papers that are still to be keyed come first, then the order of the roster.
+//! a paper that another took the place of comes last, those still to be keyed come first, then the order of
+//! the roster.
 
 use frizbee::{Config, Matcher, SortStrategy};
 
@@ -56,16 +57,16 @@ impl Stack {
             .max_typos(Some(typos))
             .sort(SortStrategy::IndexAsc);
         let mut matcher = Matcher::new(query.as_str(), &config);
-        let mut found: Vec<(Fit, bool, usize)> = Vec::new();
+        let mut found: Vec<(Fit, bool, bool, usize)> = Vec::new();
         for (at, paper) in self.papers.iter().enumerate() {
             let best = |text: &str| matcher.match_list(&[text]).first().map(|found| found.score);
             if let Some(fit) = fit(&query, &paper.handles, best) {
                 let done = paper.progress(self.plan()) != Progress::ToDo;
-                found.push((fit, done, at));
+                found.push((fit, self.is_replaced(at), done, at));
             }
         }
         found.sort();
-        found.into_iter().map(|(_, _, at)| at).collect()
+        found.into_iter().map(|(.., at)| at).collect()
     }
 }
 

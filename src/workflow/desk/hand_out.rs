@@ -137,7 +137,8 @@ impl HandOut {
 pub struct HandedOut {
     /// To whom.
     pub outcome: IssueOutcome,
-    /// The folder in which the papers lie to be printed; none beside a record that is kept in memory.
+    /// The folder in which the papers lie to be printed; none beside a record that is kept in memory, or
+    /// where they could not be written: then the findings say why, and that they are handed out all the same.
     pub folder: Option<PathBuf>,
     /// What should be known of the files.
     pub findings: Findings,
@@ -152,7 +153,7 @@ fn hand_out(
     issue: impl FnOnce(&mut Record) -> Result<IssueOutcome, Failure>,
 ) -> Result<HandedOut, Failure> {
     let prepared = request.prepared;
-    let folder = record
+    let mut folder = record
         .path()
         .map(|path| folder(path, prepared, request.class));
     let layout = Layout::default();
@@ -177,7 +178,14 @@ fn hand_out(
             fonts: &fonts,
             figures: &figures,
         };
-        findings = files.write(&print, &outcome, record)?;
+        match files.write(&print, &outcome, record) {
+            Ok(found) => findings = found,
+            // What is handed out is handed out: the desk has to hear of it.
+            Err(failure) => {
+                findings = failure.findings().clone();
+                folder = None;
+            }
+        }
     }
     Ok(HandedOut {
         outcome,

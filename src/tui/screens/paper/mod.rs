@@ -62,6 +62,29 @@ pub fn open(model: &mut Model, paper: usize, field: usize) {
     enter(model, field, Column::Entry);
 }
 
+/// Opens a paper that was found: at the points for working where these alone are open, so that a digit goes
+/// there and not into the answer.
+pub fn open_found(model: &mut Model, paper: usize, field: usize) {
+    open(model, paper, field);
+    let waits = |stack: &Stack| {
+        let plan = stack.plan();
+        let on_desk = &stack.papers()[paper];
+        (0..plan.parts.len()).all(|part| on_desk.is_keyed(plan, part))
+            && open_working(stack, paper, field) == Some(field)
+    };
+    let is_first = model.keying == Keying::First && !model.hides();
+    if is_first && model.stack.as_ref().is_some_and(waits) {
+        to_open_working(model, field);
+    }
+}
+
+/// Goes to points for working that are open.
+fn to_open_working(model: &mut Model, field: usize) {
+    model.paper.closing = true;
+    enter(model, field, Column::Working);
+    model.say("points for the working, where the answer does not show it; Enter leaves them open");
+}
+
 /// The first field that nobody keyed, this time; if there is none, the first that needs a look.
 pub fn first_open(stack: &Stack, paper: usize, keying: Keying) -> usize {
     let plan = stack.plan();
@@ -346,11 +369,7 @@ fn next(model: &mut Model) -> Vec<Effect> {
         .flatten();
     if let Some(field) = open {
         let ring = !model.paper.closing;
-        model.paper.closing = true;
-        enter(model, field, Column::Working);
-        model.say(
-            "points for the working, where the answer does not show it; Enter leaves them open",
-        );
+        to_open_working(model, field);
         return if ring { vec![Effect::Ring] } else { Vec::new() };
     }
     close(model);
