@@ -7,6 +7,27 @@ use paperweight::record::{OpenMode, Record};
 use super::{ANSWERS, Course, ROPES, cell, row};
 
 #[test]
+fn the_decimal_mark_of_a_class_is_remembered_until_another_is_said() {
+    let course = Course::new();
+    let comma = |course: &Course| {
+        let record = Record::open(&course.record(), OpenMode::Write).unwrap();
+        record.roster_of("set-3").unwrap().unwrap().comma
+    };
+    let issue = [&["issue"], &ROPES[..]].concat();
+    course.ends(0, &[&issue[..], &["--decimal", "comma"]].concat());
+    assert!(comma(&course));
+    course.ends(0, &issue);
+    course.write("one.csv", "student,b\n004071,\"0,899 m/s^2\"\n");
+    course.mark("one.csv");
+    assert!(comma(&course));
+    let explain = [&["explain"], &ROPES[..], &["--student", "004071"]].concat();
+    let told = course.ends(0, &explain).stdout;
+    assert!(told.contains("(b) right"), "{told}");
+    course.ends(0, &[&issue[..], &["--decimal", "point"]].concat());
+    assert!(!comma(&course));
+}
+
+#[test]
 fn what_was_issued_stays_whatever_becomes_of_roster_and_file() {
     let course = Course::new();
     let first = course.issue();

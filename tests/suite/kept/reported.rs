@@ -87,6 +87,70 @@ fn published_item_statistics_come_out_of_marked_papers() {
     }
 }
 
+/// The teacher's word holds in the report as in the marks, and few papers give counts alone.
+#[test]
+fn the_report_takes_the_teachers_word_and_says_little_of_few_papers() {
+    let course = Course::new();
+    course.issue();
+    let few = "student,a,b,c,d,e\n004071,down,0.899 m/s^2,55.6 N,21.4 N,3\n\
+               004118,up,9 m/s^2,1 N,1 N,0\n";
+    course.write("few.csv", few);
+    let report = |course: &Course| -> Value {
+        let json = course.ends(0, &["report", ROPES[0], "--json"]).stdout;
+        serde_json::from_str(&json).unwrap()
+    };
+    // What nobody keyed yet is not absent; who has no row in the answers is.
+    let left_out = report(&course)["left_out"].clone();
+    assert_eq!(
+        (&left_out["not_keyed"], &left_out["absent"]),
+        (&24.into(), &0.into())
+    );
+    course.mark("few.csv");
+    let left_out = report(&course)["left_out"].clone();
+    assert_eq!(
+        (&left_out["not_keyed"], &left_out["absent"]),
+        (&0.into(), &22.into())
+    );
+    let settle = |part: &str, points: &str| {
+        let adjust = ["adjust", ROPES[0], "--student", "004118", "--part", part];
+        course.ends(
+            0,
+            &[&adjust[..], &["--points", points, "--note", "shown"]].concat(),
+        );
+    };
+    for (part, points) in [("a", "1"), ("b", "4"), ("c", "0"), ("d", "0")] {
+        settle(part, points);
+    }
+    let after = report(&course);
+    assert_eq!(after["papers"], 2, "{after}");
+    let part = |id: usize| after["parts"][id].clone();
+    assert_eq!(
+        (&part(0)["right"], &part(0)["wrong"]),
+        (&2.into(), &0.into())
+    );
+    assert_eq!(
+        (&part(2)["right"], &part(2)["first_wrong"]),
+        (&1.into(), &1.into())
+    );
+    assert_eq!(
+        (&part(0)["facility"], &after["sd"]),
+        (&Value::Null, &Value::Null)
+    );
+    assert!(
+        after["drawn"]
+            .as_array()
+            .unwrap()
+            .iter()
+            .all(|drawn| drawn["r"].is_null())
+    );
+    let page = course.ends(0, &["report", ROPES[0]]).stdout;
+    assert!(
+        page.contains("counts alone") && page.contains("1 of 2"),
+        "{page}"
+    );
+    assert!(!page.contains('%'), "{page}");
+}
+
 #[test]
 fn a_class_is_reported_and_nobody_is_named() {
     let course = Course::new();
