@@ -25,6 +25,9 @@ use super::{Exit, out, report, written};
 /// Columns of a terminal that a cell may take in the list.
 const CELL: usize = 14;
 
+/// No paper is out of more: a larger number is a slip.
+const MOST_POINTS: Decimal = Decimal::from_parts(1_000_000, 0, 0, false, 0);
+
 /// Filling a gradebook that is kept elsewhere.
 #[derive(Debug, clap::Args)]
 pub(super) struct IntoArguments {
@@ -93,8 +96,10 @@ impl IntoArguments {
                     refused("--link", format!("expected ID=CELL, found '{found}'"))
                 })
         });
-        if self.out_of.is_some_and(|points| points <= Decimal::ZERO) {
-            return Err(refused("--out-of", "expected a number above 0".to_owned()));
+        let is_fit = |points: Decimal| points > Decimal::ZERO && points <= MOST_POINTS;
+        if self.out_of.is_some_and(|points| !is_fit(points)) {
+            let message = format!("expected a number above 0, and {MOST_POINTS} at most");
+            return Err(refused("--out-of", message));
         }
         Ok(FillRequest {
             into: gradebook.to_owned(),

@@ -13,6 +13,7 @@ use crate::text::excerpt;
 
 use super::fill::Links;
 use super::marks::{self, push_cells};
+use super::spreadsheet::{DISARMED, starts_formula};
 
 /// The name of the file, in the course folder.
 pub const FILE: &str = "gradebook-links.csv";
@@ -54,7 +55,7 @@ pub fn read(bytes: &[u8], file: &str) -> Result<Vec<Link>, Vec<Diagnostic>> {
             let mut row = Row::default();
             while table.read(&mut row, &mut findings) {
                 let [class, student, cell] =
-                    [0, 1, 2].map(|column| row.cell(column).trim().to_owned());
+                    [0, 1, 2].map(|column| armed(row.cell(column).trim()).to_owned());
                 if class.is_empty() || student.is_empty() || cell.is_empty() {
                     let found = Diagnostic::error(
                         file,
@@ -132,6 +133,12 @@ pub fn file(links: &[Link]) -> Vec<u8> {
     out
 }
 
+/// A cell as it was before it was disarmed.
+fn armed(cell: &str) -> &str {
+    let rest = cell.strip_prefix(char::from(DISARMED));
+    rest.filter(|rest| starts_formula(rest)).unwrap_or(cell)
+}
+
 fn two(file: &str, place: Place, cell: &str, [one, other]: [&str; 2]) -> Diagnostic {
     let message = format!(
         "'{}' is linked with the student {}, and cannot be {} as well",
@@ -172,6 +179,17 @@ mod tests {
         assert_eq!(read(&text, "l").unwrap(), links);
         assert_eq!(of_class(&links, "set-3")["4071"], "004071");
         assert!(of_class(&links, "set-5").is_empty());
+    }
+
+    #[test]
+    fn links_come_back_with_ids_that_would_start_a_formula() {
+        let ids = [
+            "=1+1", "-a", "+49", "@x", "'a", "'", "-3.5", "=\"007\"", "＝1",
+        ];
+        let links: Vec<Link> = ids.iter().map(|id| link(id, id)).collect();
+        let text = file(&links);
+        assert_eq!(read(&text, "l").unwrap(), links);
+        assert_eq!(file(&read(&text, "l").unwrap()), text);
     }
 
     #[test]

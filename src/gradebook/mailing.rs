@@ -2,7 +2,7 @@
 //!
 //! In go rows as they were decided, out goes CSV as in [`super::marks`], text that a spreadsheet program
 //! might run disarmed. A row is about one student alone. Who has no paper has a row without feedback, so that
-//! a letter can say that.
+//! a letter can say that; so has, unless it is asked for, a paper that is not settled.
 
 use super::marks::{self, MarksRow, push_cells};
 

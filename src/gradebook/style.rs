@@ -135,7 +135,7 @@ impl Style {
     }
 
     fn mark(&self, total: Decimal, out_of: Decimal) -> Option<String> {
-        let share_of = |whole: Decimal| (total * whole).checked_div(out_of);
+        let share_of = |whole: Decimal| total.checked_mul(whole)?.checked_div(out_of);
         let number = match &self.marks {
             Marks::Points => total,
             Marks::OutOf(whole) => share_of(*whole)?,
@@ -173,6 +173,15 @@ mod tests {
 
     fn written(style: &Style, total: &str) -> String {
         style.written(&paper(Status::Marked, total), false).unwrap()
+    }
+
+    #[test]
+    fn a_whole_beyond_all_numbers_leaves_the_cell() {
+        let style = Style {
+            marks: Marks::OutOf(Decimal::MAX),
+            ..Style::default()
+        };
+        assert_eq!(style.written(&paper(Status::Marked, "12.5"), false), None);
     }
 
     #[test]

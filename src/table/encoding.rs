@@ -32,8 +32,9 @@ pub enum Encoding {
     Utf16Le,
     /// UTF-16 with the high byte first.
     Utf16Be,
-    /// One of the older ones, in which the bytes of ASCII mean ASCII wherever a character begins and its
-    /// separators, quotes and breaks stand for nothing else.
+    /// One of the older ones, in which the bytes of ASCII mean ASCII wherever a character begins. In those of
+    /// several bytes a character may end in a byte such as that of a bar or a letter, never in that of a comma,
+    /// a semicolon, a tab, a quote or a break.
     Older(&'static encoding_rs::Encoding),
 }
 
@@ -95,6 +96,16 @@ impl Encoding {
         match self {
             Self::Utf16Le | Self::Utf16Be => 2,
             Self::Utf8 | Self::Older(_) => 1,
+        }
+    }
+
+    /// Whether that byte, found anywhere, is this separator and no part of another character.
+    pub fn separates(self, delimiter: u8) -> bool {
+        match self {
+            Self::Older(encoding) if !encoding.is_single_byte() => {
+                matches!(delimiter, b',' | b';' | b'\t')
+            }
+            _ => true,
         }
     }
 

@@ -273,8 +273,8 @@ impl Filling {
             let student = self.students.get(change.student).map_or("", String::as_str);
             (student, change.new.as_str())
         });
-        record.note_written(&self.target, cells, request.now)?;
-        Ok(())
+        let noted = record.note_written(&self.target, cells, request.now);
+        noted.map_err(|error| Failure::from(error).besides(unnoted(&name)))
     }
 
     /// What becomes of the column, in a line; `done` says whether it was.
@@ -298,6 +298,15 @@ impl Filling {
         }
         out
     }
+}
+
+/// The marks stand in the gradebook, whatever became of the record.
+fn unnoted(file: &str) -> Diagnostic {
+    let message = "the gradebook is filled, and the record does not know of it";
+    Diagnostic::note(file, Place::File, message).help(
+        "the next time its marks count as written by somebody else; where they still stand nothing is to do, \
+         else --overwrite replaces them",
+    )
 }
 
 fn first(list: Vec<Diagnostic>, file: &str) -> Diagnostic {
@@ -472,12 +481,14 @@ fn refusal(file: &str, others: &[Change], entries: &[Entry<'_>]) -> Vec<Diagnost
     for change in others {
         findings.push(other(file, change, entries));
     }
-    let mut list = findings.into_vec();
     let message = "nothing was written: cells were changed by hand, or hold something else already";
-    list.push(Diagnostic::error(file, Place::File, message).help(
+    let summary = Diagnostic::error(file, Place::File, message).help(
         "look whether this is the right column; --keep leaves these cells and fills the others, \
-         --overwrite replaces them",
-    ));
+         --overwrite replaces them; with --dry-run `export --into` shows them first",
+    );
+    // the desk has room for the first alone
+    let mut list = vec![summary];
+    list.extend(findings.into_vec());
     list
 }
 

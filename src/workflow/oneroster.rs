@@ -188,9 +188,10 @@ pub fn oneroster(request: &OneRosterRequest<'_>, record: &Record) -> Result<OneR
         let message =
             format!("version 1.1 knows no result without a score: {without_score} are left out");
         let note = Diagnostic::note(record.name(), Place::File, message);
-        findings
-            .list
-            .push(note.help("those who were absent or excused, or whose papers are not settled"));
+        findings.list.push(note.help(
+            "those who were absent or excused, or whose papers are not settled; a score of theirs that was \
+             sent before still stands at the school, to be taken out there",
+        ));
         outcomes.retain(|outcome| outcome.score.is_some());
     }
     let misfit = misfit::warning(plan, &walked.outcome.tally, Numbers::Issued, record.name());

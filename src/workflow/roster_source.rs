@@ -32,7 +32,7 @@ pub struct TakeRequest<'a> {
     pub id: Option<IdFrom>,
     /// Whether a package is whole though its rows have a status.
     pub complete: bool,
-    /// Enrollments that ended before it are left out.
+    /// Enrollments that ended before it or begin after it are left out.
     pub today: NaiveDate,
 }
 
@@ -172,10 +172,12 @@ fn of_package(
         list.push(note.help("another can be taken: --id username"));
     }
     for class in &chosen {
-        let (ended, title) = (class.ended, &class.title);
-        if ended > 0 {
-            let message = format!("{title}: left out, since their enrollment has ended: {ended}");
-            list.push(Diagnostic::note(&name, Place::File, message));
+        let title = &class.title;
+        for (count, why) in [(class.ended, "has ended"), (class.to_come, "has not begun")] {
+            if count > 0 {
+                let message = format!("{title}: left out, since their enrollment {why}: {count}");
+                list.push(Diagnostic::note(&name, Place::File, message));
+            }
         }
         if class.members.is_empty() {
             let message = format!("{title}: no student is enrolled, so there is no roster");

@@ -101,6 +101,9 @@ impl Row<'_> {
             lines::push(&paper, &entry, out);
             return;
         }
+        // A letter is a student's to keep, so it says nothing that may still change.
+        let is_open = matches!(account.status, Status::PartlyMarked | Status::NeedsALook);
+        let is_told = form != Form::Letters || self.partial || !is_open;
         form.push_row(
             &marks::MarksRow {
                 student: student.id,
@@ -113,7 +116,7 @@ impl Row<'_> {
                 adjusted: some(account.adjusted),
                 total: some(account.total).filter(|_| whole),
                 out_of: Some(marked.out_of),
-                feedback: self.feedback,
+                feedback: if is_told { self.feedback } else { "" },
             },
             out,
         );

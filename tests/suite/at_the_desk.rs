@@ -144,6 +144,9 @@ fn a_stack_is_keyed_and_its_marks_are_those_of_the_file_of_answers() {
     std::fs::write(&grades, text("", "")).unwrap();
     session.send("e");
     session.wait_for("marks to:");
+    session.send("\x15into \r");
+    session.wait_for("expected `into`");
+    assert!(!folder.path().join("into").exists());
     session.send("\x15into grades.csv\r");
     session.wait_for("2 cells filled");
     let total = |id: &str| {

@@ -310,7 +310,11 @@ fn forms() -> impl Strategy<Value = Form> {
             encoding,
             // a file of UTF-16 has a mark, for without one it must be told
             marked: marked && encoding.starts_with("utf"),
-            delimiter,
+            // a bar may be half of a character of several bytes there, and is refused
+            delimiter: match encoding {
+                "shift_jis" | "gb18030" if delimiter == b'|' => b';',
+                _ => delimiter,
+            },
             breaks,
             title,
             named,

@@ -178,6 +178,16 @@ pub(super) fn not_round(file: &str, at: u64, encoding: &str) -> Diagnostic {
         .help("the file may be written in something else: say what with --encoding")
 }
 
+/// The byte of a separator is also a part of characters.
+pub(super) fn hidden_separator(file: &str, delimiter: u8, encoding: &str) -> Diagnostic {
+    let message = format!(
+        "in {encoding} '{}' may be half of a character, so cells cannot be told apart by it",
+        char::from(delimiter)
+    );
+    Diagnostic::error(file, Place::File, message)
+        .help("separate cells with commas, semicolons or tabs, or save the file as 'CSV UTF-8'")
+}
+
 pub(super) fn lacks_character(file: &str, at: u64, text: &str, encoding: &str) -> Diagnostic {
     let message = format!(
         "'{}' cannot be written in {encoding}",

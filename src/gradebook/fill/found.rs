@@ -55,6 +55,13 @@ impl<'a> Gradebook<'a> {
         decodes(bytes, encoded, file)?;
         let mut said = Vec::new();
         let (mut delimiters, skipped) = separators(bytes, encoded, wanted, &mut said);
+        let encoding = encoded.encoding;
+        if let [told] = delimiters[..]
+            && !encoding.separates(told)
+        {
+            return Err(one(fault::hidden_separator(file, told, encoding.name())));
+        }
+        delimiters.retain(|delimiter| encoding.separates(*delimiter));
         let mut heads: Vec<Head<'a>> = delimiters
             .drain(..)
             .map(|delimiter| Head::read(bytes, Cut { encoded, delimiter }, skipped))

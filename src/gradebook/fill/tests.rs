@@ -155,6 +155,42 @@ fn nobody_is_like_one_row_alone_where_not_all_rows_were_looked_at() {
     assert_eq!((only(900), only(1200)), (900, 0));
 }
 
+/// In Shift_JIS ポ is 0x83 0x7C, and the second byte is that of a bar.
+#[test]
+fn a_bar_that_may_be_half_of_a_character_separates_nothing() {
+    let entries = [entry("1", "", "8")];
+    let find = |text: &str, name: &str, delimiter: Option<u8>| {
+        let encoding = encoding_rs::Encoding::for_label(name.as_bytes()).unwrap();
+        let bytes = encoding.encode(text).0.into_owned();
+        let wanted = Wanted {
+            declared: Declared {
+                encoding: Some(crate::table::encoding::Encoding::named(name).unwrap()),
+                delimiter,
+                ..Declared::default()
+            },
+            ..wanted()
+        };
+        let gradebook = Gradebook::find(&bytes, "g.csv", &wanted, &|id| id == "1")?;
+        let plan = plan(&gradebook, &entries, &Links::default(), DecimalMark::Point)?;
+        filled(&gradebook, &plan.changes).map(|after| encoding.decode(&after).0.into_owned())
+    };
+    for name in ["shift_jis", "gbk", "big5", "gb18030"] {
+        let text = |mark: char| "id,name,ropes-1\n1,ポ,\n".replace(',', &mark.to_string());
+        for mark in [',', ';', '\t'] {
+            let after = format!("{}8\n", text(mark).trim_end_matches('\n'));
+            assert_eq!(find(&text(mark), name, None).unwrap(), after, "{name}");
+        }
+        let told = find(&text('|'), name, Some(b'|')).unwrap_err();
+        assert!(told[0].message.contains("half of a character"), "{name}");
+        let by_line = find(&format!("sep=|\n{}", text('|')), name, None).unwrap_err();
+        assert!(by_line[0].message.contains("half of a character"), "{name}");
+        assert!(find(&text('|'), name, None).is_err(), "{name}");
+    }
+    let bars = "id|name|ropes-1\n1|Zoë|\n";
+    let after = find(bars, "windows-1252", None).unwrap();
+    assert_eq!(after, "id|name|ropes-1\n1|Zoë|8\n");
+}
+
 #[test]
 fn the_row_of_a_student_is_no_half_of_a_heading() {
     let entries = [entry("1", "", "8"), entry("2", "", "9")];

@@ -76,6 +76,8 @@ pub struct Class {
     pub members: Vec<Member>,
     /// Students whose enrollment has ended.
     pub ended: usize,
+    /// Students whose enrollment has not begun.
+    pub to_come: usize,
 }
 
 /// A student enrolled in a class.

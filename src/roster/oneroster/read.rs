@@ -42,6 +42,9 @@ pub fn read(
     for (class, count) in enrolled.ended {
         classes[class].ended = count;
     }
+    for (class, count) in enrolled.to_come {
+        classes[class].class.to_come = count;
+    }
     let name = reader.package.name().to_owned();
     if strays > 0 {
         let message = format!("{strays} students are enrolled who are not in users.csv");
@@ -114,6 +117,8 @@ struct Enrolled {
     users: FxHashSet<String>,
     /// By class, how many enrollments have ended.
     ended: FxHashMap<usize, usize>,
+    /// By class, how many have not begun.
+    to_come: FxHashMap<usize, usize>,
 }
 
 impl Reader<'_> {
@@ -253,9 +258,13 @@ impl Reader<'_> {
                 }
                 day
             };
-            let (_, ends) = (day(begins), day(ends));
+            let (begins, ends) = (day(begins), day(ends));
             if ends.is_some_and(|last| last < today) {
                 *enrolled.ended.entry(*place).or_default() += 1;
+                continue;
+            }
+            if begins.is_some_and(|first| first > today) {
+                *enrolled.to_come.entry(*place).or_default() += 1;
                 continue;
             }
             enrolled.users.insert(user.to_owned());

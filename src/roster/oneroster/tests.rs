@@ -125,6 +125,18 @@ fn enrollments_end() {
     }
 }
 
+/// On the first day of an enrollment a student is there already, and not the day before.
+#[test]
+fn enrollments_begin() {
+    let (from, to) = ("p-017,student,,2026-08-24", "p-017,student,,2026-10-05");
+    for (day, to_come) in [(4, 1), (5, 0)] {
+        let (school, _) = read(&mut changed("enrollments.csv", from, to), on(day), false).unwrap();
+        let class = &school.classes[0];
+        assert_eq!((class.to_come, class.ended), (to_come, 1), "{day}");
+        assert_eq!(class.members.len(), 3 - to_come, "{day}");
+    }
+}
+
 #[test]
 fn nothing_else_is_taken_in() {
     for version in ["v1p1", "v1p2"] {

@@ -203,6 +203,11 @@ fn version_1_1_has_scores_alone() {
         "{}",
         run.stderr
     );
+    assert!(
+        run.stderr.contains("still stands at the school"),
+        "{}",
+        run.stderr
+    );
     let files = files_in(&course.path("out"));
     rules_kept("1.1", &files);
     assert_eq!(results(&files).keys().collect::<Vec<_>>(), ["p-204"]);

@@ -335,6 +335,9 @@ fn done(
         ),
         Ask::HandOut { what } => Ok(vec![Effect::HandOut(Box::new(what.clone()))]),
         Ask::Export if text.is_empty() => Err("expected the name of a file".to_owned()),
+        Ask::Export if text == "into" => {
+            Err("expected `into` and the name of a gradebook, as in `into grades.csv`".to_owned())
+        }
         Ask::Export => Ok(vec![match into(text) {
             Some(file) => Effect::Fill(file.to_owned()),
             None => Effect::Export(text.to_owned()),
