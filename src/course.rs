@@ -98,13 +98,17 @@ pub fn names_problems(text: &str) -> bool {
         .contains_key("problems")
 }
 
-/// The course folder a file of it belongs to: the nearest folder above it that holds
-/// `assignments` and `rosters`, as `is_folder` tells; else the file's own folder.
+/// The course folder a file of it belongs to: the nearest folder above it that holds `assignments` and
+/// `rosters`, as `is_folder` tells; else the nearest that holds `assignments`, for classes may come later;
+/// else the file's own folder.
 pub fn root_of(file: &Path, is_folder: &dyn Fn(&Path) -> bool) -> PathBuf {
     let own = file.parent().unwrap_or(Path::new(""));
     let holds =
         |folder: &&Path| is_folder(&folder.join(ASSIGNMENTS)) && is_folder(&folder.join(ROSTERS));
-    own.ancestors().find(holds).unwrap_or(own).to_path_buf()
+    let begun = |folder: &&Path| is_folder(&folder.join(ASSIGNMENTS));
+    let found = own.ancestors().find(holds);
+    let found = found.or_else(|| own.ancestors().find(begun));
+    found.unwrap_or(own).to_path_buf()
 }
 
 #[cfg(test)]
@@ -189,5 +193,9 @@ mod tests {
             root_of(Path::new("/tmp/a.toml"), &is_folder),
             Path::new("/tmp")
         );
+        // A course that has no class yet.
+        let is_folder = |path: &Path| path == Path::new("/new/assignments");
+        let begun = root_of(Path::new("/new/assignments/week-2/a.toml"), &is_folder);
+        assert_eq!(begun, Path::new("/new"));
     }
 }

@@ -35,8 +35,16 @@ pub struct Line {
 /// # Errors
 /// A folder that cannot be read.
 pub fn classes(root: &Path) -> Result<Vec<String>, Failure> {
-    let files = files::below(&root.join(ROSTERS), "csv")?;
-    Ok(files.iter().map(|path| class_of(path)).collect())
+    Ok(rosters(root)?.iter().map(|path| class_of(path)).collect())
+}
+
+/// The rosters of a course folder; none where it has no folder for them yet.
+fn rosters(root: &Path) -> Result<Vec<PathBuf>, Failure> {
+    let folder = root.join(ROSTERS);
+    if !folder.exists() {
+        return Ok(Vec::new());
+    }
+    Ok(files::below(&folder, "csv")?)
 }
 
 /// Where the roster of a class lies in the course folder at `root`; with the name that a class has by
@@ -45,8 +53,9 @@ pub fn classes(root: &Path) -> Result<Vec<String>, Failure> {
 /// # Errors
 /// A folder that cannot be read.
 pub fn roster_in(root: &Path, class: &str) -> Result<RosterFile, Failure> {
-    let files = files::below(&root.join(ROSTERS), "csv")?;
-    let found = files.into_iter().find(|path| class_of(path) == class);
+    let found = rosters(root)?
+        .into_iter()
+        .find(|path| class_of(path) == class);
     let inside = found
         .as_deref()
         .and_then(|path| path.strip_prefix(root).ok());

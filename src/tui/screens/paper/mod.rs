@@ -237,6 +237,8 @@ pub fn act(model: &mut Model, action: Action, now: DateTime<Utc>) -> Vec<Effect>
                 .map_or(0, |stack| first_open(stack, to, model.keying));
             open(model, to, field);
         }
+        // The reckoning is folded first.
+        Action::Back if model.panel => model.panel = false,
         Action::Back => leave(model),
         _ => {}
     }
