@@ -78,7 +78,7 @@ static KEYS: [Key; 10] = [
     optional(
         "decimal",
         Shape::Word(&["point", "comma"]),
-        "the decimal mark in the gradebook",
+        "the decimal mark in the gradebook; without it, that of the class",
         r#""comma""#,
     ),
     optional(
@@ -144,20 +144,17 @@ fn gradebook(fields: &Fields, report: &mut Report<'_>) -> Settings {
     let decimals = fields
         .node("decimals")
         .and_then(|node| node.number()?.parse().ok());
-    let comma = fields
-        .text("decimal")
-        .is_some_and(|mark| mark.text == "comma");
+    let decimal = fields.text("decimal").map(|mark| match mark.text {
+        "comma" => DecimalMark::Comma,
+        _ => DecimalMark::Point,
+    });
     Settings {
         id_column: text("id_column"),
         column: text("column"),
         style: Style {
             marks: marks(fields, report),
             decimals: decimals.unwrap_or(plain.decimals),
-            decimal: if comma {
-                DecimalMark::Comma
-            } else {
-                plain.decimal
-            },
+            decimal,
             absent: word("absent"),
             excused: word("excused"),
             unmarked: word("unmarked"),

@@ -39,8 +39,8 @@ pub struct Style {
     pub marks: Marks,
     /// Decimals at most, 0 to 4.
     pub decimals: u32,
-    /// The decimal mark.
-    pub decimal: DecimalMark,
+    /// The decimal mark; none for that which the class writes.
+    pub decimal: Option<DecimalMark>,
     /// For students who were absent; `None` leaves the cell as it is. Likewise below.
     pub absent: Option<String>,
     /// For students who were excused.
@@ -56,7 +56,7 @@ impl Default for Style {
         Self {
             marks: Marks::Points,
             decimals: 2,
-            decimal: DecimalMark::Point,
+            decimal: None,
             absent: None,
             excused: None,
             unmarked: None,
@@ -147,8 +147,8 @@ impl Style {
             number.round_dp_with_strategy(self.decimals, RoundingStrategy::MidpointAwayFromZero);
         let text = rounded.normalize().to_string();
         Some(match self.decimal {
-            DecimalMark::Point => text,
-            DecimalMark::Comma => text.replace('.', ","),
+            None | Some(DecimalMark::Point) => text,
+            Some(DecimalMark::Comma) => text.replace('.', ","),
         })
     }
 }
@@ -207,7 +207,7 @@ mod tests {
             assert_eq!(written(&style, total), expected, "{style:?} {total}");
         }
         let comma = Style {
-            decimal: DecimalMark::Comma,
+            decimal: Some(DecimalMark::Comma),
             ..Style::default()
         };
         assert_eq!(written(&comma, "12.5"), "12,5");

@@ -13,6 +13,8 @@ use chrono::{DateTime, NaiveDate, Utc};
 use crate::diagnostic::{Diagnostic, Severity};
 use crate::record::{OpenMode, Record};
 use crate::statistics;
+use crate::table::Declared;
+use crate::table::encoding::Encoding;
 use crate::workflow::desk::course::{self, Line};
 use crate::workflow::desk::{Class, HandOut, HandedOut, Outcome, Stack, Watch, Writer};
 use crate::workflow::{Failure, Kept, Prepared};
@@ -188,7 +190,8 @@ impl Outside {
         };
         let acts = stack.acts().len();
         let folder = self.root.clone().unwrap_or_default();
-        let filled = stack.fill(PathBuf::from(gradebook), folder, now);
+        let (file, declared) = written_as(gradebook)?;
+        let filled = stack.fill(PathBuf::from(file), declared, folder, now);
         let (words, found) = self.writer.with(filled)?;
         let found = found.into_iter().map(|finding| finding.message);
         Ok(Event::Exported(words, acts, found.collect()))
@@ -273,6 +276,20 @@ impl Outside {
         let students = done.outcome.papers.into_iter().map(|issue| issue.student);
         Ok(Event::Reissued(students.collect(), lie, news))
     }
+}
+
+/// A gradebook as it is asked for: `marks.csv`, or `marks.csv as windows-1252`.
+fn written_as(gradebook: &str) -> Result<(&str, Declared), Failure> {
+    let Some((file, encoding)) = gradebook.rsplit_once(" as ") else {
+        return Ok((gradebook, Declared::default()));
+    };
+    let named = Encoding::named(encoding.trim());
+    let named = named.map_err(|fault| Failure::input(vec![fault], Vec::new()))?;
+    let declared = Declared {
+        encoding: Some(named),
+        ..Declared::default()
+    };
+    Ok((file.trim(), declared))
 }
 
 /// Where papers lie that were handed out, and what should be known of them.

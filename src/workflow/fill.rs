@@ -122,6 +122,7 @@ pub fn filling(
     if let Some(out_of) = wanted.out_of {
         settings.style.marks = Marks::OutOf(out_of);
     }
+    let decimal = *settings.style.decimal.get_or_insert(request.decimal);
     let known = known_links(&wanted.folder)?;
     let mut totals: Vec<Total> = Vec::with_capacity(request.roster.len());
     let walked = each(request, record, &mut |_, total| totals.push(*total))?;
@@ -138,7 +139,6 @@ pub fn filling(
         file: original.file_name(),
         column: gradebook.column_name(),
     };
-    let decimal = settings.style.decimal;
     let mut all = known.clone();
     let mut new = confirmed(&wanted, request)?;
     links::add(&mut all, new.clone()).map_err(|found| fault(vec![found]))?;

@@ -139,7 +139,10 @@ fn a_stack_is_keyed_and_its_marks_are_those_of_the_file_of_answers() {
     // The same into a gradebook that is kept elsewhere.
     let grades = folder.path().join("grades.csv");
     let text = |first: &str, second: &str| {
-        format!("Student ID;{CODE};Name\r\n004118;{first};\"N.\"\r\n004071;{second};A.\r\n")
+        let text =
+            format!("Student ID;{CODE};Name\r\n004118;{first};\"Nö\"\r\n004071;{second};A.\r\n");
+        // Windows-1252, of which these letters are those of Unicode.
+        text.chars().map(|c| c as u8).collect::<Vec<u8>>()
     };
     std::fs::write(&grades, text("", "")).unwrap();
     session.send("e");
@@ -148,6 +151,8 @@ fn a_stack_is_keyed_and_its_marks_are_those_of_the_file_of_answers() {
     session.wait_for("expected `into`");
     assert!(!folder.path().join("into").exists());
     session.send("\x15into grades.csv\r");
+    session.wait_for("expected UTF-8");
+    session.send("einto grades.csv as windows-1252\r");
     session.wait_for("2 cells filled");
     let total = |id: &str| {
         let mut reader = csv::Reader::from_reader(adjusted.as_bytes());
@@ -162,7 +167,7 @@ fn a_stack_is_keyed_and_its_marks_are_those_of_the_file_of_answers() {
             .find(|row| &row[0] == id);
         row.unwrap()[at.unwrap()].to_owned()
     };
-    let filled = std::fs::read_to_string(&grades).unwrap();
+    let filled = std::fs::read(&grades).unwrap();
     assert_eq!(filled, text(&total("004118"), &total("004071")));
     session.send("\x15");
     session.wait_for("taken back");

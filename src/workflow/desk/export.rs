@@ -12,6 +12,7 @@ use chrono::{DateTime, Utc};
 
 use crate::diagnostic::Diagnostic;
 use crate::record::Record;
+use crate::table::Declared;
 
 use super::super::{ExportRequest, Failure, FillRequest, Form, export, filling};
 use super::Stack;
@@ -38,12 +39,14 @@ impl Stack {
     pub fn fill(
         &self,
         into: PathBuf,
+        declared: Declared,
         folder: PathBuf,
         now: DateTime<Utc>,
     ) -> impl FnOnce(&mut Record) -> Result<(String, Vec<Diagnostic>), Failure> + Send + 'static
     {
         let wanted = FillRequest {
             into,
+            declared,
             folder,
             ..FillRequest::default()
         };

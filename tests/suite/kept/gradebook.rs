@@ -224,6 +224,34 @@ fn what_was_written_is_ours_until_somebody_changes_it() {
     );
 }
 
+/// Where nobody says how the gradebook writes decimals, it is as the class does.
+#[test]
+fn a_class_of_decimal_commas_gets_its_marks_with_commas() {
+    let course = marked();
+    let adjust = ["adjust", ROPES[0], "--student", "004772", "--part", "c"];
+    let half = ["--points", "2.5", "--note", "shown"];
+    course.ends(0, &[&adjust[..], &half].concat());
+    let marks = course.export();
+    course.ends(
+        0,
+        &[&["issue"], &ROPES[..], &["--decimal", "comma"]].concat(),
+    );
+    gradebook(&course, "grades.csv");
+    course.run(&with(&["--overwrite", "--link-near"]));
+    let text = read(&course, "grades.csv");
+    let halves = marks.lines().skip(1).filter_map(|line| {
+        let id = line.split(',').next()?;
+        let total = cell(&marks, id, "total");
+        let is_marked = cell(&marks, id, "status") == "marked";
+        (is_marked && total.contains('.')).then(|| (id.to_owned(), total.replace('.', ",")))
+    });
+    let halves: Vec<(String, String)> = halves.collect();
+    assert!(!halves.is_empty());
+    for (id, total) in halves {
+        assert!(text.contains(&total), "{id}: {total} in {text}");
+    }
+}
+
 #[test]
 fn the_courses_file_says_how_marks_are_written() {
     let course = marked();

@@ -107,7 +107,7 @@ fn words(model: &Model, asked: &Ask, typed: &str) -> (String, String) {
             format!("a class of this folder: {}; a day due may follow, as in `2026-12-02`. What would be done is shown first.", model.course.classes.join(", ")),
         ),
         Ask::HandOut { what } => ("Enter hands out, Esc leaves it".to_owned(), what.words()),
-        Ask::Export => ("marks to".to_owned(), "a CSV file; only a file of marks is replaced. `into GRADES.csv` fills this sheet's column of a gradebook, and nothing else in it".to_owned()),
+        Ask::Export => ("marks to".to_owned(), "a CSV file; only a file of marks is replaced. `into GRADES.csv` fills this sheet's column of a gradebook, and nothing else in it (`into GRADES.csv as windows-1252`)".to_owned()),
         Ask::Import => ("answers from".to_owned(), "a CSV file of answers; what it would change is shown first".to_owned()),
     }
 }
