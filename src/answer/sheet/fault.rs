@@ -136,11 +136,11 @@ pub(super) fn no_parts(format: &Format, parts: &[&str]) -> Diagnostic {
 pub(super) fn missing_parts(format: &Format, parts: &[&str]) -> Diagnostic {
     let noun = if parts.len() == 1 { "part" } else { "parts" };
     let message = format!(
-        "no column for the {noun} {}: marked as blank",
+        "no column for the {noun} {}: blank, unless the record has an entry",
         quoted(parts.iter().copied())
     );
     Diagnostic::warning(format.file(), format.heading_place(), message)
-        .help("add the column, or nobody gets points for it")
+        .help("add the column if the part was answered")
 }
 
 pub(super) fn no_student(file: &str, row: &Row) -> Diagnostic {
