@@ -69,6 +69,12 @@ impl Plan {
     pub fn assignment(&self, at: usize) -> &Assignment {
         &self.sheet.problems[self.parts[at].problem]
     }
+
+    /// Whether part `at` of the paper is judged by eye alone, so that no answer is keyed for it.
+    pub fn is_by_eye(&self, at: usize) -> bool {
+        let part = &self.assignment(at).parts[self.parts[at].part];
+        matches!(part.kind, PartKind::Eye(_))
+    }
 }
 
 /// One problem, prepared.

@@ -9,7 +9,6 @@ use rust_decimal::Decimal;
 
 use super::act::{AcceptedPart, Charge, Proposal};
 use super::state::{PartStanding, Standing};
-use crate::assignment::PartKind;
 use crate::marking::points;
 use crate::marking::{Marked, PartMark, Reason, Status, Verdict};
 use crate::plan::Plan;
@@ -31,7 +30,7 @@ pub struct Account {
 pub fn account(plan: &Plan, marked: &Marked, standing: &Standing) -> Account {
     let mut by_part = Vec::with_capacity(marked.parts.len());
     let (mut look, mut open, mut unkeyed, mut blank) = (false, false, false, true);
-    for (place, mark) in plan.parts.iter().zip(&marked.parts) {
+    for (at, (place, mark)) in plan.parts.iter().zip(&marked.parts).enumerate() {
         let part = standing.get(&place.id);
         let adjustment = part.and_then(|part| part.adjustment.as_ref());
         by_part.push(match adjustment {
@@ -44,8 +43,7 @@ pub fn account(plan: &Plan, marked: &Marked, standing: &Standing) -> Account {
             // Two keyings that differ: the paper says which one is meant.
             look |= mark.look || part.is_some_and(PartStanding::differs);
             open |= mark.is_open();
-            let kind = &plan.sheet.problems[place.problem].parts[place.part].kind;
-            unkeyed |= !matches!(kind, PartKind::Eye(_)) && standing.entry(&place.id).is_none();
+            unkeyed |= !plan.is_by_eye(at) && standing.entry(&place.id).is_none();
         }
     }
     // As in marking: a paper handed in empty has nothing to be judged by eye.
@@ -57,10 +55,7 @@ pub fn account(plan: &Plan, marked: &Marked, standing: &Standing) -> Account {
         _ => Status::Marked,
     };
     let mut adjusted: Decimal = by_part.iter().sum();
-    adjusted += paper_let_go(plan, marked, standing);
-    if standing.is_waived(None, Charge::Late) {
-        adjusted -= marked.late;
-    }
+    adjusted += paper_let_go(plan, marked, standing) + late_let_go(marked, standing);
     let adjusted = adjusted.max(-marked.total);
     Account {
         status,
@@ -91,6 +86,15 @@ pub fn paper_let_go(plan: &Plan, marked: &Marked, standing: &Standing) -> Decima
     let left: Decimal = left.map(|(_, cost)| *cost).sum();
     let earned: Decimal = marked.parts.iter().map(|mark| mark.points).sum();
     points::paper_cost(earned, left) - marked.paper_cost
+}
+
+/// What the paper gets back of what lateness took, 0 or above.
+pub fn late_let_go(marked: &Marked, standing: &Standing) -> Decimal {
+    if standing.is_waived(None, Charge::Late) {
+        -marked.late
+    } else {
+        Decimal::ZERO
+    }
 }
 
 /// What the paper as a whole is charged for, before that is bounded by what was earned.

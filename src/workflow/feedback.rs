@@ -15,7 +15,8 @@ use crate::marking::{Marked, Status};
 use crate::paper::{self, Pen, Slip, SlipSheet};
 use crate::plan::Plan;
 use crate::record::{
-    Account, Charge, Deed, Issue, IssueId, NewAct, Record, Standing, paper_charges, paper_let_go,
+    Account, Deed, Issue, IssueId, NewAct, Record, Standing, late_let_go, paper_charges,
+    paper_let_go,
 };
 use crate::text::excerpt;
 
@@ -238,11 +239,7 @@ fn parts(plan: &Plan, marked: &Marked, account: &Account) -> Vec<(String, String
 
 /// What the paper as a whole loses, with the teacher's word.
 fn of_paper(plan: &Plan, marked: &Marked, standing: &Standing) -> Vec<(String, String)> {
-    let late = if standing.is_waived(None, Charge::Late) {
-        Decimal::ZERO
-    } else {
-        marked.late
-    };
+    let late = marked.late + late_let_go(marked, standing);
     let cost = marked.paper_cost + paper_let_go(plan, marked, standing);
     let charged = paper_charges(plan, marked).into_iter();
     let charged =

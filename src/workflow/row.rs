@@ -4,7 +4,6 @@
 
 use rust_decimal::Decimal;
 
-use crate::assignment::PartKind;
 use crate::gradebook::{lines, marks};
 use crate::marking::{Explanation, Key, Marked, Status, Verdict};
 use crate::plan::{PaperPart, Plan};
@@ -33,16 +32,15 @@ pub(super) struct Row<'a> {
 
 /// What stands in the place for each part, as a file of answers has it.
 pub(super) fn cells(plan: &Plan, standing: &Standing) -> Vec<String> {
-    let cell = |place: &PaperPart| {
-        let part = &plan.sheet.problems[place.problem].parts[place.part];
-        if matches!(part.kind, PartKind::Eye(_)) {
+    let cell = |(at, place): (usize, &PaperPart)| {
+        if plan.is_by_eye(at) {
             let points = standing.working(&place.id);
             return points.map_or(String::new(), |points| points.to_string());
         }
         let entry = standing.entry(&place.id);
         entry.map_or("", Keyed::as_entry).to_owned()
     };
-    plan.parts.iter().map(cell).collect()
+    plan.parts.iter().enumerate().map(cell).collect()
 }
 
 impl Row<'_> {

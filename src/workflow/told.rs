@@ -8,11 +8,10 @@ use std::fmt::Write;
 
 use rust_decimal::Decimal;
 
-use crate::assignment::PartKind;
 use crate::feedback;
 use crate::marking::{Key, MOST_REASONS, Marked, Reason, Verdict};
-use crate::plan::{PaperPart, Plan};
-use crate::record::{Account, Charge, Message, Standing, paper_let_go};
+use crate::plan::Plan;
+use crate::record::{Account, Charge, Message, Standing, late_let_go, paper_let_go};
 use crate::text::safe;
 
 /// The paper as the student is told of it: a part that the teacher gave all its points is right, one
@@ -50,9 +49,7 @@ pub(super) fn told(plan: &Plan, marked: &Marked, account: &Account, standing: &S
         }
     }
     told.paper_cost += paper_let_go(plan, marked, standing);
-    if standing.is_waived(None, Charge::Late) {
-        told.late = Decimal::ZERO;
-    }
+    told.late += late_let_go(marked, standing);
     told.status = account.status;
     told.total = account.total;
     told
@@ -72,12 +69,9 @@ pub(super) fn words(plan: &Plan, key: &Key, told: &Marked, standing: &Standing, 
 
 /// Whether some answers are keyed and others are not.
 fn is_keyed_in_part(plan: &Plan, standing: &Standing) -> bool {
-    let mut answers = plan.parts.iter().filter(|place| {
-        let part = &plan.sheet.problems[place.problem].parts[place.part];
-        !matches!(part.kind, PartKind::Eye(_))
-    });
-    let is_keyed = |place: &&PaperPart| standing.entry(&place.id).is_some();
-    answers.clone().any(|place| is_keyed(&place)) && !answers.all(|place| is_keyed(&place))
+    let mut answers = (0..plan.parts.len()).filter(|at| !plan.is_by_eye(*at));
+    let is_keyed = |at: usize| standing.entry(&plan.parts[at].id).is_some();
+    answers.clone().any(is_keyed) && !answers.all(is_keyed)
 }
 
 /// What the teacher set and let go on a paper, with the notes; nothing where nothing.

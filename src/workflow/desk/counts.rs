@@ -5,7 +5,6 @@
 
 use rust_decimal::Decimal;
 
-use crate::assignment::PartKind;
 use crate::explain;
 use crate::marking::Status;
 use crate::plan::Plan;
@@ -85,11 +84,11 @@ impl OnDesk {
 
     /// Whether something stands there for a part: an entry, or points where it is judged by eye.
     pub fn is_keyed(&self, plan: &Plan, part: usize) -> bool {
-        let place = &plan.parts[part];
-        let model = &plan.assignment(part).parts[place.part];
-        match model.kind {
-            PartKind::Eye(_) => self.standing.working(&place.id).is_some(),
-            _ => self.standing.entry(&place.id).is_some(),
+        let id = &plan.parts[part].id;
+        if plan.is_by_eye(part) {
+            self.standing.working(id).is_some()
+        } else {
+            self.standing.entry(id).is_some()
         }
     }
 

@@ -160,7 +160,7 @@ impl Stack {
 
     /// Whether a part is judged by eye alone.
     pub fn is_by_eye(&self, part: usize) -> bool {
-        matches!(self.part(part).kind, PartKind::Eye(_))
+        self.plan().is_by_eye(part)
     }
 
     /// The most points that may be keyed for a part by eye: its steps, or all of it.

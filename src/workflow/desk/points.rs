@@ -7,7 +7,7 @@ use rust_decimal::Decimal;
 
 use crate::marking::{Marked, Status};
 use crate::plan::Plan;
-use crate::record::{Charge, Standing, account, paper_let_go};
+use crate::record::{Standing, account, late_let_go, paper_let_go};
 
 /// The points of one paper.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -34,10 +34,7 @@ impl Points {
         let account = account(plan, marked, standing);
         let parts = marked.parts.iter().zip(&account.by_part);
         let let_go = paper_let_go(plan, marked, standing);
-        let late = match standing.is_waived(None, Charge::Late) {
-            true => -marked.late,
-            false => Decimal::ZERO,
-        };
+        let late = late_let_go(marked, standing);
         Self {
             parts: parts.map(|(mark, added)| mark.points + added).collect(),
             adjusted: account.adjusted - let_go - late,
