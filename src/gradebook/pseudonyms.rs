@@ -20,9 +20,6 @@ const LETTERS: &[u8; 22] = b"ABCDEFGHJKMNPQRSTVWXYZ";
 /// How many letters a code has: 113 million codes, so that far fewer students than that find one soon.
 const LENGTH: usize = 6;
 
-/// Students of a class from which on marks alone hardly tell who they are of.
-pub const SMALL: usize = 10;
-
 /// Codes by student, and the students in the order of the rows.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Pseudonyms {

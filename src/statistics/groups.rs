@@ -9,7 +9,7 @@ use rust_decimal::Decimal;
 use super::moments::f64_of;
 
 /// The share of papers in each group: common practice.
-pub const SHARE: f64 = 0.27;
+const SHARE: f64 = 0.27;
 
 /// For each paper how far it belongs to a group, 0 to 1.
 #[derive(Clone, Debug, Default, PartialEq)]

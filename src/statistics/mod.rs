@@ -2,7 +2,7 @@
 //!
 //! In: papers as they were marked, with the teacher's word, of one sheet. Out: an [`Analysis`]: how the
 //! totals lie, how well each part went and how well it tells strong papers from weak ones, how far the
-//! total can be relied on, where papers first went wrong, the commonest mistakes. Papers that are not
+//! total can be relied on, where papers first went wrong. Papers that are not
 //! fully marked are for the caller to leave out.
 //!
 //! Sums are exact decimals, so that no spread is lost however far the points lie from zero. One
@@ -22,9 +22,8 @@ use rust_decimal::Decimal;
 
 use crate::marking::Verdict;
 
-pub use class::{ClassReport, LeftOut, Shared, map};
-pub use groups::SHARE as GROUP;
-pub use moments::{Moments, Pairs};
+pub use class::{ClassReport, LeftOut, SMALL, Shared, map};
+pub use moments::Moments;
 pub use page::page;
 pub use part::{Facility, PartAnalysis};
 pub use reliability::{Over, Reliability};
@@ -51,8 +50,6 @@ pub struct Cell {
     pub unit: bool,
     /// The figures were at fault.
     pub figures: bool,
-    /// What went wrong, in words that are the same for the same mistake.
-    pub mistake: Option<String>,
 }
 
 /// One paper.

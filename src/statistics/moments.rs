@@ -75,7 +75,7 @@ impl Moments {
 
 /// Sums over pairs of quantities.
 #[derive(Clone, Copy, Debug, Default)]
-pub struct Pairs {
+pub(super) struct Pairs {
     count: usize,
     origin: (Decimal, Decimal),
     sums: Option<[Decimal; 5]>,
@@ -83,7 +83,7 @@ pub struct Pairs {
 
 impl Pairs {
     /// Of pairs.
-    pub fn of(pairs: impl IntoIterator<Item = (Decimal, Decimal)>) -> Self {
+    pub(super) fn of(pairs: impl IntoIterator<Item = (Decimal, Decimal)>) -> Self {
         let mut found = Self {
             sums: Some([Decimal::ZERO; 5]),
             ..Self::default()
@@ -109,7 +109,7 @@ impl Pairs {
     }
 
     /// Pearson's correlation; none where one side has no spread.
-    pub fn correlation(&self) -> Option<f64> {
+    pub(super) fn correlation(&self) -> Option<f64> {
         let [sx, sy, sxx, syy, sxy] = self.sums?;
         let count = Decimal::from(self.count);
         let spread = |both: Decimal, one: Decimal, other: Decimal| {

@@ -8,7 +8,7 @@ use rust_decimal::Decimal;
 
 use crate::text::{safe, width, wrapped};
 
-use super::{ClassReport, Over, PartAnalysis, Say, Shared};
+use super::{ClassReport, Over, PartAnalysis, SMALL, Say, Shared};
 
 const COLUMNS: usize = 80;
 
@@ -17,9 +17,6 @@ const BAR: usize = 20;
 
 /// Papers that the map shows beside each other; more are put together.
 const ACROSS: usize = 70;
-
-/// Of fewer papers single students may be recognised: common practice.
-const FEW: usize = 10;
 
 /// How many mistakes are to be gone over.
 const GONE_OVER: usize = 3;
@@ -370,8 +367,7 @@ fn caution(report: &ClassReport, out: &mut String) {
         .filter_map(|drawn| Some(format!("{} ({})", drawn.given, signed(drawn.r?))))
         .collect();
     line(out, "");
-    // Small-cell disclosure is common practice to warn of.
-    if analysis.papers < FEW {
+    if analysis.papers < SMALL {
         prose(
             out,
             "In so small a class somebody may be recognised in these figures: keep the page to yourself.",

@@ -51,8 +51,6 @@ pub struct PartAnalysis {
     pub figures: usize,
     /// On which it is the first part that is wrong.
     pub first_wrong: usize,
-    /// What went wrong, commonest first.
-    pub mistakes: Vec<(String, usize)>,
     /// The share of points earned; from 15 papers on.
     pub facility: Option<Facility>,
     /// Correlation with the points of all parts; from 15 papers on.
@@ -97,20 +95,7 @@ pub(super) fn analyse(
         found.unit += usize::from(cell.unit);
         found.figures += usize::from(cell.figures);
         found.points += cell.points;
-        if let Some(mistake) = &cell.mistake {
-            match found
-                .mistakes
-                .iter_mut()
-                .find(|(words, _)| words == mistake)
-            {
-                Some((_, count)) => *count += 1,
-                None => found.mistakes.push((mistake.clone(), 1)),
-            }
-        }
     }
-    found
-        .mistakes
-        .sort_by_key(|(_, count)| std::cmp::Reverse(*count));
     let say = Say::of(papers.len());
     if say >= Say::Warned {
         let pairs = || (0..papers.len()).map(|paper| (points(paper), sums[paper]));

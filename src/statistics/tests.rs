@@ -17,7 +17,6 @@ fn cell(points: Decimal, out_of: Decimal) -> Cell {
         verdict,
         unit: false,
         figures: false,
-        mistake: None,
     }
 }
 

@@ -15,13 +15,14 @@ use rustc_hash::FxHashSet;
 use crate::answer::sheet::Codes;
 use crate::diagnostic::{self, Diagnostic, Place};
 use crate::files::{Draft, FileError};
-use crate::gradebook::pseudonyms::{Pseudonyms, SMALL};
+use crate::gradebook::pseudonyms::Pseudonyms;
 use crate::gradebook::style::Total;
 use crate::marking::{Marked, Status};
 use crate::record::{
     Account, Attendance, Deed, IssueId, NewAct, Proposal, Record, Standing, proposal,
 };
 use crate::roster::Roster;
+use crate::statistics::SMALL;
 use crate::text::{DecimalMark, excerpt};
 use crate::variant::PaperCode;
 
@@ -183,49 +184,37 @@ fn without_a_row<P>(
 /// A class without papers, papers that today's file cannot solve, marks that would move.
 pub fn export(request: &ExportRequest<'_>, record: &Record) -> Result<Export, Failure> {
     let plan = &request.prepared.plan;
-    let mut rows: Vec<Vec<u8>> = Vec::with_capacity(request.roster.len());
-    let walked = each(request, record, &mut |row, _| {
-        let mut bytes = Vec::new();
-        match request
-            .pseudonyms
-            .and_then(|drawn| drawn.codes.get(rows.len()))
-        {
-            Some(code) => row.under(code).push(request.form, &mut bytes),
-            None => row.push(request.form, &mut bytes),
-        }
-        rows.push(bytes);
-    })?;
     let mut bytes = Vec::new();
     request.form.push_heading(plan, &mut bytes);
-    match request.pseudonyms {
-        Some(drawn) => drawn
-            .order
-            .iter()
-            .filter_map(|at| rows.get(*at))
-            .for_each(|row| bytes.extend(row)),
-        None => rows.iter().for_each(|row| bytes.extend(row)),
-    }
+    let walked = match request.pseudonyms {
+        None => each(request, record, &mut |row, _| {
+            row.push(request.form, &mut bytes)
+        })?,
+        // Under codes rows stand in another order than the roster's.
+        Some(drawn) => {
+            let mut rows: Vec<Vec<u8>> = Vec::with_capacity(request.roster.len());
+            let walked = each(request, record, &mut |row, _| {
+                let mut bytes = Vec::new();
+                match drawn.codes.get(rows.len()) {
+                    Some(code) => row.under(code).push(request.form, &mut bytes),
+                    None => row.push(request.form, &mut bytes),
+                }
+                rows.push(bytes);
+            })?;
+            let ordered = drawn.order.iter().filter_map(|at| rows.get(*at));
+            ordered.for_each(|row| bytes.extend(row));
+            walked
+        }
+    };
+    let unmarked = walked.unmarked("marked as absent", record.name());
     let mut export = Export {
         bytes,
         accepts: walked.accepts,
         outcome: walked.outcome,
     };
     let outcome = &mut export.outcome;
-    let mut absent = |students: &[String], what: &str, help: &str| {
-        if students.is_empty() {
-            return;
-        }
-        outcome.has_findings = true;
-        let message = format!("{what}, marked as absent: {}", named(students));
-        let warning = Diagnostic::warning(record.name(), Place::File, message);
-        outcome.findings.list.push(warning.help(help));
-    };
-    absent(&walked.without, "students without a paper", HAND_OUT);
-    absent(
-        &walked.unkeyed,
-        "students of whom nothing was keyed yet",
-        KEY_THEM,
-    );
+    outcome.has_findings |= !unmarked.is_empty();
+    outcome.findings.list.extend(unmarked);
     if request.pseudonyms.is_some() && request.roster.len() < SMALL {
         let message = format!(
             "in a class of {} marks alone may tell whose they are",
@@ -244,9 +233,8 @@ pub fn export(request: &ExportRequest<'_>, record: &Record) -> Result<Export, Fa
 }
 
 /// What to do about students without a paper, and about papers that nothing was keyed of.
-pub(super) const HAND_OUT: &str = "`issue` hands papers to those who have none";
-pub(super) const KEY_THEM: &str =
-    "key their papers, or note with `attend` who was absent or excused";
+const HAND_OUT: &str = "`issue` hands papers to those who have none";
+const KEY_THEM: &str = "key their papers, or note with `attend` who was absent or excused";
 
 /// What is known of a class after each of its papers was looked at.
 #[derive(Debug, Default)]
@@ -259,6 +247,30 @@ pub(super) struct Walked {
     pub(super) without: Vec<String>,
     /// Students with a paper of which nothing was keyed.
     pub(super) unkeyed: Vec<String>,
+}
+
+impl Walked {
+    /// Who has no mark, and what becomes of them, as `so` says it: those without a paper, then those of
+    /// whom nothing was keyed.
+    pub(super) fn unmarked(&self, so: &str, record: &str) -> Vec<Diagnostic> {
+        let groups = [
+            (&self.without, "students without a paper", HAND_OUT),
+            (
+                &self.unkeyed,
+                "students of whom nothing was keyed yet",
+                KEY_THEM,
+            ),
+        ];
+        let there = groups
+            .into_iter()
+            .filter(|(students, ..)| !students.is_empty());
+        there
+            .map(|(students, what, help)| {
+                let message = format!("{what}, {so}: {}", named(students));
+                Diagnostic::warning(record, Place::File, message).help(help)
+            })
+            .collect()
+    }
 }
 
 /// Shows each student's row and what it comes to, in the order of the roster.

@@ -24,7 +24,7 @@ use crate::record::{Record, Target};
 use crate::table::Declared;
 use crate::text::excerpt;
 
-use super::export::{HAND_OUT, KEY_THEM, each, named};
+use super::export::{each, named};
 use super::{ExportRequest, Failure, Findings, Prepared};
 
 /// Columns of a terminal that a quoted cell may take in a message.
@@ -174,10 +174,7 @@ pub fn filling(
     };
     let mut plan = plan_with(&all)?;
     if wanted.link_near {
-        let plain = plan
-            .near
-            .iter()
-            .filter(|near| near.is_only && is_spelling(near.likeness));
+        let plain = plan.near.iter().filter(|near| is_plain(near));
         let more: Vec<Link> = plain
             .map(|near| link(request.class, entries[near.student].id, &near.cell))
             .collect();
@@ -192,10 +189,11 @@ pub fn filling(
         list: Vec::new(),
         has_findings: false,
     };
+    let unmarked = walked.unmarked("who get no mark", record.name());
     told.list.extend(walked.outcome.findings.list);
     told.list.extend(gradebook.notes().iter().cloned());
     told.list.append(&mut plan.notes);
-    told.unknown(&walked.without, &walked.unkeyed, record.name());
+    told.unmarked(unmarked);
     told.plan(&plan, &entries);
     let (others, changes): (Vec<Change>, Vec<Change>) =
         plan.changes.into_iter().partition(Change::overwrites);
@@ -468,8 +466,9 @@ fn without_effect(
     if lost.is_empty() { Ok(()) } else { Err(lost) }
 }
 
-fn is_spelling(likeness: Likeness) -> bool {
-    matches!(likeness, Likeness::Zeros | Likeness::Spelling)
+/// Whether an id is like one student's alone, and written otherwise at most: what `--link-near` takes.
+fn is_plain(near: &Near) -> bool {
+    near.is_only && matches!(near.likeness, Likeness::Zeros | Likeness::Spelling)
 }
 
 /// Why cells are not overwritten, one by one.
@@ -523,18 +522,9 @@ struct Telling<'a> {
 }
 
 impl Telling<'_> {
-    fn unknown(&mut self, without: &[String], unkeyed: &[String], record: &str) {
-        for (students, what, help) in [
-            (without, "students without a paper", HAND_OUT),
-            (unkeyed, "students of whom nothing was keyed yet", KEY_THEM),
-        ] {
-            if !students.is_empty() {
-                self.has_findings = true;
-                let message = format!("{what}, who get no mark: {}", named(students));
-                self.list
-                    .push(Diagnostic::warning(record, Place::File, message).help(help));
-            }
-        }
+    fn unmarked(&mut self, unmarked: Vec<Diagnostic>) {
+        self.has_findings |= !unmarked.is_empty();
+        self.list.extend(unmarked);
     }
 
     fn plan(&mut self, plan: &fill::Plan, entries: &[Entry<'_>]) {
@@ -586,10 +576,7 @@ impl Telling<'_> {
             let message = format!("{more} more rows may be somebody's, and are not shown");
             self.list.push(Diagnostic::note(file, Place::File, message));
         }
-        let plain = plan
-            .near
-            .iter()
-            .filter(|near| near.is_only && is_spelling(near.likeness));
+        let plain = plan.near.iter().filter(|near| is_plain(near));
         let plain = plain.count();
         if plain > 1 {
             let message = format!("{plain} of these ids differ in zeros or spelling alone");

@@ -26,7 +26,7 @@ use crate::roster::Sourced;
 use crate::roster::oneroster::Version;
 use crate::text::quoted;
 
-use super::export::{ExportRequest, HAND_OUT, KEY_THEM, each, named};
+use super::export::{ExportRequest, each, named};
 use super::kept::Kept;
 use super::misfit::{self, Numbers};
 use super::{Failure, Findings};
@@ -133,6 +133,7 @@ pub fn oneroster(request: &OneRosterRequest<'_>, record: &Record) -> Result<OneR
     let out_of = plan.sheet.points();
     let mut totals: Vec<Total> = Vec::with_capacity(class.roster.len());
     let walked = each(class, record, &mut |_, total| totals.push(*total))?;
+    let unmarked = walked.unmarked("who have no result", record.name());
     let mut findings = walked.outcome.findings;
     let mut outcomes = Vec::new();
     let (mut without_id, mut without_score) = (Vec::new(), 0);
@@ -168,22 +169,8 @@ pub fn oneroster(request: &OneRosterRequest<'_>, record: &Record) -> Result<OneR
             error.help("write it into the roster, as the school's system has it"),
         ]));
     }
-    let mut has_findings = false;
-    for (students, what, help) in [
-        (&walked.without, "students without a paper", HAND_OUT),
-        (
-            &walked.unkeyed,
-            "students of whom nothing was keyed yet",
-            KEY_THEM,
-        ),
-    ] {
-        if !students.is_empty() {
-            has_findings = true;
-            let message = format!("{what}, who have no result: {}", named(students));
-            let warning = Diagnostic::warning(record.name(), Place::File, message);
-            findings.list.push(warning.help(help));
-        }
-    }
+    let mut has_findings = !unmarked.is_empty();
+    findings.list.extend(unmarked);
     if request.version == Version::V1p1 && without_score > 0 {
         let message =
             format!("version 1.1 knows no result without a score: {without_score} are left out");

@@ -4,7 +4,6 @@
 //! fully marked, with the teacher's word, and the mistakes that several share. Nothing is written and no
 //! student is named. Refused: a class without papers, papers that today's file cannot solve.
 
-use crate::explain;
 use crate::marking::{Explanation, Kind, Marked, Status, Strength};
 use crate::plan::Plan;
 use crate::record::Record;
@@ -57,7 +56,7 @@ pub fn report(request: &ReportRequest<'_>, record: &Record) -> Result<ClassRepor
             Status::Marked => {
                 let (account, standing) = (&counted.account, counted.standing);
                 let told = told::told(plan, &counted.marked, account, standing);
-                papers.push(paper(plan, &counted, &told, &marker));
+                papers.push(paper(&counted, &told, &marker));
                 if told.parts.iter().any(|mark| !mark.verdict.is_right()) {
                     let mut causes = marker.causes(prepared.mistakes(), &counted);
                     // What earned all its points by the teacher's word is nothing to go over.
@@ -97,18 +96,16 @@ fn part(plan: &Plan, at: usize) -> Part {
 }
 
 /// A paper as it stands with the teacher's word, which `told` has in it.
-fn paper(plan: &Plan, counted: &Counted<'_>, told: &Marked, marker: &ClassMarker<'_>) -> Paper {
+fn paper(counted: &Counted<'_>, told: &Marked, marker: &ClassMarker<'_>) -> Paper {
     let proposed = counted.marked.parts.iter().zip(&counted.account.by_part);
-    let cells = told.parts.iter().zip(proposed).enumerate();
-    let cells = cells.map(|(at, (mark, (proposed, more)))| {
+    let cells = told.parts.iter().zip(proposed);
+    let cells = cells.map(|(mark, (proposed, more))| {
         let points = proposed.points + *more;
         Cell {
             points,
             verdict: mark.verdict,
             unit: mark.unit.is_some_and(|unit| unit.is_fault()),
             figures: mark.figures.is_some_and(|figures| figures.is_fault()),
-            // What earned all its points in the end was no mistake.
-            mistake: explain::mistake(plan, at, mark).filter(|_| points < mark.out_of),
         }
     });
     let problems = marker.key().problems.iter();
