@@ -19,6 +19,11 @@ pub use original::Original;
 
 pub(crate) use owner::{sync_folder, temporary};
 
+use std::io;
+use std::path::Path;
+
+use crate::diagnostic::{Diagnostic, Place};
+
 /// Makes a folder, and those above it, that only their owner may enter.
 ///
 /// # Errors
@@ -43,11 +48,6 @@ pub fn plain_name(text: &str) -> String {
     let digest = blake3::hash(text.as_bytes()).to_hex();
     format!("{inside}-{}", &digest[..6])
 }
-
-use std::io;
-use std::path::Path;
-
-use crate::diagnostic::{Diagnostic, Place};
 
 /// Why a file could not be read or written.
 #[derive(Clone, Debug)]

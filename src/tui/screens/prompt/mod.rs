@@ -22,13 +22,22 @@ use super::{find, paper};
 use read::{adjusted, again, attended, chosen, class_and_day, misread_as, target};
 pub use view::{cursor, rows};
 
+/// Asks, with a text to go on from.
 fn ask(model: &mut Model, ask: Ask, text: String) {
     model.prompt = Some(Prompt {
         ask,
-        offered: !text.is_empty(),
+        offered: false,
         input: Input::new(text),
         fault: None,
     });
+}
+
+/// Asks, with a text that stands if nothing is typed and gives way to the first letter.
+fn offer(model: &mut Model, asked: Ask, text: String) {
+    ask(model, asked, text);
+    if let Some(prompt) = &mut model.prompt {
+        prompt.offered = true;
+    }
 }
 
 /// Asks for the points of a part of a paper, and offers what was set there.
@@ -38,7 +47,7 @@ pub fn adjust(model: &mut Model, paper: usize, part: usize) {
         .as_ref()
         .and_then(|stack| stack.set(paper, part));
     let text = set.map_or_else(String::new, as_typed);
-    ask(model, Ask::Adjust { paper, part }, text);
+    offer(model, Ask::Adjust { paper, part }, text);
 }
 
 /// The same, and where nothing was set offers what was set last for this part on another paper.
@@ -48,7 +57,7 @@ pub fn adjust_alike(model: &mut Model, paper: usize, part: usize) {
         own.or_else(|| stack.set(stack.set_last(part)?, part))
     });
     let text = set.map_or_else(String::new, as_typed);
-    ask(model, Ask::Adjust { paper, part }, text);
+    offer(model, Ask::Adjust { paper, part }, text);
 }
 
 fn as_typed(set: &Adjustment) -> String {
@@ -70,9 +79,6 @@ pub fn issue(model: &mut Model, line: Line) {
         class => format!("{class} "),
     };
     ask(model, Ask::Issue { line }, text);
-    if let Some(prompt) = &mut model.prompt {
-        prompt.offered = false;
-    }
 }
 
 /// Shows what handing out would do.
@@ -102,9 +108,6 @@ pub fn tell(model: &mut Model) {
         Some(Message::Withheld) => WITHHELD.to_owned(),
     };
     ask(model, Ask::Tell { paper, proposed }, text);
-    if let Some(prompt) = &mut model.prompt {
-        prompt.offered = false;
-    }
 }
 
 /// Typed to tell a student nothing.
@@ -144,7 +147,7 @@ pub fn export(model: &mut Model) {
     let text = model.stack.as_ref().map_or_else(String::new, |stack| {
         format!("{}-{}-marks.csv", stack.plan().sheet.code, stack.class())
     });
-    ask(model, Ask::Export, text);
+    offer(model, Ask::Export, text);
 }
 
 /// Asks for a file of answers.

@@ -7,11 +7,13 @@ use ratatui::Frame;
 use ratatui::layout::Rect;
 use rust_decimal::Decimal;
 
+use crate::record::Message;
 use crate::workflow::desk::Stack;
 
 use super::super::super::model::{Ask, Model, Place, Prompt};
 use super::super::super::paint::{self, Role, Row};
 use super::read::again;
+use super::{WITHHELD, message};
 
 /// Ids as they fit into a line or two.
 fn ids(stack: &Stack, papers: &[usize]) -> String {
@@ -54,13 +56,17 @@ fn words(model: &Model, asked: &Ask, typed: &str) -> (String, String) {
         Ask::Tell { paper, proposed } => {
             let stack = model.stack.as_ref();
             let student = stack.map_or("", |stack| stack.student(*paper).id);
-            let told = match typed.trim() {
-                "-" => "is told nothing; the points stand on the slip all the same.".to_owned(),
-                "" => format!("is told, in the program's words: {proposed}"),
-                typed if typed == proposed => format!("is told: {proposed}"),
-                typed => format!("is told, in your words: {typed}"),
+            let told = match message(typed.trim(), proposed) {
+                Some(Message::Withheld) => {
+                    "is told nothing; the points stand on the slip all the same.".to_owned()
+                }
+                Some(Message::Words(words)) => format!("is told, in your words: {words}"),
+                None if typed.trim().is_empty() => {
+                    format!("is told, in the program's words: {proposed}")
+                }
+                None => format!("is told: {proposed}"),
             };
-            ("told".to_owned(), format!("{student} {told}\nEnter keeps this; nothing leaves it to the program, - withholds it."))
+            ("told".to_owned(), format!("{student} {told}\nEnter keeps this; nothing leaves it to the program, {WITHHELD} withholds it."))
         }
         Ask::Move { part } => (
             format!("move ({}) to", id(part)),
