@@ -16,7 +16,7 @@ use crate::workflow::{
 use super::mark::{RosterArguments, day};
 use super::print::PrintArguments;
 use super::record::{RecordArguments, now};
-use super::{Exit, out, report};
+use super::{Exit, out, practice, report};
 
 /// Give every student of a class their numbers, and keep them in the record
 ///
@@ -34,40 +34,54 @@ pub(super) struct IssueArguments {
     reprint: Vec<String>,
 }
 
-/// Give students another paper, unlike every one they had
+/// Give students another paper, unlike every one they had, or something to practise
+///
+/// `--practice` and `--board` are for going over a sheet that was marked: they are not marked, count for
+/// nothing and leave the record as it is. The same papers give the same practice, until another `--set`.
 #[derive(Debug, clap::Args)]
 pub(super) struct ReissueArguments {
     #[command(flatten)]
     to: ToArguments,
     /// To these students, by id or by the code of their paper
-    #[arg(long, value_name = "ID", num_args = 1.., required_unless_present = "absent", conflicts_with = "absent")]
+    #[arg(long, value_name = "ID", num_args = 1.., required_unless_present_any = ["absent", "practice", "board"], conflicts_with = "absent")]
     student: Vec<String>,
     /// To all who are noted as absent
     #[arg(long)]
     absent: bool,
+    /// To all who share a mistake with a known cause: fresh numbers, and of the parts those they lost; into
+    /// `practice.csv`, `practice.pdf` and `practice-key.pdf` of the folder, or as a table
+    #[arg(long, conflicts_with_all = ["student", "absent", "due"])]
+    practice: bool,
+    /// To nobody: numbers for the board that no one holds, with their worked solution; into `board.pdf` and
+    /// `board-key.pdf` of the folder, or as text
+    #[arg(long, conflicts_with_all = ["student", "absent", "due"])]
+    board: bool,
+    /// Which set of numbers to practise with
+    #[arg(long, value_name = "NUMBER", default_value_t = 1, value_parser = clap::value_parser!(u16).range(1..))]
+    set: u16,
     /// The day these papers are due (2026-11-25)
     #[arg(long, value_name = "DATE", value_parser = day)]
     due: Option<NaiveDate>,
 }
 
 #[derive(Debug, clap::Args)]
-struct ToArguments {
+pub(super) struct ToArguments {
     /// The assignment or sheet
     #[arg(value_name = "FILE")]
-    assignment: PathBuf,
+    pub(super) assignment: PathBuf,
     #[command(flatten)]
-    roster: RosterArguments,
+    pub(super) roster: RosterArguments,
     #[command(flatten)]
-    record: RecordArguments,
+    pub(super) record: RecordArguments,
     /// Write into this folder: everyone's numbers to `issued.csv` (not to standard output), the papers to
     /// `papers.pdf` (`reissue`: to `reissued.pdf`), everyone's answers to `key.pdf`
     #[arg(long, value_name = "DIR")]
-    out: Option<PathBuf>,
+    pub(super) out: Option<PathBuf>,
     /// Write one JSON object a paper instead of CSV
     #[arg(long)]
-    json: bool,
+    pub(super) json: bool,
     #[command(flatten)]
-    print: PrintArguments,
+    pub(super) print: PrintArguments,
 }
 
 pub(super) fn issue(arguments: &IssueArguments) -> Result<Exit, Failure> {
@@ -108,6 +122,14 @@ fn reprint(to: &ToArguments, typed: &[String], folder: &Path) -> Result<Exit, Fa
 }
 
 pub(super) fn reissue(arguments: &ReissueArguments) -> Result<Exit, Failure> {
+    let asked = practice::Asked {
+        practice: arguments.practice,
+        board: arguments.board,
+        set: arguments.set,
+    };
+    if asked.practice || asked.board {
+        return practice::run(&arguments.to, asked);
+    }
     let again = if arguments.absent {
         Again::Absent
     } else {

@@ -20,6 +20,7 @@ mod mark;
 mod new;
 mod oneroster;
 mod out;
+mod practice;
 mod print;
 mod record;
 mod remark;

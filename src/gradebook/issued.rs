@@ -31,7 +31,7 @@ pub struct Paper<'a> {
 }
 
 /// The givens by their headings, each with its problem and its own name.
-fn givens(sheet: &Sheet) -> Vec<(String, usize, &str)> {
+pub(super) fn givens(sheet: &Sheet) -> Vec<(String, usize, &str)> {
     let givens = sheet.given_ids().map(|(heading, problem, given)| {
         let given = &sheet.problems[problem].givens[given];
         (heading, problem, given.name.as_str())
@@ -39,7 +39,7 @@ fn givens(sheet: &Sheet) -> Vec<(String, usize, &str)> {
     givens.collect()
 }
 
-fn value<'a>(paper: &Paper<'a>, problem: usize, name: &str) -> Option<&'a str> {
+pub(super) fn value<'a>(paper: &Paper<'a>, problem: usize, name: &str) -> Option<&'a str> {
     let drawn = paper.values.get(problem)?.iter();
     drawn
         .clone()
@@ -73,7 +73,7 @@ pub fn csv(sheet: &Sheet, papers: &[Paper<'_>]) -> Vec<u8> {
     out.into_inner().unwrap_or_default()
 }
 
-fn disarmed(cell: &str) -> String {
+pub(super) fn disarmed(cell: &str) -> String {
     if starts_formula(cell) {
         format!("{}{cell}", char::from(DISARMED))
     } else {
@@ -114,7 +114,12 @@ pub fn json(sheet: &Sheet, papers: &[Paper<'_>]) -> Vec<u8> {
 
 /// Whether a file that begins with this line is a table of issued papers.
 pub fn is_heading(line: &[u8]) -> bool {
-    let start = HEADINGS.join(",");
+    begins_with(line, &HEADINGS)
+}
+
+/// Whether a line has these headings first.
+pub(super) fn begins_with(line: &[u8], headings: &[&str]) -> bool {
+    let start = headings.join(",");
     line.strip_prefix(start.as_bytes()).is_some_and(|rest| {
         rest.first()
             .is_none_or(|next| matches!(next, b',' | b'\r' | b'\n'))

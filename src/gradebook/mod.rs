@@ -1,7 +1,7 @@
 //! Marks on their way to the gradebook. Nothing here reckons a mark: rows come in as they were decided.
 //!
 //! `marks` and `lines` are files of our own, `mailing` and `pseudonyms` what is made of them for others.
-//! `fill` puts marks into a gradebook that someone else keeps, as `settings` of the course have it and in
+//! `issued` and `practice` list what was handed out. `fill` puts marks into a gradebook that someone else keeps, as `settings` of the course have it and in
 //! the `style` they set; `links` remembers who is meant by which id there. `oneroster` writes the open standard's
 //! files.
 
@@ -12,6 +12,7 @@ pub mod links;
 pub mod mailing;
 pub mod marks;
 pub mod oneroster;
+pub mod practice;
 pub mod pseudonyms;
 pub mod settings;
 pub mod spreadsheet;

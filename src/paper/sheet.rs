@@ -96,6 +96,33 @@ impl SheetText {
     }
 }
 
+impl SheetText {
+    /// The same with some parts alone: of each problem those at these places. A problem without any is left
+    /// out, all keep their names, and no points are told.
+    #[must_use]
+    pub fn with_parts(&self, keep: &[Vec<usize>]) -> Self {
+        let problems = self.problems.iter().zip(keep);
+        let problems = problems.filter(|(_, keep)| !keep.is_empty());
+        let problems = problems.map(|(problem, keep)| ProblemText {
+            points: String::new(),
+            parts: keep
+                .iter()
+                .filter_map(|at| problem.parts.get(*at))
+                .map(|part| PartText {
+                    points: String::new(),
+                    ..part.clone()
+                })
+                .collect(),
+            ..problem.clone()
+        });
+        Self {
+            points: String::new(),
+            problems: problems.collect(),
+            ..self.clone()
+        }
+    }
+}
+
 fn part_text(
     id: String,
     problem: &Assignment,

@@ -16,12 +16,12 @@ use crate::record::{
 };
 use crate::roster::{Roster, Student};
 use crate::text::excerpt;
-use crate::variant::{self, Allocator, Draft, PaperCode, Space};
+use crate::variant::{self, Draft, PaperCode, Space};
 
-use super::drawn::{key_of, to_record, values};
+use super::drawn::{key_of, to_record};
 use super::export::named;
 use super::kept::{Kept, filed};
-use super::{Failure, Findings, Prepared, difference};
+use super::{Failure, Findings, Prepared, difference, fresh};
 
 /// Ids named in a message.
 const NAMED: usize = 8;
@@ -274,6 +274,15 @@ struct To<'a> {
     number: u32,
 }
 
+impl<'a> To<'a> {
+    fn of(&self) -> fresh::To<'a> {
+        fresh::To {
+            student: self.student.id,
+            number: self.number,
+        }
+    }
+}
+
 /// Draws papers, in an order that the roster's does not change.
 fn draw(
     request: &IssueRequest<'_>,
@@ -283,51 +292,13 @@ fn draw(
     to: &[To<'_>],
 ) -> Result<Vec<NewIssue>, Failure> {
     let plan = &request.prepared.plan;
-    let fault = |problem: usize, error: variant::NoDraw| {
-        let finding = error.diagnostic(&plan.sheet.problems[problem]);
-        Failure::input(vec![finding], request.prepared.sources.clone())
-    };
     // By student as in `to`, by problem.
-    let mut drawn: Vec<Vec<Vec<Quantity>>> = vec![Vec::new(); to.len()];
-    if before.issues.is_empty() {
-        let ids: Vec<&str> = to.iter().map(|to| to.student.id).collect();
-        let tries = variant::allocate(spaces, &ids).map_err(|(at, error)| fault(at, error))?;
-        let mut draft = Draft::default();
-        for (problem, space) in spaces.iter().enumerate() {
-            for (at, drawn) in drawn.iter_mut().enumerate() {
-                let attempt = tries.of(at).get(problem).copied().unwrap_or(0);
-                space
-                    .picks(ids[at], 1, attempt, &mut draft)
-                    .map_err(|error| fault(problem, error))?;
-                drawn.push(space.values(&draft.picks).collect());
-            }
-        }
+    let drawn = if before.issues.is_empty() {
+        first(request, spaces, to)?
     } else {
-        let held = held(plan, before);
-        for (problem, space) in spaces.iter().enumerate() {
-            let of_problem = |held: &'_ Held| held.values.get(problem).cloned().unwrap_or_default();
-            let issued: Vec<Vec<Quantity>> = held.iter().map(of_problem).collect();
-            let taken = space.taken(issued.iter().map(Vec::as_slice));
-            let mut allocator = Allocator::new(space, taken);
-            let mut order: Vec<usize> = (0..to.len()).collect();
-            order.sort_by_key(|at| (space.place(to[*at].student.id), to[*at].student.id));
-            for at in order {
-                let To { student, number } = &to[at];
-                let own = held.iter().zip(&issued).filter(|(held, _)| {
-                    held.issue.class == request.class && held.issue.student == student.id
-                });
-                let own: Vec<u64> = own
-                    .filter_map(|(_, values)| space.picks_of(values))
-                    .map(|picks| space.mark(&picks))
-                    .collect();
-                allocator
-                    .next(student.id, *number, &own)
-                    .map_err(|error| fault(problem, error))?;
-                let picks = allocator.picks().to_vec();
-                drawn[at].push(space.values(&picks).collect());
-            }
-        }
-    }
+        let to: Vec<fresh::To<'_>> = to.iter().map(To::of).collect();
+        fresh::beside(request.prepared, spaces, request.class, &before.issues, &to)?
+    };
     let mut codes = FxHashSet::default();
     let mut papers = Vec::with_capacity(to.len());
     for (To { student, number }, values) in to.iter().zip(drawn) {
@@ -353,6 +324,29 @@ fn draw(
     Ok(papers)
 }
 
+/// The numbers of a class that holds none yet: by student as in `to`, by problem.
+fn first(
+    request: &IssueRequest<'_>,
+    spaces: &[Space<'_>],
+    to: &[To<'_>],
+) -> Result<Vec<Vec<Vec<Quantity>>>, Failure> {
+    let fault = |problem, error| fresh::no_draw(request.prepared, problem, &error);
+    let ids: Vec<&str> = to.iter().map(|to| to.student.id).collect();
+    let tries = variant::allocate(spaces, &ids).map_err(|(at, error)| fault(at, error))?;
+    let mut drawn = vec![Vec::new(); to.len()];
+    let mut draft = Draft::default();
+    for (problem, space) in spaces.iter().enumerate() {
+        for (at, drawn) in drawn.iter_mut().enumerate() {
+            let attempt = tries.of(at).get(problem).copied().unwrap_or(0);
+            space
+                .picks(ids[at], 1, attempt, &mut draft)
+                .map_err(|error| fault(problem, error))?;
+            drawn.push(space.values(&draft.picks).collect());
+        }
+    }
+    Ok(drawn)
+}
+
 /// Every paper that is handed out has a key.
 fn solvable(plan: &Plan, papers: &[NewIssue]) -> Result<(), Diagnostic> {
     let mut key = Key::default();
@@ -360,21 +354,6 @@ fn solvable(plan: &Plan, papers: &[NewIssue]) -> Result<(), Diagnostic> {
         key_of(plan, &paper.clone().as_issued(), &mut key)?;
     }
     Ok(())
-}
-
-/// What somebody holds, as far as it can be drawn today.
-struct Held<'a> {
-    issue: &'a Issue,
-    values: Vec<Vec<Quantity>>,
-}
-
-fn held<'a>(plan: &Plan, before: &'a Before<'_>) -> Vec<Held<'a>> {
-    let held = before.issues.iter().map(|issue| Held {
-        issue,
-        // What fits the file no more is in nobody's way.
-        values: values(plan, issue).unwrap_or_default(),
-    });
-    held.collect()
 }
 
 /// The first free code of a paper.

@@ -17,6 +17,7 @@ mod export;
 mod feedback;
 mod figures;
 mod fill;
+mod fresh;
 mod import;
 mod issue;
 mod kept;
@@ -31,9 +32,12 @@ mod owed;
 mod paper;
 mod papers;
 mod pool;
+mod practice;
+mod practice_files;
 mod prepare;
 mod print;
 mod print_key;
+mod print_practice;
 mod print_worked;
 mod remark;
 mod report;
@@ -42,6 +46,7 @@ mod roster_file;
 mod roster_source;
 mod roster_take;
 mod row;
+mod seen;
 mod tally;
 mod told;
 
@@ -70,11 +75,16 @@ pub use offer::Offer;
 pub use oneroster::{OneRoster, OneRosterRequest, oneroster};
 pub use owed::{Owed, owed};
 pub use papers::{PaperFiles, begin_pdf_or_fail, issued_rows, put_pdf, still_issued};
+pub use practice::{Board, Practice, PracticeRequest, Practised, board, practice};
+pub use practice_files::{practice_rows, write_board, write_practice};
 pub use prepare::{Prepared, prepare};
 pub use print::{
     Layout, PrintRequest, Printed, StackOrder, figures_to_print, issued_papers, print_papers,
 };
 pub use print_key::{print_codes, print_key};
+pub use print_practice::{
+    practice_label, print_board, print_board_worked, print_practice, print_practice_key,
+};
 pub use print_worked::{latest_papers, print_worked};
 pub use remark::{Falls, Move, RemarkRequest, Remarked, Why, remark};
 pub use report::{ReportRequest, report};

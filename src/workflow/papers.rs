@@ -123,7 +123,7 @@ impl PaperFiles {
 }
 
 /// A PDF in the making, in place of one of its kind and its sheet; none where this program draws none.
-fn begin_pdf(path: &Path, kind: Template, code: &str) -> Result<Option<Draft>, Failure> {
+pub(super) fn begin_pdf(path: &Path, kind: Template, code: &str) -> Result<Option<Draft>, Failure> {
     if !paper::IS_BUILT_IN {
         return Ok(None);
     }
@@ -153,7 +153,7 @@ pub fn put_pdf(mut draft: Draft, printed: Printed) -> Result<Findings, Failure> 
 }
 
 /// That no PDFs were drawn, and what to do.
-fn not_built(file: &str) -> Findings {
+pub(super) fn not_built(file: &str) -> Findings {
     let note = Diagnostic {
         severity: Severity::Note,
         ..paper::not_built(file)

@@ -181,7 +181,7 @@ pub(super) fn stack<'a>(request: &PrintRequest<'a>) -> Vec<&'a Issue> {
 }
 
 /// The values of a paper as printed, in the order of the givens of the sheet it was drawn from.
-fn values(sheet: &Sheet, issue: &Issue, mark: DecimalMark) -> Vec<Vec<String>> {
+pub(super) fn values(sheet: &Sheet, issue: &Issue, mark: DecimalMark) -> Vec<Vec<String>> {
     let problems = sheet.problems.iter().enumerate();
     let values = problems.map(|(at, problem)| {
         let drawn = issue.values.get(at).map_or(&[][..], Vec::as_slice);
@@ -198,7 +198,7 @@ fn values(sheet: &Sheet, issue: &Issue, mark: DecimalMark) -> Vec<Vec<String>> {
 
 /// A place for a figure on a paper.
 #[derive(Clone, Debug, PartialEq, Eq)]
-enum Drawing {
+pub(super) enum Drawing {
     /// There is none.
     None,
     /// With the paper's numbers in it.
@@ -208,7 +208,7 @@ enum Drawing {
 }
 
 impl Drawing {
-    fn picture(self) -> Option<Picture> {
+    pub(super) fn picture(self) -> Option<Picture> {
         match self {
             Self::Drawn(picture) => Some(picture),
             Self::None | Self::Unfit => None,
@@ -217,7 +217,7 @@ impl Drawing {
 }
 
 /// The figures of a paper, with its numbers in them. They are today's.
-fn pictures(
+pub(super) fn pictures(
     request: &PrintRequest<'_>,
     sheet: &Sheet,
     issue: &Issue,

@@ -36,29 +36,10 @@ pub fn print_key(request: &PrintRequest<'_>) -> Result<Printed, Failure> {
             continue;
         }
         pen.mark = people.mark(issue);
-        let problems = key.problems.iter().enumerate();
-        let numbers = problems.clone();
-        let numbers = numbers.map(|(at, key)| numbers_of(plan, at, key, &mut pen));
-        let numbers = numbers.collect();
-        let answers = problems.map(|(at, key)| answers(plan, at, key, &mut pen));
-        rows.push(Row {
-            code: issue.code.as_str().to_owned(),
-            name: people.name_beside_code(issue, &mut unlike),
-            numbers,
-            answers: answers.collect(),
-        });
+        let name = people.name_beside_code(issue, &mut unlike);
+        rows.push(row(plan, &key, issue.code.as_str(), name, &mut pen));
     }
-    let page = KeyList {
-        code: plan.sheet.code.clone(),
-        title: pen.shown(&plan.sheet.title),
-        class: pen.shown(request.class),
-        page: request.layout.page,
-        problems: (0..plan.problems.len())
-            .map(|at| columns(plan, at))
-            .collect(),
-        rows,
-        by_eye: by_eye(plan, &mut pen),
-    };
+    let page = page(request, rows, &mut pen);
     list.extend(lacks(request, &pen.missing, &unlike));
     let bytes = paper::key(&page, request.fonts).map_err(fault)?;
     Ok(Printed {
@@ -68,6 +49,43 @@ pub fn print_key(request: &PrintRequest<'_>) -> Result<Printed, Failure> {
             sources: request.prepared.sources.clone(),
         },
     })
+}
+
+/// The answers of one paper, under the code on it.
+pub(super) fn row(
+    plan: &Plan,
+    key: &Key,
+    code: &str,
+    name: Option<String>,
+    pen: &mut Pen<'_>,
+) -> Row {
+    let problems = key.problems.iter().enumerate();
+    let numbers = problems.clone();
+    let numbers = numbers.map(|(at, key)| numbers_of(plan, at, key, pen));
+    let numbers = numbers.collect();
+    let answers = problems.map(|(at, key)| answers(plan, at, key, pen));
+    Row {
+        code: code.to_owned(),
+        name,
+        numbers,
+        answers: answers.collect(),
+    }
+}
+
+/// The key of a stack of which these are the rows.
+pub(super) fn page(request: &PrintRequest<'_>, rows: Vec<Row>, pen: &mut Pen<'_>) -> KeyList {
+    let plan = &request.prepared.plan;
+    KeyList {
+        code: plan.sheet.code.clone(),
+        title: pen.shown(&plan.sheet.title),
+        class: pen.shown(request.class),
+        page: request.layout.page,
+        problems: (0..plan.problems.len())
+            .map(|at| columns(plan, at))
+            .collect(),
+        rows,
+        by_eye: by_eye(plan, pen),
+    }
 }
 
 /// Prints whose code is whose.
@@ -103,7 +121,7 @@ fn fault(fault: Diagnostic) -> Failure {
 }
 
 /// The parts of a problem that have a key.
-fn keyed(plan: &Plan, problem: usize) -> impl Iterator<Item = (usize, &PartPlan)> {
+pub(super) fn keyed(plan: &Plan, problem: usize) -> impl Iterator<Item = (usize, &PartPlan)> {
     let parts = plan.problems[problem].parts.iter().enumerate();
     parts.filter(|(_, part)| !matches!(part, PartPlan::Eye))
 }

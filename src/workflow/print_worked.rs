@@ -6,6 +6,7 @@
 use crate::diagnostic::{Diagnostic, Place, Severity};
 use crate::marking::Key;
 use crate::paper::{self, Pen, WorkedPages, WorkedPaper, WorkedProblem};
+use crate::plan::Plan;
 use crate::record::{Issue, Record};
 use crate::worked;
 
@@ -56,21 +57,14 @@ pub fn print_worked(request: &PrintRequest<'_>) -> Result<Printed, Failure> {
             continue;
         }
         pen.mark = people.mark(issue);
-        let values = key.problems.iter().map(|problem| {
-            let values = problem.givens.iter();
-            values.map(|value| value.printed(pen.mark)).collect()
-        });
-        let values = values.collect();
-        let solutions = worked::solutions(plan, &key);
-        let problems = plan.sheet.problems.iter().zip(&solutions);
-        papers.push(WorkedPaper {
-            code: issue.code.as_str().to_owned(),
-            name: people.name_beside_code(issue, &mut unlike),
-            values,
-            problems: problems
-                .map(|(problem, solution)| WorkedProblem::of(problem, solution, &mut pen))
-                .collect(),
-        });
+        let name = people.name_beside_code(issue, &mut unlike);
+        papers.push(worked_paper(
+            plan,
+            &key,
+            issue.code.as_str(),
+            name,
+            &mut pen,
+        ));
     }
     let pages = WorkedPages {
         code: plan.sheet.code.clone(),
@@ -90,4 +84,29 @@ pub fn print_worked(request: &PrintRequest<'_>) -> Result<Printed, Failure> {
     let bytes = paper::worked(&pages, request.fonts)
         .map_err(|fault| Failure::input(vec![fault], Vec::new()))?;
     Ok(Printed { bytes, findings })
+}
+
+/// The worked solution of one paper, under the code on it.
+pub(super) fn worked_paper(
+    plan: &Plan,
+    key: &Key,
+    code: &str,
+    name: Option<String>,
+    pen: &mut Pen<'_>,
+) -> WorkedPaper {
+    let values = key.problems.iter().map(|problem| {
+        let values = problem.givens.iter();
+        values.map(|value| value.printed(pen.mark)).collect()
+    });
+    let values = values.collect();
+    let solutions = worked::solutions(plan, key);
+    let problems = plan.sheet.problems.iter().zip(&solutions);
+    WorkedPaper {
+        code: code.to_owned(),
+        name,
+        values,
+        problems: problems
+            .map(|(problem, solution)| WorkedProblem::of(problem, solution, pen))
+            .collect(),
+    }
 }

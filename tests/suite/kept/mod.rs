@@ -5,6 +5,7 @@ mod faults;
 mod gradebook;
 mod handed_out;
 mod oneroster;
+mod practised;
 mod reported;
 mod rosters;
 mod word;

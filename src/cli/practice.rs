@@ -1,0 +1,132 @@
+//! `paperweight reissue --practice` and `--board`: what is gone over after a sheet was marked.
+//!
+//! In: the class as it was marked. Out: a table and PDFs in a folder; without one the table, or the
+//! solution for the board as text. Refused: both at once without a folder.
+
+use std::io::Write;
+
+use crate::diagnostic::{Diagnostic, Place};
+use crate::explain;
+use crate::gradebook::practice as table;
+use crate::record::OpenMode;
+use crate::text::safe;
+use crate::workflow::{
+    self, Board, Failure, Practice, PracticeRequest, PrintRequest, ReportRequest,
+};
+
+use super::issue::ToArguments;
+use super::record::{failure, now};
+use super::{Exit, out, report};
+
+/// What is asked for.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Asked {
+    pub(super) practice: bool,
+    pub(super) board: bool,
+    pub(super) set: u16,
+}
+
+pub(super) fn run(to: &ToArguments, asked: Asked) -> Result<Exit, Failure> {
+    if asked.practice && asked.board && to.out.is_none() {
+        let message = "--practice and --board together need a folder";
+        let error = Diagnostic::error("--out", Place::File, message);
+        return Err(failure(
+            error.help("name it with --out DIR, or ask for one of them"),
+        ));
+    }
+    let prepared = workflow::prepare(workflow::load(&to.assignment)?)?;
+    let (roster, assumed) = workflow::roster(&to.roster.roster, &to.roster.columns())?;
+    report::show(&assumed);
+    let fonts = to.print.fonts()?;
+    let record = to.record.open(&to.assignment, OpenMode::Read)?;
+    let class = to.record.class.clone();
+    let class = class.unwrap_or_else(|| workflow::class_of(&to.roster.roster));
+    let known = record.roster_of(&class)?;
+    let decimal = to.roster.decimal(known.as_ref());
+    let request = PracticeRequest {
+        class: ReportRequest {
+            prepared: &prepared,
+            class: &class,
+            roster: &roster,
+            decimal,
+        },
+        set: asked.set,
+        now: now(),
+    };
+    let figures = match &to.out {
+        Some(_) => workflow::figures_to_print(&prepared)?,
+        None => Vec::new(),
+    };
+    let print = PrintRequest {
+        prepared: &prepared,
+        roster: &roster,
+        class: &class,
+        decimal,
+        papers: &[],
+        layout: to.print.layout(),
+        fonts: &fonts,
+        figures: &figures,
+    };
+    if asked.practice {
+        let practice = workflow::practice(&request, &record)?;
+        give_practice(to, &print, &practice)?;
+        summary(&prepared.plan.sheet.code, &class, &practice);
+    }
+    if asked.board {
+        give_board(to, &print, &workflow::board(&request, &record)?)?;
+    }
+    Ok(Exit::Done)
+}
+
+fn give_practice(
+    to: &ToArguments,
+    print: &PrintRequest<'_>,
+    practice: &Practice,
+) -> Result<(), Failure> {
+    if let Some(folder) = &to.out {
+        report::show(&workflow::write_practice(folder, print, practice)?);
+        if !to.json {
+            return Ok(());
+        }
+    }
+    let rows = workflow::practice_rows(print.prepared, print.roster, practice);
+    let sheet = &print.prepared.plan.sheet;
+    match to.json {
+        true => out::rows(&table::json(sheet, &rows)),
+        false => out::rows(&table::csv(sheet, &rows)),
+    }
+}
+
+fn give_board(to: &ToArguments, print: &PrintRequest<'_>, board: &Board) -> Result<(), Failure> {
+    let sheet = &print.prepared.plan.sheet.code;
+    if board.is_held {
+        let message = "all draws are in use: somebody holds the numbers for the board";
+        let note = Diagnostic::warning(sheet, Place::File, message);
+        report::show(&workflow::Findings {
+            list: vec![note.help("let what is drawn take more values")],
+            sources: Vec::new(),
+        });
+    }
+    match &to.out {
+        Some(folder) => report::show(&workflow::write_board(folder, print, board)?),
+        None => out::data(&explain::worked(&print.prepared.plan, &board.key))?,
+    }
+    Ok(())
+}
+
+/// Who practises what, without names, on standard error.
+fn summary(code: &str, class: &str, practice: &Practice) {
+    let students = match practice.papers.len() {
+        1 => "1 student".to_owned(),
+        count => format!("{count} students"),
+    };
+    let (code, class) = (safe(code), safe(class));
+    let mut text = format!("{code}, class {class}: {students} practise the parts they lost\n");
+    for shared in &practice.shared {
+        let ids: Vec<String> = shared.parts.iter().map(|id| format!("({id})")).collect();
+        let (papers, says) = (shared.papers, safe(&shared.says));
+        text += &format!("  {papers} papers, {}: {says}\n", safe(&ids.join(" ")));
+    }
+    // That nobody reads it is no failure.
+    let _ = write!(std::io::stderr(), "{text}");
+}

@@ -1,0 +1,96 @@
+//! The files of practice and of the board, in one folder.
+//!
+//! In: a folder, what was drawn. Out: `practice.csv`, `practice.pdf` and `practice-key.pdf`; `board.pdf` and
+//! `board-key.pdf`; each appears whole or not at all, in place of one of its kind and sheet alone. Refused:
+//! a folder that is not there, other files of these names. Told: that this program draws no PDFs.
+
+use std::io::Write as _;
+use std::path::Path;
+
+use crate::files::{Draft, FileError};
+use crate::gradebook::practice as table;
+use crate::paper;
+use crate::roster::Roster;
+
+use super::papers::{begin_pdf, issued_rows, not_built, put_pdf};
+use super::{
+    Board, Failure, Findings, Practice, Prepared, PrintRequest, practice_label, print_board,
+    print_board_worked, print_practice, print_practice_key,
+};
+
+/// Practice as its table has it.
+pub fn practice_rows<'a>(
+    prepared: &'a Prepared,
+    roster: &'a Roster,
+    practice: &'a Practice,
+) -> Vec<table::Practised<'a>> {
+    let parts = &prepared.plan.parts;
+    let rows = practice.papers.iter().enumerate();
+    let rows = rows.flat_map(|(at, practised)| {
+        let draw = std::slice::from_ref(&practised.draw);
+        let paper = issued_rows(draw, roster).into_iter();
+        paper.map(move |paper| table::Practised {
+            paper,
+            label: practice_label(at),
+            parts: practised
+                .parts
+                .iter()
+                .map(|part| parts[*part].id.as_str())
+                .collect(),
+            mistakes: practised
+                .mistakes
+                .iter()
+                .map(|at| practice.shared[*at].says.as_str())
+                .collect(),
+        })
+    });
+    rows.collect()
+}
+
+/// Writes the table, the papers and their key.
+///
+/// # Errors
+/// See the module; what cannot be drawn or written.
+pub fn write_practice(
+    folder: &Path,
+    request: &PrintRequest<'_>,
+    practice: &Practice,
+) -> Result<Findings, Failure> {
+    let sheet = &request.prepared.plan.sheet;
+    let begin = |name: &str, kind| begin_pdf(&folder.join(name), kind, &sheet.code);
+    let papers = begin("practice.pdf", paper::PAPERS)?;
+    let key = begin("practice-key.pdf", paper::KEY)?;
+    let mut draft = Draft::create(&folder.join("practice.csv"), table::is_heading)?;
+    let name = draft.name().to_owned();
+    let rows = practice_rows(request.prepared, request.roster, practice);
+    let written = draft.write_all(&table::csv(sheet, &rows));
+    written.map_err(|error| FileError::from_io(&name, &error))?;
+    draft.commit()?;
+    let Some((papers, key)) = papers.zip(key) else {
+        return Ok(not_built("practice.pdf"));
+    };
+    let found = put_pdf(papers, print_practice(request, practice)?)?;
+    // What is said of the papers need not be said of the key again.
+    put_pdf(key, print_practice_key(request, practice)?)?;
+    Ok(found)
+}
+
+/// Writes the variant for the board and its worked solution.
+///
+/// # Errors
+/// See the module; what cannot be drawn or written.
+pub fn write_board(
+    folder: &Path,
+    request: &PrintRequest<'_>,
+    board: &Board,
+) -> Result<Findings, Failure> {
+    let code = &request.prepared.plan.sheet.code;
+    let begin = |name: &str, kind| begin_pdf(&folder.join(name), kind, code);
+    let paper = begin("board.pdf", paper::PAPERS)?;
+    let Some((paper, key)) = paper.zip(begin("board-key.pdf", paper::WORKED)?) else {
+        return Ok(not_built("board.pdf"));
+    };
+    let mut found = put_pdf(paper, print_board(request, board)?)?;
+    found.join(put_pdf(key, print_board_worked(request, board)?)?);
+    Ok(found)
+}

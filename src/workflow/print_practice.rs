@@ -1,0 +1,228 @@
+//! Prints what is practised: papers of the parts lost, their key, and a variant for the board.
+//!
+//! In: practice as it was drawn, today's sheet, fonts. Out: PDFs as bytes. Practice carries a number and no
+//! paper code, for nothing is keyed of it. Refused: what cannot be drawn.
+
+use crate::marking::Key;
+use crate::paper::{self, Copy, Handout, Missing, Pen, SheetText, WorkedPages};
+use crate::plan::Plan;
+use crate::record::Issue;
+use crate::text::DecimalMark;
+
+use super::drawn::key_of;
+use super::practice::{Board, Practice};
+use super::print::{Drawing, LETTERS, People, lacks, pictures, values};
+use super::print_key::{keyed, page, row};
+use super::print_worked::worked_paper;
+use super::{Failure, Findings, PrintRequest, Printed};
+
+/// What stands in the place of the code on the variant for the board.
+const BOARD: &str = "board";
+
+/// What stands in the place of the code on what a student practises, counted from 1.
+pub fn practice_label(at: usize) -> String {
+    format!("practice {}", at + 1)
+}
+
+/// Prints what each student practises.
+///
+/// # Errors
+/// What cannot be drawn, a program built without PDFs.
+pub fn print_practice(request: &PrintRequest<'_>, practice: &Practice) -> Result<Printed, Failure> {
+    let plan = &request.prepared.plan;
+    let people = People::of(request);
+    let mut texts = Texts::default();
+    let (mut unlike, mut copies) = (Vec::new(), Vec::new());
+    for (at, practised) in practice.papers.iter().enumerate() {
+        let draw = &practised.draw;
+        let keep = by_problem(plan, &practised.parts);
+        let whole = copy(request, draw, people.mark(draw));
+        let size = people.student(draw).print;
+        copies.push(Copy {
+            sheet: texts.place(request, people.mark(draw), &keep),
+            size: size.map_or(LETTERS, |size| size.points()),
+            code: practice_label(at),
+            name: people.name_beside_code(draw, &mut unlike),
+            class: people.class(draw),
+            values: with_parts(whole.values, &keep),
+            figures: with_parts(whole.figures, &keep),
+            ..whole
+        });
+    }
+    print(request, texts.sheets, copies, &unlike)
+}
+
+/// Prints the answers to what each student practises, and none to what they do not.
+///
+/// # Errors
+/// As [`print_practice`].
+pub fn print_practice_key(
+    request: &PrintRequest<'_>,
+    practice: &Practice,
+) -> Result<Printed, Failure> {
+    let plan = &request.prepared.plan;
+    let people = People::of(request);
+    let mut pen = Pen::new(request.fonts, request.decimal);
+    let (mut unlike, mut rows) = (Vec::new(), Vec::new());
+    let mut key = Key::default();
+    for (at, practised) in practice.papers.iter().enumerate() {
+        let draw = &practised.draw;
+        solve(request, draw, &mut key)?;
+        pen.mark = people.mark(draw);
+        let name = people.name_beside_code(draw, &mut unlike);
+        let mut row = row(plan, &key, &practice_label(at), name, &mut pen);
+        let keep = by_problem(plan, &practised.parts);
+        for (problem, answers) in row.answers.iter_mut().enumerate() {
+            for ((part, _), answer) in keyed(plan, problem).zip(answers) {
+                if !keep[problem].contains(&part) {
+                    answer.clear();
+                }
+            }
+            if keep[problem].is_empty() {
+                row.numbers[problem].clear();
+            }
+        }
+        rows.push(row);
+    }
+    let page = page(request, rows, &mut pen);
+    let bytes = paper::key(&page, request.fonts);
+    printed(request, bytes, &pen.missing, &unlike)
+}
+
+/// Prints the variant for the board as a paper without a name.
+///
+/// # Errors
+/// As [`print_practice`].
+pub fn print_board(request: &PrintRequest<'_>, board: &Board) -> Result<Printed, Failure> {
+    let sheet = &request.prepared.plan.sheet;
+    let text = SheetText::of(sheet, request.fonts, request.decimal);
+    let copy = copy(request, &board.draw, request.decimal);
+    print(request, vec![text], vec![copy], &[])
+}
+
+/// Prints how one gets from the numbers on the board to the answers.
+///
+/// # Errors
+/// As [`print_practice`].
+pub fn print_board_worked(request: &PrintRequest<'_>, board: &Board) -> Result<Printed, Failure> {
+    let plan = &request.prepared.plan;
+    let mut pen = Pen::new(request.fonts, request.decimal);
+    let paper = worked_paper(plan, &board.key, BOARD, None, &mut pen);
+    let pages = WorkedPages {
+        code: plan.sheet.code.clone(),
+        title: pen.shown(&plan.sheet.title),
+        class: pen.shown(request.class),
+        page: request.layout.page,
+        papers: vec![paper],
+    };
+    let bytes = paper::worked(&pages, request.fonts);
+    printed(request, bytes, &pen.missing, &[])
+}
+
+/// A draw as a paper with all its parts and nobody's name, as for the board.
+fn copy(request: &PrintRequest<'_>, draw: &Issue, mark: DecimalMark) -> Copy {
+    let sheet = &request.prepared.plan.sheet;
+    let figures = pictures(request, sheet, draw, mark).into_iter();
+    Copy {
+        sheet: 0,
+        size: LETTERS,
+        code: BOARD.to_owned(),
+        name: None,
+        class: request.class.to_owned(),
+        due: String::new(),
+        number: 1,
+        values: values(sheet, draw, mark),
+        figures: figures.map(Drawing::picture).collect(),
+    }
+}
+
+fn print(
+    request: &PrintRequest<'_>,
+    sheets: Vec<SheetText>,
+    copies: Vec<Copy>,
+    unlike: &[String],
+) -> Result<Printed, Failure> {
+    let sheet = &request.prepared.plan.sheet;
+    let mut title = Pen::new(request.fonts, request.decimal);
+    let handout = Handout {
+        code: sheet.code.clone(),
+        title: title.shown(&sheet.title),
+        page: request.layout.page,
+        duplex: request.layout.duplex,
+        sheets,
+        copies,
+    };
+    let bytes = paper::papers(&handout, request.fonts);
+    let mut sheets = handout.sheets.iter().map(|sheet| &sheet.missing);
+    let missing = sheets.find(|missing| !missing.is_empty());
+    printed(request, bytes, missing.unwrap_or(&title.missing), unlike)
+}
+
+fn printed(
+    request: &PrintRequest<'_>,
+    bytes: Result<Vec<u8>, crate::diagnostic::Diagnostic>,
+    missing: &Missing,
+    unlike: &[String],
+) -> Result<Printed, Failure> {
+    Ok(Printed {
+        bytes: bytes.map_err(|fault| Failure::input(vec![fault], Vec::new()))?,
+        findings: Findings {
+            list: lacks(request, missing, unlike),
+            sources: Vec::new(),
+        },
+    })
+}
+
+fn solve(request: &PrintRequest<'_>, draw: &Issue, key: &mut Key) -> Result<(), Failure> {
+    let prepared = request.prepared;
+    key_of(&prepared.plan, draw, key)
+        .map_err(|finding| Failure::input(vec![finding], prepared.sources.clone()))
+}
+
+/// Parts by their places on the sheet, as places in each problem.
+fn by_problem(plan: &Plan, parts: &[usize]) -> Vec<Vec<usize>> {
+    let mut keep = vec![Vec::new(); plan.problems.len()];
+    for place in parts.iter().filter_map(|at| plan.parts.get(*at)) {
+        keep[place.problem].push(place.part);
+    }
+    keep
+}
+
+/// What belongs to problems of which some part is kept.
+fn with_parts<T>(all: Vec<T>, keep: &[Vec<usize>]) -> Vec<T> {
+    let all = all.into_iter().zip(keep);
+    let kept = all.filter(|(_, keep)| !keep.is_empty());
+    kept.map(|(it, _)| it).collect()
+}
+
+/// Texts of today's sheet with some of its parts; those that are practised alike share one.
+#[derive(Default)]
+struct Texts {
+    /// By decimal mark, with all parts.
+    whole: Vec<(DecimalMark, SheetText)>,
+    sheets: Vec<SheetText>,
+}
+
+impl Texts {
+    /// The place of a text among the sheets.
+    fn place(
+        &mut self,
+        request: &PrintRequest<'_>,
+        mark: DecimalMark,
+        keep: &[Vec<usize>],
+    ) -> usize {
+        let known = self.whole.iter().position(|(of, _)| *of == mark);
+        let known = known.unwrap_or_else(|| {
+            let sheet = &request.prepared.plan.sheet;
+            let text = SheetText::of(sheet, request.fonts, mark);
+            self.whole.push((mark, text));
+            self.whole.len() - 1
+        });
+        let text = self.whole[known].1.with_parts(keep);
+        let same = self.sheets.iter().position(|sheet| *sheet == text);
+        same.unwrap_or_else(|| {
+            self.sheets.push(text);
+            self.sheets.len() - 1
+        })
+    }
+}

@@ -1,0 +1,148 @@
+//! Goes through the papers of a class that are fully marked, with what may have been done on each.
+//!
+//! In: a prepared sheet, a roster, the record. Out: the papers one after the other, in the order of the
+//! roster, with the teacher's word on them; whose are left out, and why. Refused: a class without papers,
+//! papers that today's file cannot solve.
+
+use crate::marking::{Explanation, Kind, Marked, Status, Strength};
+use crate::plan::Plan;
+use crate::record::Record;
+use crate::statistics::{Cell, LeftOut, Paper, Shared};
+
+use super::class::{ClassMarker, Counted};
+use super::kept::Kept;
+use super::{Failure, ReportRequest, told};
+
+/// A paper that is fully marked.
+pub(super) struct Seen {
+    /// The student's place on the roster.
+    pub(super) student: usize,
+    /// What it came to.
+    pub(super) paper: Paper,
+    /// What may have been done where something is not right; the best first.
+    pub(super) causes: Vec<Explanation>,
+}
+
+/// Gives each paper of the class to `take`.
+pub(super) fn each(
+    request: &ReportRequest<'_>,
+    record: &Record,
+    mut take: impl FnMut(Seen),
+) -> Result<LeftOut, Failure> {
+    let prepared = request.prepared;
+    let plan = &prepared.plan;
+    let fault = |list| Failure::input(list, prepared.sources.clone());
+    let kept = Kept::of_issued(record, &plan.sheet, request.class)?;
+    let mut marker = ClassMarker::new(plan, request.decimal);
+    let mut left_out = LeftOut::default();
+    for (at, student) in request.roster.iter().enumerate() {
+        let counted = marker
+            .counting(&kept, student.id, student.decimal)
+            .map_err(|finding| fault(vec![finding]))?;
+        let Some(counted) = counted else {
+            left_out.without_paper += 1;
+            continue;
+        };
+        if !kept.is_known(student.id) {
+            left_out.not_keyed += 1;
+            continue;
+        }
+        match counted.account.status {
+            Status::Marked => {
+                let (account, standing) = (&counted.account, counted.standing);
+                let told = told::told(plan, &counted.marked, account, standing);
+                let mut causes = Vec::new();
+                if told.parts.iter().any(|mark| !mark.verdict.is_right()) {
+                    causes = marker.causes(prepared.mistakes(), &counted);
+                    // What earned all its points by the teacher's word is nothing to go over.
+                    let is_open = |at: &usize| !told.parts[*at].verdict.is_right();
+                    causes.retain(|cause| cause.explains.iter().any(is_open));
+                }
+                take(Seen {
+                    student: at,
+                    paper: paper(&counted, &told, &marker),
+                    causes,
+                });
+            }
+            Status::PartlyMarked => left_out.partly_marked += 1,
+            Status::NeedsALook => left_out.needs_a_look += 1,
+            Status::Absent => left_out.absent += 1,
+            Status::Excused => left_out.excused += 1,
+        }
+    }
+    Ok(left_out)
+}
+
+/// A paper as it stands with the teacher's word, which `told` has in it.
+fn paper(counted: &Counted<'_>, told: &Marked, marker: &ClassMarker<'_>) -> Paper {
+    let proposed = counted.marked.parts.iter().zip(&counted.account.by_part);
+    let cells = told.parts.iter().zip(proposed);
+    let cells = cells.map(|(mark, (proposed, more))| {
+        let points = proposed.points + *more;
+        Cell {
+            points,
+            verdict: mark.verdict,
+            unit: mark.unit.is_some_and(|unit| unit.is_fault()),
+            figures: mark.figures.is_some_and(|figures| figures.is_fault()),
+        }
+    });
+    let problems = marker.key().problems.iter();
+    Paper {
+        cells: cells.collect(),
+        total: counted.account.total,
+        drawn: problems
+            .flat_map(|key| key.givens.iter().map(|given| given.si()))
+            .collect(),
+    }
+}
+
+/// Adds the mistakes of one paper that are known well enough: of several that explain the same answers
+/// the one that is shown first. Gives their places in `shared`.
+pub(super) fn share(plan: &Plan, causes: &[Explanation], shared: &mut Vec<Shared>) -> Vec<usize> {
+    let mut explained: Vec<&[usize]> = Vec::new();
+    let mut places = Vec::new();
+    for cause in causes {
+        let is_known = cause.strength != Strength::Possible && cause.kind != Kind::Entry;
+        if !is_known || explained.contains(&&cause.explains[..]) {
+            continue;
+        }
+        explained.push(&cause.explains);
+        let equation = equation(plan, cause);
+        let same = |known: &Shared| known.says == cause.says && known.equation == equation;
+        let place = shared.iter().position(same).unwrap_or(shared.len());
+        if place == shared.len() {
+            shared.push(Shared {
+                parts: Vec::new(),
+                says: cause.says.clone(),
+                equation,
+                papers: 0,
+            });
+        }
+        places.push(place);
+        let known = &mut shared[place];
+        known.papers += 1;
+        for at in &cause.explains {
+            if let Some(part) = plan.parts.get(*at)
+                && !known.parts.contains(&part.id)
+            {
+                known.parts.push(part.id.clone());
+            }
+        }
+    }
+    places
+}
+
+/// The equation a mistake was made in, by its name and as it stands in the file.
+fn equation(plan: &Plan, cause: &Explanation) -> Option<(String, String)> {
+    let name = cause.equation.as_ref()?;
+    let assignment = plan.assignment(*cause.explains.first()?);
+    let named = assignment
+        .equations
+        .iter()
+        .find(|named| named.name == *name)?;
+    let text = assignment
+        .source
+        .text
+        .get(named.span.start..named.span.end)?;
+    Some((name.clone(), text.to_owned()))
+}

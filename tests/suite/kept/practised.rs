@@ -1,0 +1,148 @@
+//! What is practised after a sheet was marked, through the whole program.
+
+use std::collections::{BTreeMap, BTreeSet};
+use std::fmt::Write as _;
+use std::fs;
+
+use super::{Course, ROPES};
+
+type Row = BTreeMap<String, String>;
+
+/// The rows of a table, by heading.
+fn rows(text: &str) -> Vec<Row> {
+    let mut reader = csv::Reader::from_reader(text.as_bytes());
+    reader.deserialize().map(Result::unwrap).collect()
+}
+
+/// The number of a given of `ropes-1`.
+fn number(row: &Row, given: &str) -> f64 {
+    row[given].split_once(' ').unwrap().0.parse().unwrap()
+}
+
+/// All numbers of a row.
+fn numbers(row: &Row) -> Vec<String> {
+    ["mB", "mM", "mS"].map(|given| row[given].clone()).to_vec()
+}
+
+/// Marks the class: two leave the star out of the acceleration, two take the weight of the sandbag for the
+/// tension, one makes a mistake that nobody else makes, all else is right.
+fn marked(course: &Course) -> Vec<Row> {
+    let issued = rows(&course.issue());
+    let mut answers = "student,a,b,c,d,e,b.working,c.working\n".to_owned();
+    for (at, row) in issued.iter().enumerate() {
+        let [bag, moon, star] = ["mB", "mM", "mS"].map(|given| number(row, given));
+        let g = 9.8;
+        let a = (bag - moon - star) * g / (bag + moon + star);
+        let upper = bag * (g - a);
+        let lower = star * (g + a);
+        let turn = if a > 0.0 { "down" } else { "up" };
+        let (b, c) = match at {
+            0 | 3 => ((bag - moon) * g / (bag + moon), upper),
+            1 | 5 => (a, bag * g),
+            2 => ((bag - moon - star) / (bag + moon + star), upper),
+            _ => (a, upper),
+        };
+        let _ = writeln!(
+            answers,
+            "{},{turn},{:.4} m/s^2,{c:.3} N,{lower:.3} N,0,0,0",
+            row["student"],
+            b.abs()
+        );
+    }
+    course.write("answers.csv", &answers);
+    course.mark("answers.csv");
+    issued
+}
+
+/// Who shares a mistake gets the parts lost, with numbers that nobody holds; the record stays as it was.
+#[test]
+fn a_shared_mistake_is_practised_with_fresh_numbers() {
+    let course = Course::new();
+    let issued = marked(&course);
+    let record = || fs::read(course.record()).unwrap();
+    let before = record();
+    let practise = |more: &[&str]| {
+        let arguments = [&["reissue"], &ROPES[..], &["--practice"], more].concat();
+        course.ends(0, &arguments)
+    };
+    let first = practise(&[]);
+    let table = rows(&first.stdout);
+    let expected: Vec<&String> = [0, 1, 3, 5].map(|at| &issued[at]["student"]).to_vec();
+    let students: Vec<&String> = table.iter().map(|row| &row["student"]).collect();
+    assert_eq!(students, expected, "{}", first.stdout);
+    for (row, lost) in table.iter().zip(["b", "c", "b", "c"]) {
+        assert!(row["parts"].split(' ').any(|part| part == lost), "{row:?}");
+        assert!(!row["parts"].contains('a'), "{row:?}");
+    }
+    let star_out = "star left out";
+    assert!(table[0]["mistakes"].contains(star_out) && table[2]["mistakes"].contains(star_out));
+    assert!(table[1]["mistakes"].contains("weight of the sandbag"));
+    assert!(
+        first.stderr.contains("4 students practise"),
+        "{}",
+        first.stderr
+    );
+    // No name stands in what may be seen over a shoulder.
+    for row in &table {
+        assert!(!first.stderr.contains(&row["name"]) && !first.stderr.contains(&row["student"]));
+    }
+    let held: BTreeSet<Vec<String>> = issued.iter().map(numbers).collect();
+    let drawn: BTreeSet<Vec<String>> = table.iter().map(numbers).collect();
+    assert_eq!(drawn.len(), table.len());
+    assert!(held.is_disjoint(&drawn));
+    // The same again, until another set is asked for.
+    assert_eq!(practise(&[]).stdout, first.stdout);
+    let second = rows(&practise(&["--set", "2"]).stdout);
+    let second: BTreeSet<Vec<String>> = second.iter().map(numbers).collect();
+    assert!(second.is_disjoint(&drawn) && second.is_disjoint(&held));
+    let json = practise(&["--json"]).stdout;
+    let line: serde_json::Value = serde_json::from_str(json.lines().next().unwrap()).unwrap();
+    assert_eq!(line["practice"], "practice 1");
+    assert_eq!(line["givens"]["mB"], table[0]["mB"].as_str());
+    assert!(record() == before, "the record was written");
+}
+
+/// The numbers for the board are nobody's, and come with the way to the answers.
+#[test]
+fn the_board_has_numbers_that_nobody_holds() {
+    let course = Course::new();
+    let issued = marked(&course);
+    let arguments = [&["reissue"], &ROPES[..], &["--board"]].concat();
+    let text = course.ends(0, &arguments).stdout;
+    let line = text.lines().find(|line| line.trim().starts_with("numbers"));
+    let line = line.unwrap();
+    let of = |row: &Row| {
+        ["mB", "mM", "mS"]
+            .iter()
+            .all(|given| line.contains(&format!("{given} = {}", row[*given])))
+    };
+    assert!(!issued.iter().any(of), "{line}");
+    assert!(text.contains("answer"), "{text}");
+    let practice = [&["reissue"], &ROPES[..], &["--practice"]].concat();
+    let practice = rows(&course.ends(0, &practice).stdout);
+    assert!(!practice.iter().any(of), "{line}");
+    assert_eq!(course.ends(0, &arguments).stdout, text);
+}
+
+#[test]
+fn practice_needs_a_mistake_that_is_shared_and_a_folder_for_both() {
+    let course = Course::new();
+    course.issue();
+    course.write("answers.csv", "student,a,b\n");
+    let both = [&["reissue"], &ROPES[..], &["--practice", "--board"]].concat();
+    assert!(course.ends(2, &both).stderr.contains("--out DIR"));
+    let practice = [&["reissue"], &ROPES[..], &["--practice"]].concat();
+    let told = course.ends(2, &practice).stderr;
+    assert!(
+        told.contains("share a mistake") && told.contains("`report`"),
+        "{told}"
+    );
+    // A folder that is there gets the table, whether PDFs are built in or not.
+    marked(&course);
+    fs::create_dir(course.path("next")).unwrap();
+    course.ends(0, &[&practice[..], &["--board", "--out", "next"]].concat());
+    let table = fs::read_to_string(course.path("next/practice.csv")).unwrap();
+    assert_eq!(rows(&table).len(), 4, "{table}");
+    course.write("next/practice.csv", "student,name\nmine,\n");
+    course.ends(2, &[&practice[..], &["--out", "next"]].concat());
+}
