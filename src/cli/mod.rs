@@ -28,6 +28,7 @@ mod report;
 mod roster;
 mod schema;
 mod summary;
+mod term_report;
 mod worked;
 mod written;
 

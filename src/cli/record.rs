@@ -115,19 +115,10 @@ impl ClassArguments {
             return Ok(workflow::class_of(roster));
         }
         let sheet = &prepared.plan.sheet.code;
-        let mut classes: Vec<String> = Vec::new();
-        for issue in record.issues(sheet)? {
-            if !classes.contains(&issue.class) {
-                classes.push(issue.class);
-            }
-        }
+        let classes = classes(record, sheet)?;
         match classes.as_slice() {
             [class] => Ok(class.clone()),
-            [] => {
-                let message = format!("no paper of `{sheet}` was issued yet");
-                let error = Diagnostic::error(record.name(), Place::File, message);
-                Err(failure(error.help("`issue` hands papers out")))
-            }
+            [] => Err(failure(not_issued(record, sheet))),
             several => {
                 let classes = several.join(", ");
                 let message = format!("several classes have papers of `{sheet}`: {classes}");
@@ -158,6 +149,23 @@ impl ClassArguments {
         report::show(&assumed);
         Ok((roster, known.decimal()))
     }
+}
+
+/// The classes that have papers of a sheet, in the order in which they got them.
+pub(super) fn classes(record: &Record, sheet: &str) -> Result<Vec<String>, Failure> {
+    let mut classes: Vec<String> = Vec::new();
+    for issue in record.issues(sheet)? {
+        if !classes.contains(&issue.class) {
+            classes.push(issue.class);
+        }
+    }
+    Ok(classes)
+}
+
+/// No class has a paper of a sheet.
+pub(super) fn not_issued(record: &Record, sheet: &str) -> Diagnostic {
+    let message = format!("no paper of `{sheet}` was issued yet");
+    Diagnostic::error(record.name(), Place::File, message).help("`issue` hands papers out")
 }
 
 impl RosterArguments {

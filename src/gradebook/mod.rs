@@ -17,3 +17,4 @@ pub mod pseudonyms;
 pub mod settings;
 pub mod spreadsheet;
 pub mod style;
+pub mod term;

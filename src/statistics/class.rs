@@ -27,6 +27,48 @@ pub struct LeftOut {
     pub excused: usize,
 }
 
+/// Why a student's paper is left out.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Left {
+    /// It is partly marked.
+    PartlyMarked,
+    /// It needs a look.
+    NeedsALook,
+    /// Nothing is keyed yet, and nobody said that there is none.
+    NotKeyed,
+    /// The student was handed none.
+    WithoutPaper,
+    /// It was not handed in.
+    Absent,
+    /// None is wanted.
+    Excused,
+}
+
+impl LeftOut {
+    /// Counts one more.
+    pub fn add(&mut self, why: Left) {
+        let count = match why {
+            Left::PartlyMarked => &mut self.partly_marked,
+            Left::NeedsALook => &mut self.needs_a_look,
+            Left::NotKeyed => &mut self.not_keyed,
+            Left::WithoutPaper => &mut self.without_paper,
+            Left::Absent => &mut self.absent,
+            Left::Excused => &mut self.excused,
+        };
+        *count += 1;
+    }
+
+    /// Counts those of another class, too.
+    pub fn join(&mut self, other: Self) {
+        self.partly_marked += other.partly_marked;
+        self.needs_a_look += other.needs_a_look;
+        self.not_keyed += other.not_keyed;
+        self.without_paper += other.without_paper;
+        self.absent += other.absent;
+        self.excused += other.excused;
+    }
+}
+
 /// A mistake that several papers share.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Shared {

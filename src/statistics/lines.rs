@@ -8,7 +8,7 @@ use serde::Serialize;
 use super::{ClassReport, Over, PartAnalysis};
 
 #[derive(Serialize)]
-struct Whole<'a> {
+pub(super) struct Whole<'a> {
     assignment: &'a str,
     title: &'a str,
     class: &'a str,
@@ -109,10 +109,17 @@ impl<'a> Part<'a> {
 
 /// One JSON object in a line.
 pub fn json(report: &ClassReport) -> Vec<u8> {
+    let mut out = Vec::new();
+    crate::text::push_json(&whole(report), &mut out);
+    out
+}
+
+/// A report as it is written.
+pub(super) fn whole(report: &ClassReport) -> Whole<'_> {
     let analysis = &report.analysis;
     let totals = &analysis.totals;
     let number = |value: rust_decimal::Decimal| value.normalize().to_string();
-    let whole = Whole {
+    Whole {
         assignment: &report.code,
         title: &report.title,
         class: &report.class,
@@ -159,10 +166,7 @@ pub fn json(report: &ClassReport) -> Vec<u8> {
                 r: drawn.r,
             })
             .collect(),
-    };
-    let mut out = Vec::new();
-    crate::text::push_json(&whole, &mut out);
-    out
+    }
 }
 
 /// A row a part.

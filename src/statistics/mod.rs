@@ -17,12 +17,13 @@ mod moments;
 mod page;
 mod part;
 mod reliability;
+pub mod term;
 
 use rust_decimal::Decimal;
 
 use crate::marking::Verdict;
 
-pub use class::{ClassReport, LeftOut, SMALL, Shared, map};
+pub use class::{ClassReport, Left, LeftOut, SMALL, Shared, map};
 pub use moments::Moments;
 pub use page::page;
 pub use part::{Facility, PartAnalysis};

@@ -10,7 +10,7 @@ use crate::text::{safe, width, wrapped};
 
 use super::{ClassReport, Over, PartAnalysis, SMALL, Say, Shared};
 
-const COLUMNS: usize = 80;
+pub(super) const COLUMNS: usize = 80;
 
 /// Columns of a bar.
 const BAR: usize = 20;
@@ -37,12 +37,12 @@ pub fn page(report: &ClassReport) -> String {
     out
 }
 
-fn line(out: &mut String, text: &str) {
+pub(super) fn line(out: &mut String, text: &str) {
     out.push_str(text.trim_end());
     out.push('\n');
 }
 
-fn prose(out: &mut String, text: &str) {
+pub(super) fn prose(out: &mut String, text: &str) {
     for part in wrapped(text, COLUMNS - 2) {
         line(out, &format!("  {part}"));
     }
@@ -132,7 +132,7 @@ fn totals(report: &ClassReport, out: &mut String) {
     }
 }
 
-fn percent(share: f64) -> String {
+pub(super) fn percent(share: f64) -> String {
     format!("{:.0} %", share * 100.0)
 }
 
@@ -143,7 +143,7 @@ fn bar(share: f64) -> String {
 }
 
 /// Text on so many columns, to the left.
-fn left(text: &str, columns: usize) -> String {
+pub(super) fn left(text: &str, columns: usize) -> String {
     let blanks = columns.saturating_sub(width(text));
     format!("{text}{}", " ".repeat(blanks))
 }
@@ -326,7 +326,7 @@ fn go_over(report: &ClassReport, out: &mut String) {
     }
 }
 
-fn mistake(shared: &Shared, out: &mut String) {
+pub(super) fn mistake(shared: &Shared, out: &mut String) {
     let ids: Vec<String> = shared.parts.iter().map(|id| format!("({id})")).collect();
     let papers = if shared.papers == 1 {
         "paper"

@@ -12,7 +12,7 @@ use super::moments::{Moments, Pairs, f64_of};
 use super::{Paper, Part, Say};
 
 /// Two-sided 95 % of the normal distribution.
-const Z: f64 = 1.959_964;
+const Z: f64 = 1.959_963_984_540_054;
 
 /// The share of a part's points that was earned.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -20,7 +20,7 @@ pub struct Facility {
     /// 0 to 1.
     pub share: f64,
     /// Where it may lie, at 95 %: Wilson's interval of a part that is right or wrong (Wilson 1927, from
-    /// memory), else that of a mean.
+    /// memory; the tests hold it to scipy), else that of a mean.
     pub interval: (f64, f64),
 }
 

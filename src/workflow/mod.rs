@@ -48,6 +48,7 @@ mod roster_take;
 mod row;
 mod seen;
 mod tally;
+mod term;
 mod told;
 
 use std::sync::Arc;
@@ -92,6 +93,7 @@ pub use roster_compare::{CompareRequest, Compared, compare_rosters};
 pub use roster_source::{TakeRequest, oneroster_package};
 pub use roster_take::{Offered, Taken, classes_in};
 pub use tally::{PartTally, Tally};
+pub use term::term;
 
 /// Why an act could not be done.
 #[derive(Clone, Debug)]

@@ -18,6 +18,7 @@ use crate::variant::{PaperCode, Space};
 
 use super::drawn::{key_of, to_record};
 use super::kept::filed;
+use super::seen::Seen;
 use super::{Failure, Prepared, ReportRequest, fresh, seen};
 
 /// Draws for practice have numbers from here on, which no paper that is handed out reaches.
@@ -79,13 +80,16 @@ pub fn practice(request: &PracticeRequest<'_>, record: &Record) -> Result<Practi
     let plan = &prepared.plan;
     let mut shared: Vec<Shared> = Vec::new();
     let mut seen = Vec::new();
-    seen::each(&request.class, record, |paper| {
-        let mistakes = seen::share(plan, &paper.causes, &mut shared);
-        let cells = paper.paper.cells.iter().enumerate();
+    seen::each(&request.class, record, |student, is| {
+        let Seen::Marked { paper, causes } = is else {
+            return;
+        };
+        let mistakes = seen::share(plan, &causes, &mut shared);
+        let cells = paper.cells.iter().enumerate();
         let lost = cells.filter(|(_, cell)| Cell::is_wrong(cell));
         let lost: Vec<usize> = lost.map(|(at, _)| at).collect();
         if !mistakes.is_empty() && !lost.is_empty() {
-            seen.push((paper.student, lost, mistakes));
+            seen.push((student, lost, mistakes));
         }
     })?;
     let mut order: Vec<usize> = (0..shared.len()).collect();

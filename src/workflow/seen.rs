@@ -1,76 +1,78 @@
-//! Goes through the papers of a class that are fully marked, with what may have been done on each.
+//! Goes through the papers of a class, with what may have been done on each.
 //!
-//! In: a prepared sheet, a roster, the record. Out: the papers one after the other, in the order of the
-//! roster, with the teacher's word on them; whose are left out, and why. Refused: a class without papers,
+//! In: a prepared sheet, a roster, the record. Out: the papers that are fully marked one after the other, in
+//! the order of the roster, with the teacher's word on them; whose are left out, and why. Refused: a class without papers,
 //! papers that today's file cannot solve.
 
 use crate::marking::{Explanation, Kind, Marked, Status, Strength};
 use crate::plan::Plan;
 use crate::record::Record;
-use crate::statistics::{Cell, LeftOut, Paper, Shared};
+use crate::statistics::{Cell, Left, Paper, Shared};
 
 use super::class::{ClassMarker, Counted};
 use super::kept::Kept;
-use super::{Failure, ReportRequest, told};
+use super::{Failure, Prepared, ReportRequest, told};
 
-/// A paper that is fully marked.
-pub(super) struct Seen {
-    /// The student's place on the roster.
-    pub(super) student: usize,
-    /// What it came to.
-    pub(super) paper: Paper,
-    /// What may have been done where something is not right; the best first.
-    pub(super) causes: Vec<Explanation>,
+/// What there is of a student.
+pub(super) enum Seen {
+    /// A paper that is fully marked.
+    Marked {
+        /// What it came to.
+        paper: Paper,
+        /// What may have been done where something is not right; the best first.
+        causes: Vec<Explanation>,
+    },
+    /// None that counts, and why.
+    Left(Left),
 }
 
-/// Gives each paper of the class to `take`.
+/// Gives each student of the roster, by place, to `take`.
 pub(super) fn each(
     request: &ReportRequest<'_>,
     record: &Record,
-    mut take: impl FnMut(Seen),
-) -> Result<LeftOut, Failure> {
+    mut take: impl FnMut(usize, Seen),
+) -> Result<(), Failure> {
     let prepared = request.prepared;
-    let plan = &prepared.plan;
-    let fault = |list| Failure::input(list, prepared.sources.clone());
-    let kept = Kept::of_issued(record, &plan.sheet, request.class)?;
-    let mut marker = ClassMarker::new(plan, request.decimal);
-    let mut left_out = LeftOut::default();
+    let kept = Kept::of_issued(record, &prepared.plan.sheet, request.class)?;
+    let mut marker = ClassMarker::new(&prepared.plan, request.decimal);
     for (at, student) in request.roster.iter().enumerate() {
         let counted = marker
             .counting(&kept, student.id, student.decimal)
-            .map_err(|finding| fault(vec![finding]))?;
+            .map_err(|finding| Failure::input(vec![finding], prepared.sources.clone()))?;
         let Some(counted) = counted else {
-            left_out.without_paper += 1;
+            take(at, Seen::Left(Left::WithoutPaper));
             continue;
         };
-        if !kept.is_known(student.id) {
-            left_out.not_keyed += 1;
-            continue;
-        }
-        match counted.account.status {
+        let left = match counted.account.status {
+            _ if !kept.is_known(student.id) => Left::NotKeyed,
             Status::Marked => {
-                let (account, standing) = (&counted.account, counted.standing);
-                let told = told::told(plan, &counted.marked, account, standing);
-                let mut causes = Vec::new();
-                if told.parts.iter().any(|mark| !mark.verdict.is_right()) {
-                    causes = marker.causes(prepared.mistakes(), &counted);
-                    // What earned all its points by the teacher's word is nothing to go over.
-                    let is_open = |at: &usize| !told.parts[*at].verdict.is_right();
-                    causes.retain(|cause| cause.explains.iter().any(is_open));
-                }
-                take(Seen {
-                    student: at,
-                    paper: paper(&counted, &told, &marker),
-                    causes,
-                });
+                take(at, marked(prepared, &counted, &mut marker));
+                continue;
             }
-            Status::PartlyMarked => left_out.partly_marked += 1,
-            Status::NeedsALook => left_out.needs_a_look += 1,
-            Status::Absent => left_out.absent += 1,
-            Status::Excused => left_out.excused += 1,
-        }
+            Status::PartlyMarked => Left::PartlyMarked,
+            Status::NeedsALook => Left::NeedsALook,
+            Status::Absent => Left::Absent,
+            Status::Excused => Left::Excused,
+        };
+        take(at, Seen::Left(left));
     }
-    Ok(left_out)
+    Ok(())
+}
+
+fn marked(prepared: &Prepared, counted: &Counted<'_>, marker: &mut ClassMarker<'_>) -> Seen {
+    let (account, standing) = (&counted.account, counted.standing);
+    let told = told::told(&prepared.plan, &counted.marked, account, standing);
+    let mut causes = Vec::new();
+    if told.parts.iter().any(|mark| !mark.verdict.is_right()) {
+        causes = marker.causes(prepared.mistakes(), counted);
+        // What earned all its points by the teacher's word is nothing to go over.
+        let is_open = |at: &usize| !told.parts[*at].verdict.is_right();
+        causes.retain(|cause| cause.explains.iter().any(is_open));
+    }
+    Seen::Marked {
+        paper: paper(counted, &told, marker),
+        causes,
+    }
 }
 
 /// A paper as it stands with the teacher's word, which `told` has in it.

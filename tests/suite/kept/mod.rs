@@ -8,6 +8,7 @@ mod oneroster;
 mod practised;
 mod reported;
 mod rosters;
+mod term;
 mod word;
 
 use std::fs;

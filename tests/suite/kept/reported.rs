@@ -21,11 +21,8 @@ w = "kg"
 twice = "w = 2*m"
 "#;
 
-/// LSAT section 6 (Bock & Lieberman 1970): 1000 persons, five items. The printed figures are those of the
-/// documentation of the R package mirt 1.40.
-#[test]
-fn published_item_statistics_come_out_of_marked_papers() {
-    let course = Course::new();
+/// Writes the assignment of five questions; gives each person of the published table with their answers.
+pub(super) fn persons(course: &Course) -> Vec<(String, String)> {
     let mut file = CHOICES.to_owned();
     for id in ["a", "b", "c", "d", "e"] {
         let _ = write!(
@@ -36,20 +33,31 @@ fn published_item_statistics_come_out_of_marked_papers() {
     }
     course.write("assignments/five-1.toml", &file);
     let table = std::fs::read_to_string(course.path("lsat6.csv")).unwrap();
-    let (mut roster, mut answers) = ("id,name\n".to_owned(), "student,a,b,c,d,e\n".to_owned());
-    let mut count = 0;
+    let mut persons = Vec::new();
     for line in table.lines().skip(1) {
-        let (pattern, persons) = line.split_once(',').unwrap();
-        for _ in 0..persons.parse::<usize>().unwrap() {
-            count += 1;
-            let _ = writeln!(roster, "p{count:04},Person {count}");
+        let (pattern, count) = line.split_once(',').unwrap();
+        for _ in 0..count.parse::<usize>().unwrap() {
             let words = pattern
                 .chars()
                 .map(|c| if c == '1' { ",yes" } else { ",no" });
-            let _ = writeln!(answers, "p{count:04}{}", words.collect::<String>());
+            persons.push((format!("p{:04}", persons.len() + 1), words.collect()));
         }
     }
-    assert_eq!(count, 1000);
+    persons
+}
+
+/// LSAT section 6 (Bock & Lieberman 1970): 1000 persons, five items. The printed figures are those of the
+/// documentation of the R package mirt 1.40.
+#[test]
+fn published_item_statistics_come_out_of_marked_papers() {
+    let course = Course::new();
+    let persons = persons(&course);
+    assert_eq!(persons.len(), 1000);
+    let (mut roster, mut answers) = ("id,name\n".to_owned(), "student,a,b,c,d,e\n".to_owned());
+    for (id, words) in &persons {
+        let _ = writeln!(roster, "{id},Person {id}");
+        let _ = writeln!(answers, "{id}{words}");
+    }
     course.write("rosters/persons.csv", &roster);
     course.write("answers.csv", &answers);
     let five = ["assignments/five-1.toml", "--roster", "rosters/persons.csv"];
