@@ -149,10 +149,15 @@ fn mark_at(scan: &Scan<'_>, digits: usize, marks: &Marks) -> Option<char> {
             } else {
                 before == 3
             };
+            // A thin space, as print has it between groups, parts no two numbers: the last group of decimals may
+            // be short.
+            let is_thin = matches!(c, '\u{2009}' | '\u{202F}');
+            let is_decimal = marks.iter().any(|mark| matches!(mark.kind, '.' | ','));
+            let short = is_thin && is_decimal && before == 3 && digit_at(1);
             // "1 234/500" is no thousand, nor is it anything else for certain.
             let fraction = scan.peek_at(4) == Some('/');
             let kind = if c == '\'' { '\'' } else { ' ' };
-            (three && grouped && !fraction).then_some(kind)
+            (three && grouped && !fraction || short).then_some(kind)
         }
         _ => None,
     }
