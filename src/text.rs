@@ -33,6 +33,16 @@ pub enum DecimalMark {
     Comma,
 }
 
+impl DecimalMark {
+    /// A number that is written with a point, with this mark.
+    pub fn written(self, number: &str) -> Cow<'_, str> {
+        match self {
+            Self::Point => Cow::Borrowed(number),
+            Self::Comma => Cow::Owned(number.replace('.', ",")),
+        }
+    }
+}
+
 /// How many marks of no width may sit on one letter. Written languages stay below it (Vietnamese
 /// needs two, pointed Hebrew three or four); a pile of them covers the lines above.
 const MARKS_ON_A_LETTER: usize = 6;

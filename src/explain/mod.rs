@@ -24,7 +24,8 @@ use crate::marking::{
     Entry, Explanation, Key, Marked, Marker, Paper, PartMark, ProblemKey, Verdict, choice,
 };
 use crate::plan::{PartPlan, Plan, answer_part};
-use crate::quantity::{Unit, round_to_figures};
+use crate::quantity::{Quantity, Unit, round_to_figures};
+use crate::text::DecimalMark;
 
 pub use cause::one as cause;
 pub use mistake::mistake;
@@ -108,7 +109,7 @@ pub fn key(plan: &Plan, key: &Key) -> String {
         let model = &plan.assignment(at).parts[place.part];
         page.gap();
         page.heading(&format!("({}) of {}", place.id, model.points.normalize()));
-        asked(model, of_problem, &mut page);
+        asked(model, of_problem, DecimalMark::Point, &mut page);
         key_of(plan, at, of_problem, &mut page);
         if let PartKind::Eye(items) = &model.kind {
             looked_for(items, &mut page);
@@ -168,7 +169,7 @@ fn part(case: &Case<'_>, at: usize, marker: &mut Marker<'_>, page: &mut Page) {
         mark.points.normalize(),
         mark.out_of.normalize(),
     ));
-    asked(model, key, page);
+    asked(model, key, DecimalMark::Point, page);
     let raw = case.entries.get(at).copied().unwrap_or("");
     if !raw.trim().is_empty() {
         page.line("entry", raw);
@@ -206,8 +207,14 @@ fn part(case: &Case<'_>, at: usize, marker: &mut Marker<'_>, page: &mut Page) {
 }
 
 /// What a part asks, with the student's numbers.
-fn asked(model: &Part, key: &ProblemKey, page: &mut Page) {
-    let givens: Vec<String> = key.givens.iter().map(ToString::to_string).collect();
+fn asked(model: &Part, key: &ProblemKey, mark: DecimalMark, page: &mut Page) {
+    let given = |given: &Quantity| {
+        let numeral = given.numeral.to_string();
+        let with_point = given.to_string();
+        let behind = with_point.strip_prefix(&numeral).unwrap_or_default();
+        format!("{}{behind}", mark.written(&numeral))
+    };
+    let givens: Vec<String> = key.givens.iter().map(given).collect();
     page.line("asked", &filled(&model.ask, &givens));
 }
 

@@ -1,19 +1,21 @@
 //! Worked solutions as text for a terminal.
 //!
-//! In: a plan and a student's key. Out: for each part the question, the working line by line, the answer and
+//! In: a plan, a student's key and decimal mark. Out: for each part the question, the working line by line, the answer and
 //! what bears it out. What the lines say is `worked`'s.
 
 use crate::marking::Key;
 use crate::plan::Plan;
+use crate::text::DecimalMark;
 use crate::worked::{self, Held, Line, Outcome};
 
 use super::page::{Page, TOGETHER};
 use super::{asked, looked_for, together};
 
-/// The worked solution of every part, for one student's numbers.
-pub fn worked(plan: &Plan, key: &Key) -> String {
+/// The worked solution of every part, for one student's numbers and with their decimal mark.
+pub fn worked(plan: &Plan, key: &Key, mark: DecimalMark) -> String {
     let mut page = Page::default();
-    for (problem, solution) in worked::solutions(plan, key).iter().enumerate() {
+    for (problem, mut solution) in worked::solutions(plan, key).into_iter().enumerate() {
+        solution.each_leaf(&mut |leaf| leaf.write(mark));
         page.gap();
         page.heading(&format!("{} ({})", solution.title, solution.code));
         let numbers = solution.numbers.iter();
@@ -28,7 +30,7 @@ pub fn worked(plan: &Plan, key: &Key) -> String {
             let model = &plan.assignment(place).parts[plan.parts[place].part];
             page.gap();
             page.heading(&format!("({})", part.id));
-            asked(model, &key.problems[problem], &mut page);
+            asked(model, &key.problems[problem], mark, &mut page);
             for stage in &part.stages {
                 stage.lines.iter().for_each(|told| line(told, &mut page));
             }

@@ -1,9 +1,6 @@
 //! How texts and numbers are written for one reader.
 //!
-//! In: fonts, the reader's decimal mark. Out: texts and numbers as they can be drawn, and whether a letter
-//! was lacking. Nothing is refused: `□` stands for what no font has.
-
-use std::borrow::Cow;
+//! In: fonts, the reader's decimal mark. Out: texts as they can be drawn, and which letters were lacking. Nothing is refused: `□` stands for what no font has.
 
 use super::{Fonts, Missing};
 use crate::text::DecimalMark;
@@ -31,14 +28,6 @@ impl<'a> Pen<'a> {
     /// A text of a file as it can be drawn.
     pub fn shown(&mut self, text: &str) -> String {
         self.fonts.shown(text, &mut self.missing)
-    }
-
-    /// A number that is printed with a point, with the reader's mark.
-    pub(super) fn number<'n>(&self, printed: &'n str) -> Cow<'n, str> {
-        match self.mark {
-            DecimalMark::Point => Cow::Borrowed(printed),
-            DecimalMark::Comma => Cow::Owned(printed.replace('.', ",")),
-        }
     }
 
     pub(super) fn fonts(&self) -> &'a Fonts {

@@ -75,7 +75,7 @@ impl SheetText {
             .map(|(at, problem)| ProblemText {
                 label: (at + 1).to_string(),
                 title: pen.shown(&problem.title),
-                points: points(problem.parts.iter().map(|part| part.points).sum()),
+                points: points(problem.parts.iter().map(|part| part.points).sum(), mark),
                 text: paragraphs(&problem.text, &problem.givens, fonts, &mut pen.missing),
                 parts: (0..problem.parts.len())
                     .map(|part| {
@@ -87,7 +87,7 @@ impl SheetText {
             .collect();
         Self {
             title: pen.shown(&sheet.title),
-            points: points(sheet.points()),
+            points: points(sheet.points(), mark),
             instruction: instruction(sheet, figures),
             lone: sheet.lone,
             problems,
@@ -166,7 +166,7 @@ fn part_text(
         label: part.id.clone(),
         varies: ask.iter().flatten().any(is_given),
         ask,
-        points: points(part.points),
+        points: points(part.points, pen.mark),
         line: matches!(part.kind, PartKind::Answer(_)),
         unit,
         options,

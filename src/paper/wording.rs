@@ -12,6 +12,7 @@ use super::Fonts;
 use super::fonts::Missing;
 use crate::assignment::{Given, Piece, Template};
 use crate::formula::Symbol;
+use crate::text::DecimalMark;
 
 /// A piece of a paragraph.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize)]
@@ -156,13 +157,14 @@ pub fn day(day: NaiveDate) -> String {
     day.format("%-d %B %Y").to_string()
 }
 
-/// `1 point`, `2.5 points`.
-pub fn points(points: Decimal) -> String {
+/// `1 point`, `2.5 points`, with the reader's decimal mark.
+pub fn points(points: Decimal, mark: DecimalMark) -> String {
     let points = points.normalize();
     let noun = if points == Decimal::ONE {
         "point"
     } else {
         "points"
     };
-    format!("{points}\u{A0}{noun}")
+    let points = points.to_string();
+    format!("{}\u{A0}{noun}", mark.written(&points))
 }

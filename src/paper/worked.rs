@@ -83,9 +83,9 @@ struct Row {
 
 /// What is set as maths, and in words for who cannot see it.
 #[derive(Clone, Debug, Serialize)]
-struct Equation {
-    chain: Chain,
-    alt: String,
+pub(super) struct Equation {
+    pub(super) chain: Chain,
+    pub(super) alt: String,
 }
 
 #[derive(Clone, Debug, Serialize)]
@@ -165,7 +165,7 @@ fn equations(chains: &[Chain], pen: &mut Pen<'_>) -> Vec<Equation> {
     chains.iter().map(|chain| equation(chain, pen)).collect()
 }
 
-fn equation(chain: &Chain, pen: &mut Pen<'_>) -> Equation {
+pub(super) fn equation(chain: &Chain, pen: &mut Pen<'_>) -> Equation {
     let mut chain = chain.clone();
     chain.each_leaf(&mut |leaf| write(leaf, pen));
     Equation {
@@ -175,14 +175,13 @@ fn equation(chain: &Chain, pen: &mut Pen<'_>) -> Equation {
 }
 
 /// A name in letters that can be drawn, a number with the reader's decimal mark.
-fn write(leaf: &mut Maths, pen: &mut Pen<'_>) {
+pub(super) fn write(leaf: &mut Maths, pen: &mut Pen<'_>) {
     match leaf {
         Maths::Name { letter, below } => {
             *letter = pen.shown(letter);
             *below = pen.shown(below);
         }
-        Maths::Amount { number, .. } => *number = pen.number(number).into_owned(),
-        _ => {}
+        amount => amount.write(pen.mark),
     }
 }
 

@@ -14,7 +14,7 @@ use typst::{Library, LibraryExt as _, World, comemo};
 use typst_layout::PagedDocument;
 use typst_pdf::{PdfOptions, PdfStandard, PdfStandards};
 
-use super::{BASE, Fonts, Template};
+use super::{Fonts, SHARED, Template};
 
 /// The fonts that are part of the program: Libertinus Serif, New Computer Modern and DejaVu Sans Mono.
 pub(super) fn built_in() -> &'static [Font] {
@@ -47,7 +47,7 @@ pub(super) fn pdf(
 
 struct Virtual<'a> {
     main: Source,
-    base: Source,
+    shared: Vec<Source>,
     data: (FileId, Bytes),
     book: LazyHash<FontBook>,
     fonts: &'a Fonts,
@@ -57,8 +57,8 @@ impl<'a> Virtual<'a> {
     fn new(template: Template, json: Vec<u8>, fonts: &'a Fonts) -> Result<Self, Vec<String>> {
         let all = built_in().iter().chain(&fonts.more);
         Ok(Self {
-            main: Source::new(file(template.name)?, template.text.to_owned()),
-            base: Source::new(file(BASE.name)?, BASE.text.to_owned()),
+            main: source(&template)?,
+            shared: SHARED.iter().map(source).collect::<Result<_, _>>()?,
             data: (file("data.json")?, Bytes::new(json)),
             book: LazyHash::new(FontBook::from_fonts(all)),
             fonts,
@@ -98,6 +98,11 @@ impl<'a> Virtual<'a> {
     }
 }
 
+fn source(template: &Template) -> Result<Source, Vec<String>> {
+    let text = template.text.to_owned();
+    Ok(Source::new(file(template.name)?, text))
+}
+
 fn file(name: &str) -> Result<FileId, Vec<String>> {
     let path = VirtualPath::new(name).map_err(|error| vec![format!("{name}: {error:?}")])?;
     Ok(RootedPath::new(VirtualRoot::Project, path).intern())
@@ -117,9 +122,8 @@ impl World for Virtual<'_> {
     }
 
     fn source(&self, id: FileId) -> FileResult<Source> {
-        let found = [&self.main, &self.base]
-            .into_iter()
-            .find(|source| source.id() == id);
+        let mut all = [&self.main].into_iter().chain(&self.shared);
+        let found = all.find(|source| source.id() == id);
         found.cloned().ok_or(FileError::AccessDenied)
     }
 

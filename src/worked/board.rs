@@ -122,6 +122,11 @@ impl<'a> Board<'a> {
         self.set(expr, Mode::Names, false)
     }
 
+    /// The same with a mark on some of its pieces.
+    pub(super) fn names_marking(&self, expr: &Expr, marked: &[&Expr]) -> Maths {
+        self.set_marking(expr, Mode::Names, false, marked)
+    }
+
     /// An expression with values for all names but those of the slots `open`.
     pub(super) fn values(&self, expr: &Expr, open: SlotSet) -> Maths {
         self.set(expr, Mode::Values(open), false)
@@ -147,17 +152,28 @@ impl<'a> Board<'a> {
     }
 
     fn set(&self, expr: &Expr, mode: Mode, is_angle: bool) -> Maths {
+        self.set_marking(expr, mode, is_angle, &[])
+    }
+
+    fn set_marking(&self, expr: &Expr, mode: Mode, is_angle: bool, marked: &[&Expr]) -> Maths {
+        let set = self.set_pieces(expr, mode, is_angle, marked);
+        if marked.iter().any(|piece| std::ptr::eq(*piece, expr)) {
+            Maths::Marked(Box::new(set))
+        } else {
+            set
+        }
+    }
+
+    fn set_pieces(&self, expr: &Expr, mode: Mode, is_angle: bool, marked: &[&Expr]) -> Maths {
+        let set = |expr| self.set_marking(expr, mode, is_angle, marked);
         match &expr.node {
             Node::Number(numeral) => units::written(numeral, &Unit::ONE),
             Node::Quantity(quantity) => self.units.given(quantity),
             Node::Pi => name::set("pi"),
             Node::Name(name) => self.named(name, mode, is_angle),
-            Node::Negate(inner) => Maths::negated(self.set(inner, mode, is_angle)),
+            Node::Negate(inner) => Maths::negated(set(inner)),
             Node::Binary(operator, left, right) => {
-                let (left, right) = (
-                    self.set(left, mode, is_angle),
-                    self.set(right, mode, is_angle),
-                );
+                let (left, right) = (set(left), set(right));
                 match operator {
                     Operator::Add => Maths::sum(left, false, right),
                     Operator::Subtract => Maths::sum(left, true, right),
@@ -166,7 +182,7 @@ impl<'a> Board<'a> {
                     Operator::Power => Maths::power(left, right),
                 }
             }
-            Node::Call(function, arguments) => self.call(*function, arguments, mode),
+            Node::Call(function, arguments) => self.call(*function, arguments, mode, marked),
         }
     }
 
@@ -193,9 +209,11 @@ impl<'a> Board<'a> {
         }
     }
 
-    fn call(&self, function: Function, arguments: &[Expr], mode: Mode) -> Maths {
+    fn call(&self, function: Function, arguments: &[Expr], mode: Mode, marked: &[&Expr]) -> Maths {
         let turned = matches!(function, Function::Sin | Function::Cos | Function::Tan);
-        let mut set = arguments.iter().map(|a| self.set(a, mode, turned));
+        let mut set = arguments
+            .iter()
+            .map(|a| self.set_marking(a, mode, turned, marked));
         match (function, set.next()) {
             (Function::Sqrt, Some(inner)) => Maths::root(inner),
             (Function::Abs, Some(inner)) => Maths::Absolute(Box::new(inner)),

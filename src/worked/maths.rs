@@ -6,6 +6,8 @@
 
 use serde::Serialize;
 
+use crate::text::DecimalMark;
+
 /// The minus of a negative number, as numbers are printed.
 pub const MINUS: char = '−';
 
@@ -48,6 +50,8 @@ pub enum Maths {
     Function(String, Vec<Maths>),
     /// Both the sum and the difference of two things.
     PlusMinus(Box<Maths>, Box<Maths>),
+    /// With a box around it, to show where something was written otherwise.
+    Marked(Box<Maths>),
 }
 
 /// A term of a sum.
@@ -153,9 +157,19 @@ impl Maths {
                 one.each_leaf(change);
                 other.each_leaf(change);
             }
-            Self::Root(inner) | Self::Absolute(inner) | Self::Brackets(inner) => {
+            Self::Root(inner)
+            | Self::Absolute(inner)
+            | Self::Brackets(inner)
+            | Self::Marked(inner) => {
                 inner.each_leaf(change);
             }
+        }
+    }
+
+    /// Writes an amount with this decimal mark; anything else stays as it is.
+    pub fn write(&mut self, mark: DecimalMark) {
+        if let Self::Amount { number, .. } = self {
+            *number = mark.written(number).into_owned();
         }
     }
 
@@ -201,6 +215,7 @@ impl Maths {
         let mut factors = match left {
             Self::Product(factors) => factors,
             Self::Sum(_) | Self::PlusMinus(..) => vec![left.bracketed()],
+            Self::Marked(_) => vec![left.among_others()],
             other => vec![other],
         };
         match right {
@@ -219,6 +234,7 @@ impl Maths {
     pub(super) fn power(base: Self, exponent: Self) -> Self {
         let base = match base {
             Self::Name { .. } | Self::Brackets(_) | Self::Absolute(_) => base,
+            Self::Marked(inner) => return Self::Marked(Box::new(Self::power(*inner, exponent))),
             Self::Amount {
                 ref number,
                 ref unit,
@@ -264,6 +280,7 @@ impl Maths {
     fn among_others(self) -> Self {
         match self {
             Self::Sum(_) | Self::PlusMinus(..) => self.bracketed(),
+            Self::Marked(inner) => Self::Marked(Box::new(inner.among_others())),
             Self::Amount { ref number, .. } if number.starts_with(MINUS) => self.bracketed(),
             other => other,
         }

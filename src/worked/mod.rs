@@ -8,11 +8,13 @@
 //! `guide` chooses the way: from what is known by then, along the fewest and plainest equations. `board`
 //! writes equations with names and with values, `single`, `square`, `peel` and `several` solve them as on
 //! paper; each goes by its own reckoning and is dropped for "solved numerically" where that does not meet
-//! the key. `holds` writes conditions. Nothing is refused.
+//! the key. `holds` writes conditions, `marked` the board's equation with a mistake marked in it. Nothing is
+//! refused.
 
 mod board;
 mod guide;
 mod holds;
+mod marked;
 mod maths;
 mod name;
 mod peel;
@@ -34,6 +36,7 @@ use crate::marking::{Key, ProblemKey, choice};
 use crate::plan::{PartPlan, Plan, Problem};
 
 use board::Board;
+pub use marked::{answered_for, expression, on_the_board};
 pub use maths::{Chain, MINUS, Maths, NARROW, Sign, Term};
 pub use name::set as set_name;
 use units::Units;
@@ -182,6 +185,37 @@ pub struct Held {
     pub names: Chain,
     /// With both sides as numbers; nothing where that says the same.
     pub numbers: Option<Chain>,
+}
+
+impl Solution {
+    /// Shows all names and amounts in it, to be written another way.
+    pub fn each_leaf(&mut self, change: &mut impl FnMut(&mut Maths)) {
+        let mut chains: Vec<&mut Chain> = Vec::new();
+        chains.extend(self.numbers.iter_mut().chain(&mut self.names));
+        let mut held: Vec<&mut Held> = self.required.iter_mut().collect();
+        for part in &mut self.parts {
+            let lines = part.stages.iter_mut().flat_map(|stage| &mut stage.lines);
+            chains.extend(lines.flat_map(|line| &mut line.chains));
+            held.extend(&mut part.checks);
+            match &mut part.outcome {
+                Outcome::Answer { chain, size } => {
+                    chains.push(chain);
+                    if let Some(size) = size {
+                        size.each_leaf(change);
+                    }
+                }
+                Outcome::Word { held: why, .. } => held.extend(why),
+                Outcome::Eye(_) => {}
+            }
+        }
+        for Held { names, numbers } in held {
+            chains.push(names);
+            chains.extend(numbers);
+        }
+        for chain in chains {
+            chain.each_leaf(change);
+        }
+    }
 }
 
 /// The worked solutions of all problems of a sheet, in order.

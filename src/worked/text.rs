@@ -75,6 +75,7 @@ impl Maths {
                     format!("{name}({})", several.join(", "))
                 }
             },
+            Self::Marked(inner) => format!("[{}]", inner.text()),
             Self::PlusMinus(left, right) => format!("{} ± {}", left.text(), right.text()),
         }
     }

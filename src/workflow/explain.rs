@@ -85,9 +85,11 @@ pub fn explain(request: &ExplainRequest<'_>) -> Result<Explained, Failure> {
         }
     }
     let key = &key;
+    let decimal = request.roster.get(at).and_then(|student| student.decimal);
     if request.worked {
+        let decimal = decimal.unwrap_or(request.decimal);
         return Ok(Explained {
-            text: explain::worked(plan, key),
+            text: explain::worked(plan, key, decimal),
             findings: Findings::default(),
         });
     }
@@ -96,7 +98,6 @@ pub fn explain(request: &ExplainRequest<'_>) -> Result<Explained, Failure> {
         .due
         .or_else(|| kept.and_then(|(kept, issue)| kept.due(issue)));
     let desk = Desk::new(plan, due, request.decimal);
-    let decimal = request.roster.get(at).and_then(|student| student.decimal);
     let written = if request.entries.is_empty() {
         let standing = kept.map(|(kept, issue)| kept.standing(issue.id));
         let Some(standing) = standing.filter(|standing| standing.has_paper()) else {

@@ -18,12 +18,12 @@ use crate::record::{
     Account, Deed, Issue, IssueId, NewAct, Record, Standing, late_let_go, paper_charges,
     paper_let_go,
 };
-use crate::text::excerpt;
+use crate::text::{DecimalMark, excerpt};
 
 use super::class::ClassMarker;
 use super::kept::Kept;
 use super::owed::owed_by_all;
-use super::print::{LETTERS, NAMED, People, lacks, stack};
+use super::print::{LETTERS, NAMED, People, Unlike, lacks, stack};
 use super::print_key::{numbers_of, with_units};
 use super::{Failure, Findings, PrintRequest, told};
 
@@ -109,7 +109,7 @@ pub fn slips(request: &FeedbackRequest<'_>, record: &Record) -> Result<Slips, Fa
     };
     let people = People::of(&print);
     let mut slips = Slips::default();
-    let (mut drawn, mut open, mut unlike) = (Vec::new(), Vec::new(), Vec::new());
+    let (mut drawn, mut open, mut unlike) = (Vec::new(), Vec::new(), Unlike::default());
     let mut silent = Vec::new();
     let mut pen = Pen::new(print.fonts, print.decimal);
     let is_over = request.resubmit.is_some_and(|day| request.today > day);
@@ -165,18 +165,19 @@ pub fn slips(request: &FeedbackRequest<'_>, record: &Record) -> Result<Slips, Fa
                 _ => String::new(),
             },
             parts: if request.points {
-                parts(plan, &counted.marked, &counted.account)
+                parts(plan, &counted.marked, &counted.account, pen.mark)
             } else {
                 Vec::new()
             },
             paper: if request.points {
-                of_paper(plan, &counted.marked, counted.standing)
+                of_paper(plan, &counted.marked, counted.standing, pen.mark)
             } else {
                 Vec::new()
             },
             total: (request.points && status == Status::Marked).then(|| {
                 let Account { total, .. } = counted.account;
-                (number(total), number(counted.marked.out_of))
+                let out_of = counted.marked.out_of;
+                (number(total, pen.mark), number(out_of, pen.mark))
             }),
             key: if has_key {
                 with_units(plan, key, &mut pen)
@@ -225,20 +226,30 @@ pub fn slips(request: &FeedbackRequest<'_>, record: &Record) -> Result<Slips, Fa
 }
 
 /// The points of the parts with the teacher's word.
-fn parts(plan: &Plan, marked: &Marked, account: &Account) -> Vec<(String, String, String)> {
+fn parts(
+    plan: &Plan,
+    marked: &Marked,
+    account: &Account,
+    mark: DecimalMark,
+) -> Vec<(String, String, String)> {
     let parts = plan.parts.iter().zip(&marked.parts).zip(&account.by_part);
-    let parts = parts.map(|((place, mark), more)| {
+    let parts = parts.map(|((place, part), more)| {
         (
             place.id.clone(),
-            number(mark.points + *more),
-            number(mark.out_of),
+            number(part.points + *more, mark),
+            number(part.out_of, mark),
         )
     });
     parts.collect()
 }
 
 /// What the paper as a whole loses, with the teacher's word.
-fn of_paper(plan: &Plan, marked: &Marked, standing: &Standing) -> Vec<(String, String)> {
+fn of_paper(
+    plan: &Plan,
+    marked: &Marked,
+    standing: &Standing,
+    mark: DecimalMark,
+) -> Vec<(String, String)> {
     let late = marked.late + late_let_go(marked, standing);
     let cost = marked.paper_cost + paper_let_go(plan, marked, standing);
     let charged = paper_charges(plan, marked).into_iter();
@@ -247,10 +258,12 @@ fn of_paper(plan: &Plan, marked: &Marked, standing: &Standing) -> Vec<(String, S
     let what: Vec<&str> = charged.map(|(charge, _)| charge.name()).collect();
     let lost = [(what.join(" and "), cost), ("late".to_owned(), late)];
     let lost = lost.into_iter().filter(|(_, points)| !points.is_zero());
-    lost.map(|(what, points)| (what, number(points))).collect()
+    lost.map(|(what, points)| (what, number(points, mark)))
+        .collect()
 }
 
-/// Points with a true minus.
-fn number(points: Decimal) -> String {
-    points.normalize().to_string().replace('-', "−")
+/// Points with a true minus, with the student's decimal mark.
+fn number(points: Decimal, mark: DecimalMark) -> String {
+    let points = points.normalize().to_string();
+    mark.written(&points).replace('-', "−")
 }

@@ -12,6 +12,7 @@ use paperweight::formula::tape::{Measure, Tape};
 use paperweight::marking::Key;
 use paperweight::plan::{self, Plan};
 use paperweight::quantity::{Dimension, Exponent, Numeral, Quantity, Unit};
+use paperweight::text::DecimalMark;
 use paperweight::worked::{
     self, Chain, Held, Line, MINUS, Maths, NARROW, Outcome, Say, Sign, Solution,
 };
@@ -135,7 +136,7 @@ impl Reader {
                     ..inner
                 }
             }
-            Maths::Brackets(inner) => self.read(inner),
+            Maths::Brackets(inner) | Maths::Marked(inner) => self.read(inner),
             Maths::Function(name, arguments) => {
                 if let ("max", [left, right]) = (name.as_str(), &arguments[..]) {
                     let (left, right) = (self.read(left), self.read(right));
@@ -353,7 +354,7 @@ fn shipped_problems_are_worked() {
         let desk = Desk::shipped(code);
         insta::assert_snapshot!(
             format!("worked-{code}"),
-            explain::worked(&desk.plan, &desk.drawn("004071"))
+            explain::worked(&desk.plan, &desk.drawn("004071"), DecimalMark::Point)
         );
     }
 }
@@ -365,7 +366,7 @@ fn every_line_is_true_for_every_student_and_nothing_is_left_to_trial() {
         for student in 0..60 {
             let key = desk.drawn(&student.to_string());
             held_true(&desk.plan, &key);
-            let text = explain::worked(&desk.plan, &key);
+            let text = explain::worked(&desk.plan, &key, DecimalMark::Point);
             assert!(!text.contains("numerically"), "{text}");
             assert!(
                 !text.contains(['{', '}']) && !text.contains("not a number"),
@@ -397,7 +398,7 @@ fn published_examples_are_worked() {
     let mut all = String::new();
     for (_, desk) in &published {
         let key = desk.key(&[]);
-        all += &explain::worked(&desk.plan, &key);
+        all += &explain::worked(&desk.plan, &key, DecimalMark::Point);
         all.push('\n');
     }
     insta::assert_snapshot!("worked-published", all);
