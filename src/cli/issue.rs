@@ -5,6 +5,7 @@ use std::path::{Path, PathBuf};
 
 use chrono::NaiveDate;
 
+use crate::files;
 use crate::gradebook::issued;
 use crate::paper;
 use crate::plan::Plan;
@@ -73,8 +74,9 @@ pub(super) struct ToArguments {
     pub(super) roster: RosterArguments,
     #[command(flatten)]
     pub(super) record: RecordArguments,
-    /// Write into this folder: everyone's numbers to `issued.csv` (not to standard output), the papers to
-    /// `papers.pdf` (`reissue`: to `reissued.pdf`), everyone's answers to `key.pdf`
+    /// Write into this folder, which is made if it is not there: everyone's numbers to `issued.csv` (not to
+    /// standard output), the papers to `papers.pdf` (`reissue`: to `reissued.pdf`, or the next free
+    /// `reissued-2.pdf`), everyone's answers to `key.pdf`
     #[arg(long, value_name = "DIR")]
     pub(super) out: Option<PathBuf>,
     /// Write one JSON object a paper instead of CSV
@@ -98,13 +100,14 @@ fn reprint(to: &ToArguments, typed: &[String], folder: &Path) -> Result<Exit, Fa
     let (roster, assumed) = workflow::roster(&to.roster.roster, &to.roster.columns())?;
     report::show(&assumed);
     let fonts = to.print.fonts()?;
-    let figures = workflow::figures_to_print(&prepared)?;
     let code = &prepared.plan.sheet.code;
+    files::make_folder(folder)?;
     let draft = workflow::begin_pdf_or_fail(&folder.join("reprint.pdf"), paper::PAPERS, code)?;
     let class = to.record.class.clone();
     let class = class.unwrap_or_else(|| workflow::class_of(&to.roster.roster));
     let record = to.record.open(&to.assignment, OpenMode::Write)?;
     let papers = workflow::issued_papers(&prepared, &class, typed, &record)?;
+    let figures = workflow::figures_to_reprint(&prepared, &papers)?;
     let known = record.roster_of(&class)?;
     let request = PrintRequest {
         prepared: &prepared,
@@ -143,13 +146,18 @@ fn run(to: &ToArguments, due: Option<NaiveDate>, again: Option<&Again>) -> Resul
     let (roster, assumed) = workflow::roster(&to.roster.roster, &to.roster.columns())?;
     report::show(&assumed);
     let fonts = to.print.fonts()?;
-    // A folder that is not there is told before anything is issued.
+    let class = to.record.class.clone();
+    let name = class
+        .clone()
+        .unwrap_or_else(|| workflow::class_of(&to.roster.roster));
+    // Files that stand in the way are told before anything is issued.
     let begin = |folder: &Path| {
         PaperFiles::begin(
             folder,
             again.is_some(),
             to.print.layout(),
             &prepared.plan.sheet,
+            &name,
         )
     };
     let files = to.out.as_deref().map(begin).transpose()?;
@@ -158,10 +166,6 @@ fn run(to: &ToArguments, due: Option<NaiveDate>, again: Option<&Again>) -> Resul
         Some(_) => workflow::figures_to_print(&prepared)?,
         None => Vec::new(),
     };
-    let class = to.record.class.clone();
-    let name = class
-        .clone()
-        .unwrap_or_else(|| workflow::class_of(&to.roster.roster));
     let mode = match again {
         None => OpenMode::Create,
         Some(_) => OpenMode::Write,

@@ -9,7 +9,7 @@ use tempfile::NamedTempFile;
 use super::{FileError, folder, name, owner, refused};
 use crate::diagnostic::{Diagnostic, Place};
 
-/// Tells by its first line whether a file may be replaced.
+/// Tells by its first line, or by the whole of it, whether a file may be replaced.
 type IsOurs = Box<dyn Fn(&[u8]) -> bool>;
 
 /// Tells whether a file that stands in the place may be replaced.
@@ -18,6 +18,8 @@ enum Ours {
     FirstLine(IsOurs),
     /// By these letters somewhere in it.
     Holding(String),
+    /// By the whole of it.
+    Whole(IsOurs),
 }
 
 /// How much of a first line is looked at to see whose file it is.
@@ -49,6 +51,15 @@ impl Draft {
     /// are in it.
     pub fn create_holding(path: &Path, mark: String) -> Result<Self, FileError> {
         Self::begin(path, Ours::Holding(mark))
+    }
+
+    /// Begins a file that will stand at `path`. A file that stands there may be replaced if the whole of it is
+    /// ours.
+    pub fn create_if(
+        path: &Path,
+        is_ours: impl Fn(&[u8]) -> bool + 'static,
+    ) -> Result<Self, FileError> {
+        Self::begin(path, Ours::Whole(Box::new(is_ours)))
     }
 
     fn begin(path: &Path, ours: Ours) -> Result<Self, FileError> {
@@ -146,6 +157,10 @@ impl Ours {
             Self::FirstLine(is_ours) => {
                 let mut lines = BufReader::new(file.take(LONGEST_HEADING));
                 lines.read_until(b'\n', &mut found)?;
+                Ok(is_ours(&found))
+            }
+            Self::Whole(is_ours) => {
+                file.take(LONGEST_SEARCH).read_to_end(&mut found)?;
                 Ok(is_ours(&found))
             }
             Self::Holding(mark) => {

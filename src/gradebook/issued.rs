@@ -2,7 +2,7 @@
 //!
 //! In: papers as issued. Out: CSV with a row a paper, or a line of JSON each. The givens of a sheet of
 //! several problems have the problem's number before them. A given that a paper has not, since the file
-//! has changed, is an empty cell.
+//! has changed, is an empty cell. A file that is there can be asked whether it is such a table, and whose.
 
 use serde::Serialize;
 use serde_json::{Map, Value};
@@ -10,6 +10,11 @@ use serde_json::{Map, Value};
 use super::spreadsheet::{DISARMED, starts_formula};
 use crate::assignment::Sheet;
 use crate::text;
+use crate::variant::PaperCode;
+
+/// Tries of a paper code that are looked at: of the first 32 all but some have a code, and one that another paper
+/// has already is rare.
+const TRIES: u32 = 32;
 
 const HEADINGS: [&str; 5] = ["student", "name", "section", "issue", "code"];
 
@@ -112,8 +117,31 @@ pub fn json(sheet: &Sheet, papers: &[Paper<'_>]) -> Vec<u8> {
     out
 }
 
+/// Whether a whole file is the table of papers of this sheet and this class. Paper codes tell: each is reckoned
+/// from sheet, class, student and number, so that no column has to say it.
+pub fn is_of(file: &[u8], sheet: &str, class: &str) -> bool {
+    if !is_heading(file) {
+        return false;
+    }
+    let mut rows = csv::ReaderBuilder::new().flexible(true).from_reader(file);
+    let mut rows = rows.records();
+    rows.all(|row| {
+        let Ok(row) = row else { return false };
+        let [student, number, code] = [0, 3, 4].map(|at| row.get(at).unwrap_or_default());
+        let Ok(number) = number.parse() else {
+            return false;
+        };
+        let written = student.strip_prefix(char::from(DISARMED));
+        let ids = [Some(student), written.filter(|id| starts_formula(id))];
+        ids.into_iter().flatten().any(|id| {
+            let codes = (0..TRIES).filter_map(|at| PaperCode::of(sheet, class, id, number, at));
+            codes.into_iter().any(|known| known.as_str() == code)
+        })
+    })
+}
+
 /// Whether a file that begins with this line is a table of issued papers.
-pub fn is_heading(line: &[u8]) -> bool {
+fn is_heading(line: &[u8]) -> bool {
     begins_with(line, &HEADINGS)
 }
 
@@ -128,7 +156,28 @@ pub(super) fn begins_with(line: &[u8], headings: &[&str]) -> bool {
 
 #[cfg(test)]
 mod tests {
-    use super::is_heading;
+    use super::{is_heading, is_of};
+    use crate::variant::PaperCode;
+
+    #[test]
+    fn a_table_is_known_by_its_codes() {
+        let code = |class, student| {
+            let mut codes = (0..9).filter_map(|at| PaperCode::of("ropes-1", class, student, 1, at));
+            codes.next().unwrap()
+        };
+        let table = format!(
+            "student,name,section,issue,code,mA\r\n1,\"A, B\",,1,{},6 kg\r\n'=2,,,1,{},5 kg\r\n",
+            code("set-3", "1"),
+            code("set-3", "=2"),
+        );
+        assert!(is_of(table.as_bytes(), "ropes-1", "set-3"));
+        assert!(!is_of(table.as_bytes(), "ropes-1", "set-4"));
+        assert!(!is_of(table.as_bytes(), "ropes-2", "set-3"));
+        let mixed = format!("{table}1,,,1,{},6 kg\r\n", code("set-4", "1"));
+        assert!(!is_of(mixed.as_bytes(), "ropes-1", "set-3"));
+        let empty = b"student,name,section,issue,code,mA\r\n";
+        assert!(is_of(empty, "ropes-1", "set-3"));
+    }
 
     #[test]
     fn only_our_table_is_ours() {

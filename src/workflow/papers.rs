@@ -1,16 +1,17 @@
 //! The files of handing out, in one folder: the table of numbers, the papers, the key.
 //!
-//! In: a folder, what was issued, how it is printed. Out: `issued.csv`, `papers.pdf` (`reissued.pdf` for
-//! papers given once more), `key.pdf`, and `codes.pdf` where papers carry no names; each appears whole or
-//! not at all. Refused before anything is issued: a folder that is not there, a file of that name that is
-//! no document of the same kind and sheet. Told: that this program draws no PDFs.
+//! In: a folder, which is made where it is not there, what was issued, how it is printed. Out: `issued.csv`,
+//! `papers.pdf` (`reissued.pdf` for papers given once more, `reissued-2.pdf` for the next ones), `key.pdf`, and
+//! `codes.pdf` where papers carry no names; each appears whole or not at all. Refused before anything is
+//! issued: a file of that name that is no document of the same kind and sheet, a table of another class. Told:
+//! that this program draws no PDFs, a name with a number.
 
 use std::io::Write as _;
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
 use crate::assignment::Sheet;
 use crate::diagnostic::{Diagnostic, Place, Severity};
-use crate::files::{Draft, FileError};
+use crate::files::{self, Draft, FileError};
 use crate::gradebook::issued;
 use crate::paper::{self, Template};
 use crate::record::{Issue, Record};
@@ -46,23 +47,30 @@ impl PaperFiles {
         is_again: bool,
         layout: Layout,
         sheet: &Sheet,
+        class: &str,
     ) -> Result<Self, Failure> {
+        files::make_folder(folder)?;
         let papers = if is_again {
-            "reissued.pdf"
+            reissued(folder)
         } else {
-            "papers.pdf"
+            folder.join("papers.pdf")
         };
-        let begin = |name: &str, kind| begin_pdf(&folder.join(name), kind, &sheet.code);
-        let pdfs = match begin(papers, paper::PAPERS)?.zip(begin("key.pdf", paper::KEY)?) {
+        let begin = |path: &Path, kind| begin_pdf(path, kind, &sheet.code);
+        let key = folder.join("key.pdf");
+        let pdfs = match begin(&papers, paper::PAPERS)?.zip(begin(&key, paper::KEY)?) {
             Some((papers, key)) => {
-                let codes = layout.nameless.then(|| begin("codes.pdf", paper::CODES));
+                let codes = layout
+                    .nameless
+                    .then(|| begin(&folder.join("codes.pdf"), paper::CODES));
                 let codes = codes.transpose()?.flatten();
                 Some(Pdfs { papers, key, codes })
             }
             None => None,
         };
-        // The PDFs know their sheet by its code, and the table beside them belongs to it.
-        let table = Draft::create(&folder.join("issued.csv"), issued::is_heading)?;
+        let of = (sheet.code.clone(), class.to_owned());
+        let table = Draft::create_if(&folder.join("issued.csv"), move |file| {
+            issued::is_of(file, &of.0, &of.1)
+        })?;
         Ok(Self {
             is_again,
             table,
@@ -103,7 +111,15 @@ impl PaperFiles {
             return Ok(not_built("papers.pdf"));
         };
         let printed = print_papers(request, record)?;
+        let path = pdfs.papers.name().to_owned();
         let mut found = put_pdf(pdfs.papers, printed)?;
+        if self.is_again {
+            let message =
+                "the papers given once more are in this file; earlier ones stay as they are";
+            found
+                .list
+                .push(Diagnostic::note(&path, Place::File, message));
+        }
         let request = PrintRequest {
             papers: all,
             ..*request
@@ -120,6 +136,17 @@ impl PaperFiles {
         }
         Ok(found)
     }
+}
+
+/// Where papers given once more go: earlier ones may not be printed yet, and no other file has them.
+fn reissued(folder: &Path) -> PathBuf {
+    let mut path = folder.join("reissued.pdf");
+    let mut number = 2;
+    while path.symlink_metadata().is_ok() {
+        path = folder.join(format!("reissued-{number}.pdf"));
+        number += 1;
+    }
+    path
 }
 
 /// A PDF in the making, in place of one of its kind and its sheet; none where this program draws none.

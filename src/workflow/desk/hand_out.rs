@@ -159,10 +159,15 @@ fn hand_out(
     let layout = Layout::default();
     let mut begun = None;
     if let Some(folder) = &folder {
-        files::make_folder(folder)?;
         let fonts = Fonts::with(Vec::new()).map_err(|list| Failure::input(list, Vec::new()))?;
         let figures = figures_to_print(prepared)?;
-        let files = PaperFiles::begin(folder, is_again, layout, &prepared.plan.sheet)?;
+        let files = PaperFiles::begin(
+            folder,
+            is_again,
+            layout,
+            &prepared.plan.sheet,
+            request.class,
+        )?;
         begun = Some((files, fonts, figures));
     }
     let outcome = issue(record)?;
