@@ -18,6 +18,8 @@ use crate::diagnostic::{Diagnostic, Source, Span};
 /// A figure that was found fit to be printed.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Figure {
+    /// The file as it was read.
+    text: String,
     /// The whole file with its places.
     svg: Template,
     /// What it shows in words, if it says so.
@@ -43,17 +45,21 @@ impl Figure {
         let findings = report.finish();
         if findings.is_empty() {
             let words = words(&document, source, assignment);
-            Ok(Self { svg, words })
+            let text = source.text.clone();
+            Ok(Self { text, svg, words })
         } else {
             Err(findings)
         }
     }
 
+    /// The file as it was read, to be kept.
+    pub fn text(&self) -> &str {
+        &self.text
+    }
+
     /// The drawing with a student's numbers in it: `values` as printed, in the order of the givens.
     pub fn svg(&self, values: &[String]) -> String {
-        filled(&self.svg, values, |value| {
-            value.replace('&', "&amp;").replace('<', "&lt;")
-        })
+        filled(&self.svg, values, escaped)
     }
 
     /// What it shows, for those who cannot see it; nothing where the file does not say.
@@ -117,16 +123,50 @@ fn filled_places(
     Template { pieces }
 }
 
+/// The same drawing with its lettering written anew, letter by letter; what is read out stays.
+pub fn lettered(svg: String, mut write: impl FnMut(char) -> char) -> String {
+    let Ok(document) = Document::parse(&svg) else {
+        // It was read as a figure, and numbers do not make it another.
+        return svg;
+    };
+    let mut out = String::new();
+    let mut copied = 0;
+    for node in document.descendants().filter(is_drawn) {
+        let text = node.text().unwrap_or_default();
+        let written: String = text.chars().map(&mut write).collect();
+        if written != text {
+            let range = node.range();
+            out.push_str(&svg[copied..range.start]);
+            out.push_str(&escaped(&written));
+            copied = range.end;
+        }
+    }
+    if copied == 0 {
+        return svg;
+    }
+    out.push_str(&svg[copied..]);
+    out
+}
+
 /// Text that is drawn, or read out as what the figure shows.
 fn is_lettering(node: &Node<'_, '_>) -> bool {
-    let drawn = |element: Node<'_, '_>| {
-        drawing::is_svg(&element)
-            && matches!(
-                element.tag_name().name(),
-                "text" | "tspan" | "textPath" | "a" | "title" | "desc"
-            )
+    is_drawn(node) || is_text_in(node, &["title", "desc"])
+}
+
+fn is_drawn(node: &Node<'_, '_>) -> bool {
+    is_text_in(node, &["text", "tspan", "textPath", "a"])
+}
+
+fn is_text_in(node: &Node<'_, '_>, elements: &[&str]) -> bool {
+    let named = |element: Node<'_, '_>| {
+        drawing::is_svg(&element) && elements.contains(&element.tag_name().name())
     };
-    node.is_text() && node.parent_element().is_some_and(drawn)
+    node.is_text() && node.parent_element().is_some_and(named)
+}
+
+/// Text as XML has it.
+fn escaped(text: &str) -> String {
+    text.replace('&', "&amp;").replace('<', "&lt;")
 }
 
 /// The words of the root's own `<desc>`, else of its `<title>`, in one line.

@@ -10,6 +10,9 @@ use crate::text::safe;
 /// Stands for a character that no font has.
 const MISSING: char = '□';
 
+/// Characters named in one message.
+const NAMED: usize = 6;
+
 /// Joiners and variation selectors: they shape what is beside them and need no shape of their own.
 const SHAPELESS: [(char, char); 2] = [('\u{200C}', '\u{200D}'), ('\u{FE00}', '\u{FE0F}')];
 
@@ -47,14 +50,18 @@ impl Fonts {
         let text = safe(text);
         let mut out = String::with_capacity(text.len());
         for c in text.chars() {
-            if self.covers(c) {
-                out.push(c);
-            } else {
-                missing.add(c);
-                out.push(MISSING);
-            }
+            out.push(self.drawn(c, missing));
         }
         out
+    }
+
+    /// A character if it can be drawn; else `□`, and it is added to `missing`. White space always can.
+    pub fn drawn(&self, c: char, missing: &mut Missing) -> char {
+        if c.is_whitespace() || self.covers(c) {
+            return c;
+        }
+        missing.add(c);
+        MISSING
     }
 
     /// Whether a character can be drawn.
@@ -100,6 +107,29 @@ impl Missing {
     /// Whether there are none.
     pub fn is_empty(&self) -> bool {
         self.characters.is_empty()
+    }
+
+    /// The first few of them, each with its number in Unicode, for some look like others or like nothing:
+    /// `中 (U+4E2D), 文 (U+6587) and 3 more letters`.
+    pub fn words(&self) -> String {
+        let (named, more) = self.characters.split_at(self.characters.len().min(NAMED));
+        let named = named.iter().map(|c| {
+            let number = u32::from(*c);
+            format!("{} (U+{number:04X})", safe(c.encode_utf8(&mut [0; 4])))
+        });
+        let named = named.collect::<Vec<_>>().join(", ");
+        match more.len() {
+            0 => named,
+            1 => format!("{named} and 1 more letter"),
+            more => format!("{named} and {more} more letters"),
+        }
+    }
+
+    /// Adds those of another text.
+    pub fn join(&mut self, other: &Self) {
+        for c in &other.characters {
+            self.add(*c);
+        }
     }
 
     fn add(&mut self, c: char) {

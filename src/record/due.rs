@@ -81,6 +81,7 @@ mod tests {
             file: String::new(),
             at: DateTime::UNIX_EPOCH,
             due: day(1),
+            figures: None,
         };
         let due = |to, day| Due {
             class: "set-3".into(),

@@ -46,6 +46,9 @@ pub struct Issue {
     pub at: DateTime<Utc>,
     /// The day it was due when it was issued.
     pub due: Option<NaiveDate>,
+    /// For each problem the digest of the figure it was handed out with, see [`FiledFigure`]. None in
+    /// papers of records that did not keep figures yet.
+    pub figures: Option<Vec<Option<String>>>,
 }
 
 /// A paper before the record has taken it.
@@ -76,11 +79,11 @@ pub struct NewIssue {
 impl NewIssue {
     /// The paper as it will be, but for its number in the record.
     pub fn as_issued(self) -> Issue {
-        self.issued(IssueId::default())
+        self.issued(IssueId::default(), None)
     }
 
-    /// The paper once the record has given it a number.
-    pub(super) fn issued(self, id: IssueId) -> Issue {
+    /// The paper once the record has given it a number, with the digests of its figures.
+    pub(super) fn issued(self, id: IssueId, figures: Option<Vec<Option<String>>>) -> Issue {
         Issue {
             id,
             sheet: self.sheet,
@@ -93,6 +96,7 @@ impl NewIssue {
             file: self.file,
             at: self.at,
             due: self.due,
+            figures,
         }
     }
 }
@@ -170,5 +174,24 @@ impl Filed {
             hasher.update(text.as_bytes());
         }
         hasher.finalize().to_hex().to_string()
+    }
+}
+
+/// The file of a figure as it was when papers were handed out with it.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct FiledFigure {
+    /// BLAKE3 over its text, as [`Filed::digest`] has it, in hexadecimal.
+    pub digest: String,
+    /// Its whole text, SVG.
+    pub svg: String,
+}
+
+impl FiledFigure {
+    /// A figure's file with this text.
+    pub fn of(svg: String) -> Self {
+        Self {
+            digest: Filed::digest([svg.as_str()]),
+            svg,
+        }
     }
 }

@@ -18,7 +18,7 @@ pub use act::{
     AcceptedPart, Act, ActId, Attendance, Charge, Deed, IssueId, Keying, Message, NewAct, Proposal,
 };
 pub use due::{Due, DueFor, Dues};
-pub use issue::{Drawn, Filed, Issue, NewIssue, RosterFile, WrittenAs};
+pub use issue::{Drawn, Filed, FiledFigure, Issue, NewIssue, RosterFile, WrittenAs};
 pub use state::{Accepted, Adjustment, Keyed, Opinion, PartStanding, Standing, redo, undo};
 pub use store::{
     Before, Checked, IN_MEMORY, OpenMode, Progress, Purged, RECORD, Record, RecordError,

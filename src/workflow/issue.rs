@@ -7,12 +7,12 @@
 use chrono::{DateTime, NaiveDate, Utc};
 use rustc_hash::{FxHashMap, FxHashSet};
 
-use crate::diagnostic::{Diagnostic, Place, nearest};
+use crate::diagnostic::{Diagnostic, Place, Severity, nearest};
 use crate::marking::Key;
 use crate::plan::Plan;
 use crate::quantity::Quantity;
 use crate::record::{
-    Attendance, Before, Due, DueFor, Issue, NewIssue, Record, RosterFile, Standing,
+    Attendance, Before, Due, DueFor, FiledFigure, Issue, NewIssue, Record, RosterFile, Standing,
 };
 use crate::roster::{Roster, Student};
 use crate::text::excerpt;
@@ -21,7 +21,7 @@ use crate::variant::{self, Draft, PaperCode, Space};
 use super::drawn::{key_of, to_record};
 use super::export::named;
 use super::kept::{Kept, filed};
-use super::{Failure, Findings, Prepared, difference, fresh};
+use super::{Failure, Figures, Findings, Prepared, difference, figures, fresh};
 
 /// Ids named in a message.
 const NAMED: usize = 8;
@@ -78,7 +78,8 @@ pub fn issue(request: &IssueRequest<'_>, record: &mut Record) -> Result<IssueOut
     let filed = filed(request.prepared);
     let spaces = request.prepared.spaces()?;
     let name = record.name().to_owned();
-    let new = record.issue(&filed, |before| {
+    let (drawings, mut findings) = drawings(request.prepared);
+    let new = record.issue(&filed, &drawings, |before| {
         if !request.class_is_said {
             others_of_the_same_ids(request, before, &name)?;
         }
@@ -106,16 +107,18 @@ pub fn issue(request: &IssueRequest<'_>, record: &mut Record) -> Result<IssueOut
         .filter(|issue| !fresh.contains(&issue.id))
         .cloned()
         .collect();
-    let list = difference::since_issued(record, &before, &filed)?;
+    if new.is_empty() {
+        findings.list.clear();
+    }
+    findings
+        .list
+        .extend(difference::since_issued(record, &before, &filed)?);
     Ok(IssueOutcome {
         papers: kept.latest_of(request.roster),
         all: all(request.roster, &kept),
         new: new.len(),
         moved,
-        findings: Findings {
-            list,
-            sources: request.prepared.sources.clone(),
-        },
+        findings,
     })
 }
 
@@ -137,7 +140,9 @@ pub fn reissue(
         Again::Absent => unkeyed(request.roster, &kept, record.name()),
         Again::Students(_) => None,
     };
-    let new = record.issue(&filed, |before| {
+    let (drawings, mut findings) = drawings(request.prepared);
+    findings.list.extend(unkeyed);
+    let new = record.issue(&filed, &drawings, |before| {
         let mut last: FxHashMap<&str, u32> = FxHashMap::default();
         for issue in before
             .issues
@@ -166,11 +171,23 @@ pub fn reissue(
         all: all(request.roster, &kept),
         new: new.len(),
         moved: 0,
-        findings: Findings {
-            list: unkeyed.into_iter().collect(),
-            sources: Vec::new(),
-        },
+        findings,
     })
+}
+
+/// The figures of a sheet as they are kept, and warnings about those that cannot be printed, and so not kept.
+fn drawings(prepared: &Prepared) -> (Vec<Option<FiledFigure>>, Findings) {
+    let Figures {
+        figures,
+        mut findings,
+    } = figures(&prepared.plan.sheet);
+    for finding in &mut findings.list {
+        finding.severity = Severity::Warning;
+    }
+    findings.sources.extend(prepared.sources.iter().cloned());
+    let kept = figures.into_iter();
+    let kept = kept.map(|figure| Some(FiledFigure::of(figure?.text().to_owned())));
+    (kept.collect(), findings)
 }
 
 /// Places on the roster of those who get another paper, in its order.

@@ -1,10 +1,10 @@
 //! Prints papers as they were issued.
 //!
 //! In: what the record holds of papers, a roster for names and print sizes, fonts. Out: `papers.pdf` as
-//! bytes. Numbers and wording are those of the day a paper was issued, also where the file has changed
-//! since. Refused: what cannot be drawn, a paper of which neither the old wording can be read nor today's
+//! bytes. Numbers, wording and figures (`print_figures`) are those of the day a paper was issued, also where
+//! the files have changed since. Refused: what cannot be drawn, a paper of which neither the old wording can be read nor today's
 //! fits.
-//! Told: a figure that is left out, a letter that no font has; such a name is printed with its id.
+//! Told: letters that no font has; a name with such letters is printed with its id.
 
 use std::sync::Arc;
 
@@ -14,19 +14,21 @@ use crate::assignment::{self, Sheet};
 use crate::course::Course;
 use crate::diagnostic::{Diagnostic, Place, Source};
 use crate::figure::Figure;
-use crate::paper::{
-    self, Copy, Figure as Picture, Fonts, Handout, Missing, PageSize, Pen, SheetText,
-};
+use crate::paper::{self, Copy, Fonts, Handout, Missing, PageSize, Pen, SheetText};
 use crate::quantity::Quantity;
 use crate::record::{Filed, Issue, Record};
 use crate::roster::{Roster, Student};
-use crate::text::{DecimalMark, excerpt, safe};
+use crate::text::{DecimalMark, excerpt};
 
 use super::kept::{Kept, filed};
-use super::{Failure, Figures, Findings, Prepared, attend, drawn, figures};
+use super::print_figures::Drawings;
+use super::{Failure, Findings, Prepared, attend, drawn};
 
 /// The size of letters, in points, where the roster says nothing.
 pub(super) const LETTERS: u8 = 11;
+
+/// Students of whom it is said one by one which letters of their names no font has.
+const STUDENTS: usize = 5;
 
 /// Columns of a terminal for the ids in one message.
 pub(super) const NAMED: usize = 60;
@@ -93,16 +95,14 @@ pub fn print_papers(request: &PrintRequest<'_>, record: &Record) -> Result<Print
     let kept = Kept::of(record, &now.code, request.class)?;
     let people = People::of(request);
     let then = Wordings::of(request, &people, record)?;
-    let (mut names, mut unfit) = (Vec::new(), Vec::new());
-    let copies = stack(request).into_iter().map(|issue| {
+    let mut drawings = Drawings::of(request, record);
+    let mut names = Unlike::default();
+    let mut copies = Vec::with_capacity(request.papers.len());
+    for issue in stack(request) {
         let student = people.student(issue);
         let mark = people.mark(issue);
         let (sheet, at) = then.of_paper(issue, mark);
-        let figures = pictures(request, sheet, issue, mark);
-        if figures.contains(&Drawing::Unfit) {
-            unfit.push(issue.code.as_str());
-        }
-        Copy {
+        copies.push(Copy {
             sheet: at,
             size: student.print.map_or(LETTERS, |size| size.points()),
             code: issue.code.as_str().to_owned(),
@@ -111,10 +111,9 @@ pub fn print_papers(request: &PrintRequest<'_>, record: &Record) -> Result<Print
             due: kept.due(issue).map_or_else(String::new, paper::day),
             number: issue.number,
             values: values(sheet, issue, mark),
-            figures: figures.into_iter().map(Drawing::picture).collect(),
-        }
-    });
-    let copies = copies.collect();
+            figures: drawings.of_paper(sheet, issue, mark)?,
+        });
+    }
     let mut title = Pen::new(request.fonts, request.decimal);
     let handout = Handout {
         code: now.code.clone(),
@@ -127,15 +126,12 @@ pub fn print_papers(request: &PrintRequest<'_>, record: &Record) -> Result<Print
     let bytes = paper::papers(&handout, request.fonts)
         .map_err(|fault| Failure::input(vec![fault], Vec::new()))?;
     let mut list = then.findings;
-    if !unfit.is_empty() {
-        list.push(left_out(&now.code, &unfit));
+    list.extend(drawings.findings());
+    let mut missing = title.missing;
+    for sheet in &handout.sheets {
+        missing.join(&sheet.missing);
     }
-    let lacking = handout
-        .sheets
-        .iter()
-        .find(|sheet| !sheet.missing.is_empty());
-    let lacking = lacking.map_or(&title.missing, |sheet| &sheet.missing);
-    list.extend(lacks(request, lacking, &names));
+    list.extend(lacks(request, &missing, &names));
     Ok(Printed {
         bytes,
         findings: Findings {
@@ -194,83 +190,6 @@ pub(super) fn values(sheet: &Sheet, issue: &Issue, mark: DecimalMark) -> Vec<Vec
         givens.collect()
     });
     values.collect()
-}
-
-/// A place for a figure on a paper.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub(super) enum Drawing {
-    /// There is none.
-    None,
-    /// With the paper's numbers in it.
-    Drawn(Picture),
-    /// It has a place for a number that the paper has not, or its problem is gone.
-    Unfit,
-}
-
-impl Drawing {
-    pub(super) fn picture(self) -> Option<Picture> {
-        match self {
-            Self::Drawn(picture) => Some(picture),
-            Self::None | Self::Unfit => None,
-        }
-    }
-}
-
-/// The figures of a paper, with its numbers in them. They are today's.
-pub(super) fn pictures(
-    request: &PrintRequest<'_>,
-    sheet: &Sheet,
-    issue: &Issue,
-    mark: DecimalMark,
-) -> Vec<Drawing> {
-    let today = &request.prepared.plan.sheet.problems;
-    let pictures = sheet.problems.iter().enumerate().map(|(at, problem)| {
-        let place = today.iter().position(|now| now.code == problem.code);
-        let figure = place.and_then(|place| request.figures.get(place)?.as_ref());
-        let (Some(place), Some(figure)) = (place, figure) else {
-            return match problem.figure {
-                Some(_) => Drawing::Unfit,
-                None => Drawing::None,
-            };
-        };
-        let drawn = issue.values.get(at).map_or(&[][..], Vec::as_slice);
-        let values = today[place].givens.iter().map(|given| {
-            let drawn = drawn.iter().find(|drawn| drawn.name == given.name)?;
-            Some(Quantity::parse(&drawn.value).ok()?.printed(mark))
-        });
-        let Some(values) = values.collect::<Option<Vec<String>>>() else {
-            return Drawing::Unfit;
-        };
-        let words = figure.words(&values);
-        let alt = words.unwrap_or_else(|| format!("Figure: {}", problem.title));
-        Drawing::Drawn(Picture {
-            svg: figure.svg(&values),
-            alt: safe(&alt).into_owned(),
-        })
-    });
-    pictures.collect()
-}
-
-/// That figures of these papers are not printed.
-fn left_out(file: &str, codes: &[&str]) -> Diagnostic {
-    let list = excerpt(&codes.join(", "), NAMED).into_owned();
-    let message = format!("a figure is left out that does not fit the numbers of {list}");
-    Diagnostic::warning(file, Place::File, message)
-        .help("figures are today's: put back the figure, or the givens that it shows, as they were")
-}
-
-/// The figures of a sheet, to print papers with.
-///
-/// # Errors
-/// Every figure that cannot be printed.
-pub fn figures_to_print(prepared: &Prepared) -> Result<Vec<Option<Figure>>, Failure> {
-    let Figures { figures, findings } = figures(&prepared.plan.sheet);
-    if findings.list.is_empty() {
-        return Ok(figures);
-    }
-    let mut sources = prepared.sources.clone();
-    sources.extend(findings.sources);
-    Err(Failure::input(findings.list, sources))
 }
 
 /// The sheets that papers were drawn from: today's, and those of before the file was changed.
@@ -413,17 +332,16 @@ impl<'a> People<'a> {
     }
 
     /// The name; with the id where it is not enough. Ids of names that cannot be drawn go to `unlike`.
-    pub(super) fn name(&self, issue: &'a Issue, unlike: &mut Vec<String>) -> String {
+    pub(super) fn name(&self, issue: &'a Issue, unlike: &mut Unlike) -> String {
         let student = self.student(issue);
         let fonts = self.request.fonts;
         let (mut missing, mut ignored) = (Missing::default(), Missing::default());
         let name = fonts.shown(student.name, &mut missing);
         let id = fonts.shown(student.id, &mut ignored);
         if !missing.is_empty() {
-            let id = student.id.to_owned();
             // One may hold several papers.
-            if !unlike.contains(&id) {
-                unlike.push(id);
+            if !unlike.0.iter().any(|(id, _)| id == student.id) {
+                unlike.0.push((student.id.to_owned(), missing.clone()));
             }
         }
         if name.is_empty() {
@@ -445,11 +363,7 @@ impl<'a> People<'a> {
     }
 
     /// The name, where papers do not go by their codes alone.
-    pub(super) fn name_beside_code(
-        &self,
-        issue: &'a Issue,
-        unlike: &mut Vec<String>,
-    ) -> Option<String> {
+    pub(super) fn name_beside_code(&self, issue: &'a Issue, unlike: &mut Unlike) -> Option<String> {
         (!self.request.layout.nameless).then(|| self.name(issue, unlike))
     }
 
@@ -467,36 +381,37 @@ impl<'a> People<'a> {
     }
 }
 
-/// What the fonts lack of texts, and of the names of these ids.
+/// Students whose names cannot be drawn as they are, and what no font has of each.
+#[derive(Default)]
+pub(super) struct Unlike(Vec<(String, Missing)>);
+
+/// What the fonts lack of texts, and of names.
 pub(super) fn lacks(
     request: &PrintRequest<'_>,
     missing: &Missing,
-    unlike: &[String],
+    unlike: &Unlike,
 ) -> Vec<Diagnostic> {
     let mut list = Vec::new();
     if !missing.is_empty() {
-        list.push(lacking(
-            &request.prepared.plan.sheet.code,
-            "letters of its text",
-        ));
+        let sheet = &request.prepared.plan.sheet.code;
+        list.push(lacking(sheet, &missing.words(), "of its text"));
     }
-    if !unlike.is_empty() {
-        let ids = excerpt(&unlike.join(", "), NAMED).into_owned();
-        let names = if unlike.len() == 1 {
-            "the name"
-        } else {
-            "the names"
-        };
-        list.push(lacking(
-            request.class,
-            &format!("letters in {names} of {ids}"),
-        ));
+    let (named, more) = unlike.0.split_at(unlike.0.len().min(STUDENTS));
+    for (id, missing) in named {
+        let whose = format!("in the name of {}", excerpt(id, NAMED));
+        list.push(lacking(request.class, &missing.words(), &whose));
+    }
+    if !more.is_empty() {
+        let ids: Vec<&str> = more.iter().map(|(id, _)| id.as_str()).collect();
+        let whose = format!("the names of {}", excerpt(&ids.join(", "), NAMED));
+        list.push(lacking(request.class, "letters", &format!("in {whose}")));
     }
     list
 }
 
-fn lacking(file: &str, letters: &str) -> Diagnostic {
-    let message = format!("the fonts lack {letters}; □ stands for them");
+/// That the fonts lack letters, and whose.
+pub(super) fn lacking(file: &str, letters: &str, whose: &str) -> Diagnostic {
+    let message = format!("the fonts lack {letters} {whose}; □ stands for them");
     Diagnostic::warning(file, Place::File, message)
         .help("name a font that has them: --font FILE (.ttf or .otf)")
 }

@@ -13,7 +13,7 @@ use crate::plan::{PartPlan, Plan, answer_part};
 use crate::quantity::{Unit, numeral_of};
 
 use super::drawn::key_of;
-use super::print::{People, lacks, stack};
+use super::print::{People, Unlike, lacks, stack};
 use super::{Failure, Findings, PrintRequest, Printed};
 
 /// Prints everyone's answers.
@@ -24,7 +24,7 @@ pub fn print_key(request: &PrintRequest<'_>) -> Result<Printed, Failure> {
     let plan = &request.prepared.plan;
     let people = People::of(request);
     let mut pen = Pen::new(request.fonts, request.decimal);
-    let (mut list, mut unlike) = (Vec::new(), Vec::new());
+    let (mut list, mut unlike) = (Vec::new(), Unlike::default());
     let mut rows = Vec::new();
     let mut key = Key::default();
     for issue in stack(request) {
@@ -95,7 +95,7 @@ pub(super) fn page(request: &PrintRequest<'_>, rows: Vec<Row>, pen: &mut Pen<'_>
 pub fn print_codes(request: &PrintRequest<'_>) -> Result<Printed, Failure> {
     let people = People::of(request);
     let mut pen = Pen::new(request.fonts, request.decimal);
-    let mut unlike = Vec::new();
+    let mut unlike = Unlike::default();
     let rows = stack(request).into_iter().map(|issue| {
         let code = issue.code.as_str().to_owned();
         let name = people.name(issue, &mut unlike);

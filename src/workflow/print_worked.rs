@@ -12,7 +12,7 @@ use crate::worked;
 
 use super::drawn::key_of;
 use super::kept::Kept;
-use super::print::{People, lacks, stack};
+use super::print::{People, Unlike, lacks, stack};
 use super::{Failure, Findings, PrintRequest, Printed};
 
 /// The latest paper of each student who has one, in the order of the roster.
@@ -45,7 +45,7 @@ pub fn print_worked(request: &PrintRequest<'_>) -> Result<Printed, Failure> {
     let plan = &request.prepared.plan;
     let people = People::of(request);
     let mut pen = Pen::new(request.fonts, request.decimal);
-    let (mut list, mut unlike) = (Vec::new(), Vec::new());
+    let (mut list, mut unlike) = (Vec::new(), Unlike::default());
     let mut papers = Vec::new();
     let mut key = Key::default();
     for issue in stack(request) {

@@ -7,7 +7,8 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 use lopdf::Document;
-use paperweight::quantity::Quantity;
+use paperweight::answer::{Context, Reading, Value, read};
+use paperweight::quantity::{Quantity, Unit};
 use paperweight::text::DecimalMark;
 
 use super::whole_program::{Run, program, repository, run};
@@ -319,12 +320,57 @@ fn names_are_printed_as_they_are() {
         };
         assert!(found, "{code}: {name}\n{text}");
     }
-    assert!(
-        told.stderr.contains("cjk, emoji, broken"),
-        "{}",
-        told.stderr
-    );
+    for id in ["cjk", "emoji", "broken"] {
+        let told = &told.stderr;
+        assert!(told.contains(&format!("in the name of {id};")), "{told}");
+    }
     assert!(told.stderr.contains("--font"), "{}", told.stderr);
+}
+
+/// Names from right to left come out whole, letter by letter, from every document that has names. A PDF holds such
+/// letters in the order in which they stand on the page.
+#[test]
+fn names_from_right_to_left_are_whole() {
+    let names = ["שרה לוי", "ליאור בן דוד", "ليلى الخطيب"];
+    let rows: String = names
+        .iter()
+        .enumerate()
+        .map(|(at, name)| format!("{at},{name}\n"))
+        .collect();
+    let course = Course::new(PROBLEM, &format!("id,name\n{rows}"));
+    course.run("issue", &["--nameless"]);
+    let codes = pages(&course.out("codes.pdf")).concat();
+    course.run("issue", &[]);
+    let papers = pages(&course.out("papers.pdf")).concat();
+    let key = pages(&course.out("key.pdf")).concat();
+    let answers = course.out("answers.csv");
+    fs::write(
+        &answers,
+        "student,a\n0,1.00 m/s^2\n1,1.00 m/s^2\n2,1.00 m/s^2\n",
+    )
+    .unwrap();
+    let mut marking = program();
+    marking
+        .arg("mark")
+        .arg(&course.assignment)
+        .arg("--roster")
+        .arg(&course.roster);
+    let marks = course.out("marks.csv");
+    let marked = run(marking
+        .arg("--answers")
+        .arg(&answers)
+        .arg("--out")
+        .arg(marks));
+    assert_eq!(marked.code, 0, "{}", marked.stderr);
+    let slips = course.out("feedback.pdf");
+    course.run("feedback", &["--partial", "--out", slips.to_str().unwrap()]);
+    let slips = pages(&slips).concat();
+    for name in names {
+        let turned: String = squeezed(name).chars().rev().collect();
+        for text in [&codes, &papers, &key, &slips] {
+            assert!(text.contains(&turned), "{name}\n{text}");
+        }
+    }
 }
 
 #[test]
@@ -480,6 +526,90 @@ fn the_key_has_everyones_answers() {
     assert!(key.contains("thepush·theweight"), "{key}");
 }
 
+/// What the key prints is what the reader takes, in either decimal mark: with a mark at the end (`120,`), with
+/// groups of digits, with a power of ten.
+#[test]
+fn what_the_key_prints_can_be_keyed() {
+    for mark in [DecimalMark::Point, DecimalMark::Comma] {
+        for value in [
+            120.0,
+            30.0,
+            5.0,
+            140.4,
+            0.403_03,
+            1234.0,
+            12_500.0,
+            43_279.168_29,
+            1.3e9,
+            2.5e-7,
+            -0.5,
+        ] {
+            for figures in 1..=7 {
+                let numeral = paperweight::quantity::numeral_of(value, figures).unwrap();
+                for unit in ["", "N", "m/s^2", "deg"] {
+                    let unit = match unit {
+                        "" => Unit::ONE,
+                        unit => Unit::parse(unit).unwrap(),
+                    };
+                    let printed = Quantity { numeral, unit }.printed(mark);
+                    let reading = read(&printed, &Context::plain(mark));
+                    let Reading::One(written) = &reading else {
+                        panic!("{printed}: {reading:?}")
+                    };
+                    let Value::Numeral(found) = written.value else {
+                        panic!("{printed}: {reading:?}")
+                    };
+                    assert_eq!(found.to_f64(), numeral.to_f64(), "{printed}");
+                    let (asked, read) = (numeral.figures(), found.figures());
+                    assert!(
+                        read.least <= asked.most && asked.least <= read.most,
+                        "{printed}: {read:?}"
+                    );
+                }
+            }
+        }
+    }
+}
+
+/// A folder that is not there is made, papers given once more stay until they are taken away, and the table of
+/// one class does not take the place of another's.
+#[test]
+fn files_of_handing_out_take_no_others_place() {
+    let course = Course::new(PROBLEM, "id,name\n1,Bo\n2,Cy\n");
+    fs::remove_dir(course.out("")).unwrap();
+    course.run("issue", &[]);
+    course.run("reissue", &["--student", "1"]);
+    let first = fs::read(course.out("reissued.pdf")).unwrap();
+    let told = course.run("reissue", &["--student", "2"]).stderr;
+    assert!(told.contains("reissued-2.pdf: note: "), "{told}");
+    assert!(first == fs::read(course.out("reissued.pdf")).unwrap());
+    let [second] = &pages(&course.out("reissued-2.pdf"))[..] else {
+        panic!("one page")
+    };
+    assert!(second.contains("Cy"), "{second}");
+    // Without PDFs beside it the table alone says whose the folder is.
+    let table = fs::read(course.out("issued.csv")).unwrap();
+    for file in ["papers.pdf", "key.pdf", "reissued.pdf", "reissued-2.pdf"] {
+        fs::remove_file(course.out(file)).unwrap();
+    }
+    let refused = |more: &[&str]| {
+        let mut program = program();
+        program.arg("issue").arg(&course.assignment);
+        program.arg("--roster").arg(&course.roster);
+        let found = run(program.args(more).arg("--out").arg(course.out("")));
+        assert_eq!(found.code, 2, "{}", found.stderr);
+        let told = "issued.csv: error: another file stands there";
+        assert!(found.stderr.contains(told), "{}", found.stderr);
+        assert!(table == fs::read(course.out("issued.csv")).unwrap());
+    };
+    refused(&["--class", "another"]);
+    let own = fs::read_to_string(&course.assignment).unwrap();
+    fs::write(&course.assignment, own.replace("push-1", "push-2")).unwrap();
+    refused(&[]);
+    fs::write(&course.assignment, own).unwrap();
+    course.run("issue", &[]);
+}
+
 #[test]
 fn files_of_others_stay() {
     let course = Course::new(PROBLEM, "id,name\n1,Bo\n");
@@ -589,22 +719,109 @@ fn a_wording_that_is_lost() {
     assert_eq!(course.issued("issued.csv").len(), 2);
 }
 
-#[test]
-fn a_figure_that_fits_no_more() {
+/// A figure of one word and one number, to be read back out of a PDF.
+const FIGURE: &str = "<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"0 0 210 60\">\
+     <desc>A cart of {m}.</desc><text x=\"9\" y=\"30\" font-size=\"12\">cart {m}</text></svg>";
+
+fn with_figure(roster: &str) -> (Course, PathBuf) {
     let with = PROBLEM.replace("[given]", "figure = \"own.svg\"\n[given]");
-    let course = Course::new(&with, "id,name\n1,Bo\n");
+    let course = Course::new(&with, roster);
     let figure = course.folder.path().join("assignments/own.svg");
-    let svg = "<svg xmlns=\"http://www.w3.org/2000/svg\" viewBox=\"0 0 210 60\"><desc>A cart of {m}.</desc>\
-               <text x=\"9\" y=\"30\" font-size=\"12\">{m}</text></svg>";
-    fs::write(&figure, svg).unwrap();
+    fs::write(&figure, FIGURE).unwrap();
+    (course, figure)
+}
+
+/// What was handed out is printed once more as it was, whatever became of the figure's file.
+#[test]
+fn a_paper_keeps_the_figure_that_it_was_handed_out_with() {
+    let (course, figure) = with_figure("id,name\n1,Bo\n");
     let told = course.run("issue", &[]).stderr;
-    assert!(!told.contains("left out"), "{told}");
-    fs::write(&course.assignment, renamed(&with)).unwrap();
-    fs::write(&figure, svg.replace("{m}", "{mass}")).unwrap();
+    assert!(!told.contains("figure"), "{told}");
+    let before = fs::read(course.out("papers.pdf")).unwrap();
+    let read = |name: &str| pages(&course.out(name));
+    assert!(read("papers.pdf")[0].contains("cart"));
+    fs::write(&figure, FIGURE.replace("cart {m}", "sledge {m}")).unwrap();
+    fs::write(&course.roster, "id,name\n1,Bo\n2,Cy\n").unwrap();
     let told = course.run("issue", &[]).stderr;
-    let code = &course.issued("issued.csv")[0]["code"];
+    let code = course.issued("issued.csv")[0]["code"].clone();
+    let said = format!("the figure is another one than on {code}, as issued");
+    assert!(told.contains(&said), "{told}");
+    let [first, second] = &read("papers.pdf")[..] else {
+        panic!("two pages")
+    };
+    assert!(
+        first.contains("cart") && !first.contains("sledge"),
+        "{first}"
+    );
+    assert!(second.contains("sledge"), "{second}");
+    // So it is where the file is gone, or does more than draw.
+    for lost in [
+        None,
+        Some("<svg"),
+        Some("<svg xmlns='http://www.w3.org/2000/svg'><script/></svg>"),
+    ] {
+        match lost {
+            None => fs::remove_file(&figure).unwrap(),
+            Some(text) => fs::write(&figure, text).unwrap(),
+        }
+        let told = course.run("issue", &["--reprint", &code]).stderr;
+        assert!(told.contains(&said), "{told}");
+        assert_eq!(fs::read(course.out("reprint.pdf")).unwrap(), before);
+    }
+    // One text is kept once.
+    let record = rusqlite::Connection::open(course.folder.path().join("paperweight.sqlite"));
+    let count = |sql: &str| -> i64 {
+        let record = record.as_ref().unwrap();
+        record.query_row(sql, [], |row| row.get(0)).unwrap()
+    };
+    assert_eq!(count("SELECT count(*) FROM figures"), 2);
+    assert_eq!(count("SELECT count(*) FROM issues"), 2);
+}
+
+/// Records of before say nothing of figures: today's is printed, and this is said.
+#[test]
+fn a_paper_of_an_old_record_has_todays_figure() {
+    let (course, figure) = with_figure("id,name\n1,Bo\n");
+    course.run("issue", &[]);
+    let code = course.issued("issued.csv")[0]["code"].clone();
+    let record = course.folder.path().join("paperweight.sqlite");
+    let record = rusqlite::Connection::open(record).unwrap();
+    let guard: String = record
+        .query_row(
+            "SELECT sql FROM sqlite_schema WHERE name = 'issues_stand'",
+            [],
+            |row| row.get(0),
+        )
+        .unwrap();
+    record
+        .execute_batch("DROP TRIGGER issues_stand; UPDATE issues SET figures = NULL")
+        .unwrap();
+    record.execute_batch(&guard).unwrap();
+    drop(record);
+    fs::write(&figure, FIGURE.replace("cart {m}", "sledge {m}")).unwrap();
+    let told = course.run("issue", &[]).stderr;
+    let said = format!("the record lacks the figure of {code}, as issued");
+    assert!(told.contains(&said), "{told}");
+    assert!(pages(&course.out("papers.pdf"))[0].contains("sledge"));
+    // A place for a number that was not issued stays empty no more than before.
+    let now = fs::read_to_string(&course.assignment).unwrap();
+    fs::write(&course.assignment, renamed(&now)).unwrap();
+    fs::write(&figure, FIGURE.replace("{m}", "{mass}")).unwrap();
+    let told = course.run("issue", &[]).stderr;
     let expected = format!("a figure is left out that does not fit the numbers of {code}");
     assert!(told.contains(&expected), "{told}");
+}
+
+/// Letters of a figure that no font has are boxes like those of any text, and the figure is named.
+#[test]
+fn letters_of_figures_are_looked_at_too() {
+    let (course, figure) = with_figure("id,name\n1,Bo\n");
+    fs::write(&figure, FIGURE.replace("cart", "车 &#x6587; &lt;&amp;")).unwrap();
+    let told = course.run("issue", &[]).stderr;
+    let said = "own.svg: warning: the fonts lack 车 (U+8F66), 文 (U+6587) of the figure";
+    assert!(told.contains(said), "{told}");
+    let text = &pages(&course.out("papers.pdf"))[0];
+    assert!(text.contains("□□<&"), "{text}");
 }
 
 #[test]
@@ -616,7 +833,8 @@ fn letters_that_no_font_has_are_told_of_every_document() {
     let course = Course::new(&own, "id,name\n1,Bo\n2,王秀英\n");
     let told = course.run("issue", &[]).stderr;
     assert_eq!(
-        told.matches("letters in the name of 2").count(),
+        told.matches("the fonts lack 王 (U+738B), 秀 (U+79C0), 英 (U+82F1) in the name of 2")
+            .count(),
         1,
         "{told}"
     );
@@ -626,10 +844,10 @@ fn letters_that_no_font_has_are_told_of_every_document() {
     let out = course.out("worked.pdf");
     let told = run(solved.args(["--all", "--out"]).arg(&out)).stderr;
     assert!(
-        told.contains("the fonts lack letters of its text"),
+        told.contains("the fonts lack 速 (U+901F) of its text"),
         "{told}"
     );
-    assert!(told.contains("letters in the name of 2"), "{told}");
+    assert!(told.contains("(U+82F1) in the name of 2"), "{told}");
     assert!(pages(&out).concat().contains('□'));
 }
 
@@ -667,6 +885,65 @@ fn no_key_while_someone_owes_a_paper_with_the_same_numbers() {
     let (text, told) = slips();
     assert!(text.contains("Answers:"), "{text}");
     assert!(!told.contains("still owed"), "{told}");
+}
+
+/// Who writes a decimal comma finds no point on any page of theirs.
+#[test]
+fn decimal_marks_are_not_mixed() {
+    let own = PROBLEM.replace("points = 3", "points = 2.5");
+    let course = Course::new(&own, "id,name,decimal mark\n1,Bo,\",\"\n");
+    course.run("issue", &[]);
+    let answers = course.out("answers.csv");
+    fs::write(&answers, "student,a,b\n1,\"1,00 m/s^2\",1\n").unwrap();
+    let act = |command: &str, more: &[&str]| {
+        let mut program = program();
+        program.arg(command).arg(&course.assignment);
+        program.arg("--roster").arg(&course.roster);
+        let done = run(program.args(more));
+        assert_eq!(done.code, 0, "{command}: {}", done.stderr);
+        done.stdout
+    };
+    let path = |name: &str| course.out(name).to_str().unwrap().to_owned();
+    act(
+        "mark",
+        &[
+            "--answers",
+            &path("answers.csv"),
+            "--out",
+            &path("marks.csv"),
+        ],
+    );
+    act(
+        "adjust",
+        &[
+            "--student",
+            "1",
+            "--part",
+            "a",
+            "--points",
+            "1.5",
+            "--note",
+            "half",
+        ],
+    );
+    act(
+        "feedback",
+        &["--resubmit", "2020-01-01", "--out", &path("feedback.pdf")],
+    );
+    act("worked", &["--all", "--out", &path("worked.pdf")]);
+    let mut all: Vec<String> = ["papers.pdf", "key.pdf", "feedback.pdf", "worked.pdf"]
+        .into_iter()
+        .flat_map(|name| pages(&course.out(name)))
+        .collect();
+    assert!(all.concat().contains("a1,5/2,5"), "{all:?}");
+    all.push(act("explain", &["--student", "1", "--worked"]));
+    for text in all {
+        let letters: Vec<char> = text.chars().collect();
+        let is_point = |three: &&[char]| {
+            three[1] == '.' && three[0].is_ascii_digit() && three[2].is_ascii_digit()
+        };
+        assert_eq!(letters.windows(3).find(is_point), None, "{text}");
+    }
 }
 
 /// Slips of the shipped class: own words, own numbers, nobody else, and no key before its day.

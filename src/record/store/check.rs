@@ -11,7 +11,7 @@ use super::{Record, open, rows};
 use crate::diagnostic::{Diagnostic, Place};
 use crate::quantity::Quantity;
 use crate::record::act::{ActId, Deed, IssueId};
-use crate::record::issue::{Filed, Issue};
+use crate::record::issue::{Filed, FiledFigure, Issue};
 
 /// Faults told at most.
 const MOST: usize = 20;
@@ -38,6 +38,7 @@ impl Record {
         let issues = rows::all_issues(&self.connection, &self.files)?;
         let acts = rows::all_acts(&self.connection, &self.files)?;
         let filed = rows::all_filed(&self.connection, &self.files)?;
+        let figures = rows::all_figures(&self.connection, &self.files)?;
         let mut checked = Checked {
             issues: issues.len(),
             acts: acts.len(),
@@ -46,6 +47,7 @@ impl Record {
         let filed = readable(filed, &mut faults);
         let issues = readable(issues, &mut faults);
         check_files(&filed, &mut faults);
+        check_figures(&figures, &issues, &mut faults);
         check_issues(&issues, &mut faults);
         // Each act is about a paper; what takes back names an earlier act about the same one. (Acts done in
         // one go may be about papers of two classes, of which one was purged: groups prove nothing.)
@@ -141,6 +143,30 @@ fn check_files(filed: &[Filed], faults: &mut Vec<String>) {
         let digest = Filed::digest(file.texts.iter().map(|(_, text)| text.as_str()));
         if digest != file.digest {
             faults.push(format!("a file of `{}` is not what was issued", file.sheet));
+        }
+    }
+}
+
+/// Each figure has the digest of its text, and none that a paper was handed out with is lacking.
+fn check_figures(figures: &[FiledFigure], issues: &[Issue], faults: &mut Vec<String>) {
+    let changed = figures
+        .iter()
+        .filter(|figure| FiledFigure::of(figure.svg.clone()).digest != figure.digest);
+    faults.extend(changed.map(|figure| {
+        let digest = &figure.digest;
+        format!("the figure {digest} is not what was issued")
+    }));
+    let known: FxHashSet<&str> = figures
+        .iter()
+        .map(|figure| figure.digest.as_str())
+        .collect();
+    for issue in issues {
+        let own = issue.figures.iter().flatten().flatten();
+        for digest in own.filter(|digest| !known.contains(digest.as_str())) {
+            faults.push(format!(
+                "the paper {} lacks its figure {digest}",
+                issue.code
+            ));
         }
     }
 }

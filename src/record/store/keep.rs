@@ -87,12 +87,13 @@ impl Record {
         delete("DELETE FROM dues WHERE class = ?")?;
         delete("DELETE FROM written WHERE class = ?")?;
         delete("DELETE FROM classes WHERE name = ?")?;
-        transaction
-            .execute(
-                "DELETE FROM files WHERE digest NOT IN (SELECT file FROM issues)",
-                [],
-            )
-            .map_err(failed)?;
+        for unneeded in [
+            "DELETE FROM files WHERE digest NOT IN (SELECT file FROM issues)",
+            "DELETE FROM figures WHERE digest NOT IN
+                (SELECT value FROM issues, json_each(issues.figures) WHERE value NOT NULL)",
+        ] {
+            transaction.execute(unneeded, []).map_err(failed)?;
+        }
         transaction.commit().map_err(failed)?;
         self.connection.execute_batch("VACUUM").map_err(failed)?;
         Ok(Purged { issues, acts })

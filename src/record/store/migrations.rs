@@ -83,10 +83,21 @@ const STEPS: [&str; VERSION] = [
     CREATE TRIGGER written_stands BEFORE UPDATE ON written
         BEGIN SELECT raise(ABORT, 'what was written never changes'); END;
     ",
+    // The figures that papers were handed out with, once for each text, and for each problem of a paper the
+    // digest of its figure. Papers issued before have no such list: theirs are nowhere but in the course folder.
+    "
+    CREATE TABLE figures (
+        digest TEXT PRIMARY KEY,
+        svg    TEXT NOT NULL
+    ) STRICT;
+    CREATE TRIGGER figures_stand BEFORE UPDATE ON figures
+        BEGIN SELECT raise(ABORT, 'what was issued never changes'); END;
+    ALTER TABLE issues ADD COLUMN figures TEXT CHECK (json_valid(figures));
+    ",
 ];
 
 /// The version this program writes.
-pub(super) const VERSION: usize = 3;
+pub(super) const VERSION: usize = 4;
 
 /// Brings a file to the newest version; a file without tables becomes a record.
 ///
@@ -181,13 +192,16 @@ mod tests {
                 VALUES ('s', 'c', '1', 1, 'x', '[]', 'd', '');
             INSERT INTO acts (grp, at, issue, deed) VALUES (1, '', 1, '{}');
             INSERT INTO written (at, sheet, class, file, heading, student, text)
-                VALUES ('', 's', 'c', 'f', 'h', '1', '13');";
+                VALUES ('', 's', 'c', 'f', 'h', '1', '13');
+            INSERT INTO figures VALUES ('d', '<svg/>');";
         connection.execute_batch(fill).unwrap();
         for update in [
             "UPDATE files SET title = ''",
             "UPDATE issues SET drawn = '[1]'",
             "UPDATE acts SET deed = '[]'",
             "UPDATE written SET text = '14'",
+            "UPDATE figures SET svg = ''",
+            "UPDATE issues SET figures = '[]'",
         ] {
             let error = connection.execute_batch(update).unwrap_err();
             assert!(error.to_string().contains("never change"), "{error}");

@@ -24,7 +24,7 @@ use rusqlite::{Connection, OptionalExtension as _, TransactionBehavior, params};
 
 use super::act::{Act, ActId, IssueId, NewAct};
 use super::due::{Due, DueFor, Dues};
-use super::issue::{Filed, Issue, NewIssue, RosterFile};
+use super::issue::{Filed, FiledFigure, Issue, NewIssue, RosterFile};
 use crate::variant::PaperCode;
 pub use check::Checked;
 use error::Files;
@@ -176,7 +176,7 @@ impl Record {
         Ok(ids)
     }
 
-    /// Hands out papers of a sheet in one transaction. `draw` is given everything that was issued of
+    /// Hands out papers of a sheet, with a figure or none for each of its problems, in one transaction. `draw` is given everything that was issued of
     /// the sheet, and nobody else can issue until it is done. Gives the papers as issued.
     ///
     /// # Errors
@@ -185,6 +185,7 @@ impl Record {
     pub fn issue<E: From<RecordError>>(
         &mut self,
         filed: &Filed,
+        figures: &[Option<FiledFigure>],
         draw: impl FnOnce(&Before<'_>) -> Result<Vec<NewIssue>, E>,
     ) -> Result<Vec<Issue>, E> {
         let files = &self.files;
@@ -212,12 +213,21 @@ impl Record {
                 ],
             )
             .map_err(failed)?;
+        for figure in figures.iter().flatten() {
+            let insert = "INSERT INTO figures VALUES (?, ?) ON CONFLICT DO NOTHING";
+            let row = params![figure.digest, figure.svg];
+            transaction.execute(insert, row).map_err(failed)?;
+        }
+        let digests = figures
+            .iter()
+            .map(|figure| Some(figure.as_ref()?.digest.clone()));
+        let digests: Vec<Option<String>> = digests.collect();
         let mut issues = Vec::with_capacity(new.len());
         for new in new {
             transaction
                 .execute(
-                    "INSERT INTO issues (sheet, class, student, section, number, code, drawn, file, at, due)
-                     VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
+                    "INSERT INTO issues (sheet, class, student, section, number, code, drawn, file, at, due, figures)
+                     VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
                     params![
                         new.sheet,
                         new.class,
@@ -229,10 +239,12 @@ impl Record {
                         new.file,
                         rows::moment(new.at),
                         new.due.map(rows::day),
+                        rows::json(&digests),
                     ],
                 )
                 .map_err(failed)?;
-            issues.push(new.issued(IssueId(transaction.last_insert_rowid())));
+            let id = IssueId(transaction.last_insert_rowid());
+            issues.push(new.issued(id, Some(digests.clone())));
         }
         transaction.commit().map_err(failed)?;
         Ok(issues)
@@ -296,6 +308,14 @@ impl Record {
     /// A busy, damaged or failing record.
     pub fn filed(&self, digest: &str) -> Result<Option<Filed>, RecordError> {
         rows::filed(&self.connection, digest, &self.files)
+    }
+
+    /// The file of a figure that papers were handed out with.
+    ///
+    /// # Errors
+    /// A busy, damaged or failing record.
+    pub fn figure(&self, digest: &str) -> Result<Option<FiledFigure>, RecordError> {
+        rows::figure(&self.connection, digest, &self.files)
     }
 
     /// The days set for the papers of a sheet.

@@ -12,7 +12,7 @@ use super::error::{Files, RecordError};
 use super::{Progress, read_day};
 use crate::record::act::{Act, ActId, IssueId};
 use crate::record::due::{Due, Dues};
-use crate::record::issue::{Filed, Issue, RosterFile};
+use crate::record::issue::{Filed, FiledFigure, Issue, RosterFile};
 use crate::variant::PaperCode;
 
 /// A moment as it is kept: `2026-11-25T09:30:00.000Z`.
@@ -65,8 +65,8 @@ fn all<T>(
     Ok(found)
 }
 
-const ISSUE: &str = "SELECT id, sheet, class, student, section, number, code, drawn, file, at, due \
-                     FROM issues";
+const ISSUE: &str = "SELECT id, sheet, class, student, section, number, code, drawn, file, at, due, \
+                     figures FROM issues";
 
 fn issue(row: &Row<'_>) -> rusqlite::Result<Read<Issue>> {
     let id: i64 = row.get(0)?;
@@ -76,6 +76,7 @@ fn issue(row: &Row<'_>) -> rusqlite::Result<Read<Issue>> {
     let due: Option<String> = row.get(10)?;
     let (sheet, class, student) = (row.get(1)?, row.get(2)?, row.get(3)?);
     let (section, number, file) = (row.get(4)?, row.get(5)?, row.get(8)?);
+    let figures: Option<String> = row.get(11)?;
     let due = match due {
         None => Some(None),
         Some(due) => read_day(&due).map(Some),
@@ -93,6 +94,10 @@ fn issue(row: &Row<'_>) -> rusqlite::Result<Read<Issue>> {
             file,
             at: from_moment(&at)?,
             due: due?,
+            figures: match figures {
+                None => None,
+                Some(figures) => Some(from_json(&figures)?),
+            },
         })
     };
     Ok(read().ok_or_else(|| format!("issue {id} cannot be read")))
@@ -201,6 +206,29 @@ pub(super) fn all_filed(
 ) -> Result<Vec<Read<Filed>>, RecordError> {
     let select = "SELECT digest, sheet, title, texts FROM files ORDER BY digest";
     all(connection, select, [], files, |row| Ok(Ok(file(row)?)))
+}
+
+fn filed_figure(row: &Row<'_>) -> rusqlite::Result<Read<FiledFigure>> {
+    let (digest, svg) = (row.get(0)?, row.get(1)?);
+    Ok(Ok(FiledFigure { digest, svg }))
+}
+
+pub(super) fn figure(
+    connection: &Connection,
+    digest: &str,
+    files: &Files,
+) -> Result<Option<FiledFigure>, RecordError> {
+    let select = "SELECT digest, svg FROM figures WHERE digest = ?";
+    Ok(all(connection, select, [digest], files, filed_figure)?.pop())
+}
+
+/// Every figure there is, for a check.
+pub(super) fn all_figures(
+    connection: &Connection,
+    files: &Files,
+) -> Result<Vec<FiledFigure>, RecordError> {
+    let select = "SELECT digest, svg FROM figures ORDER BY digest";
+    all(connection, select, [], files, filed_figure)
 }
 
 pub(super) fn dues(

@@ -23,6 +23,10 @@ fn filed() -> Filed {
     }
 }
 
+fn figure() -> FiledFigure {
+    FiledFigure::of("<svg/>".into())
+}
+
 fn paper(class: &str, student: &str, number: u32) -> NewIssue {
     let code = (0..9).find_map(|at| PaperCode::of("ropes-1", class, student, number, at));
     NewIssue {
@@ -43,7 +47,7 @@ fn paper(class: &str, student: &str, number: u32) -> NewIssue {
 }
 
 fn give(record: &mut Record, papers: Vec<NewIssue>) -> Result<Vec<Issue>, RecordError> {
-    record.issue(&filed(), |_| Ok(papers))
+    record.issue(&filed(), &[Some(figure()), None], |_| Ok(papers))
 }
 
 fn entry(issue: &Issue, text: &str) -> NewAct {
@@ -103,6 +107,9 @@ fn what_was_kept_is_there_again() {
     let standing = Standing::of(acts.iter().filter(|act| act.issue == issues[0].id));
     assert_eq!(standing.entry("a"), Some(&Keyed::Text("3.3 m".into())));
     assert_eq!(record.filed(&filed().digest).unwrap(), Some(filed()));
+    let digest = figure().digest;
+    assert_eq!(record.figure(&digest).unwrap(), Some(figure()));
+    assert_eq!(issues[0].figures, Some(vec![Some(digest), None]));
     assert_eq!(record.dues("ropes-1").unwrap(), Dues(vec![due]));
     assert_eq!(
         record.issue_of(issues[1].code).unwrap().as_ref(),
@@ -152,7 +159,7 @@ fn a_paper_or_a_code_is_issued_once() {
             "nothing of it is kept"
         );
     }
-    let saw = record.issue::<RecordError>(&filed(), |before| {
+    let saw = record.issue::<RecordError>(&filed(), &[], |before| {
         assert_eq!(before.issues.len(), 1);
         assert!(before.has_code(before.issues[0].code)?);
         Ok(Vec::new())
@@ -409,6 +416,9 @@ fn a_purge_leaves_nothing_of_a_class_and_all_of_the_others() {
         .unwrap();
     let purged = record.purge("set-3").unwrap();
     assert_eq!(purged, Purged { issues: 1, acts: 1 });
+    let digest = figure().digest;
+    let kept = record.figure(&digest).unwrap();
+    assert_eq!(kept, Some(figure()), "the other class has it too");
     assert_eq!(record.issues("ropes-1").unwrap(), issues[1..]);
     // The act that is left was done together with one that is gone now.
     let bytes = fs::read(&path).unwrap();
@@ -418,5 +428,7 @@ fn a_purge_leaves_nothing_of_a_class_and_all_of_the_others() {
         assert!(!holds(gone), "{gone}");
     }
     assert_eq!(record.purge("set-3").unwrap(), Purged::default());
+    record.purge("set-4").unwrap();
+    assert_eq!(record.figure(&digest).unwrap(), None);
     assert_eq!(record.check().unwrap().findings, []);
 }
