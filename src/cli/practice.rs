@@ -109,7 +109,11 @@ fn give_board(to: &ToArguments, print: &PrintRequest<'_>, board: &Board) -> Resu
     }
     match &to.out {
         Some(folder) => report::show(&workflow::write_board(folder, print, board)?),
-        None => out::data(&explain::worked(&print.prepared.plan, &board.key))?,
+        None => out::data(&explain::worked(
+            &print.prepared.plan,
+            &board.key,
+            print.decimal,
+        ))?,
     }
     Ok(())
 }

@@ -18,20 +18,27 @@ pub(super) struct PrintArguments {
     slips: SlipArguments,
 }
 
-/// How a stack is printed, papers or slips.
+/// Pages, and what is drawn on them with.
 #[derive(Debug, clap::Args)]
-pub(super) struct SlipArguments {
+pub(super) struct PageArguments {
     /// The size of the pages
     #[arg(long, value_name = "SIZE", default_value = "a4")]
     page: Size,
+    #[command(flatten)]
+    fonts: FontArguments,
+}
+
+/// How a stack is printed, papers or slips.
+#[derive(Debug, clap::Args)]
+pub(super) struct SlipArguments {
+    #[command(flatten)]
+    page: PageArguments,
     /// The order of the stack: as on the roster, or by paper code, in which no name shows
     #[arg(long, value_name = "ORDER", default_value = "roster")]
     order: Order,
     /// Print paper codes and no names; `issue` then puts a list of both into `codes.pdf`
     #[arg(long)]
     nameless: bool,
-    #[command(flatten)]
-    fonts: FontArguments,
 }
 
 /// Fonts besides the built-in ones.
@@ -67,24 +74,37 @@ impl PrintArguments {
     }
 }
 
-impl SlipArguments {
+impl PageArguments {
+    /// Everything but the size of the pages as it is usual.
     pub(super) fn layout(&self) -> Layout {
         Layout {
             page: match self.page {
                 Size::A4 => PageSize::A4,
                 Size::Letter => PageSize::Letter,
             },
-            duplex: false,
-            order: match self.order {
-                Order::Roster => StackOrder::Roster,
-                Order::Code => StackOrder::Code,
-            },
-            nameless: self.nameless,
+            ..Layout::default()
         }
     }
 
     pub(super) fn fonts(&self) -> Result<Fonts, Failure> {
         self.fonts.read()
+    }
+}
+
+impl SlipArguments {
+    pub(super) fn layout(&self) -> Layout {
+        Layout {
+            order: match self.order {
+                Order::Roster => StackOrder::Roster,
+                Order::Code => StackOrder::Code,
+            },
+            nameless: self.nameless,
+            ..self.page.layout()
+        }
+    }
+
+    pub(super) fn fonts(&self) -> Result<Fonts, Failure> {
+        self.page.fonts()
     }
 }
 

@@ -4,7 +4,7 @@
 //! it, and every quantity that may be answered for another. Left out: what leads to no answer.
 
 use crate::assignment::{Assignment, PartKind};
-use crate::formula::tree::{Expr, Node, Operator};
+use crate::formula::tree::{Equation, Expr, Node, Operator};
 use crate::plan::{Plan, Problem, Replacer, Way};
 
 use super::budget;
@@ -37,6 +37,9 @@ pub struct Mistake {
     /// For each part how its answer comes about then, where it concerns that part.
     pub ways: Vec<Option<Way>>,
 }
+
+/// What stands behind the quantity, in backquotes, that was answered for another.
+const BEHIND_ANSWERED: &str = " answered";
 
 /// What is said where another quantity was answered.
 const ANSWERED: &str = "it is another quantity than the one asked for";
@@ -72,6 +75,22 @@ impl Mistakes {
     }
 }
 
+/// An equation of an assignment as whoever made the mistake that is called so wrote it.
+pub fn as_written(assignment: &Assignment, equation: usize, says: &str) -> Option<Equation> {
+    let scene = Scene::of(assignment);
+    let own = assignment.equations.get(equation)?;
+    let altered = table::alterations(&scene, scene.text(own), &own.item);
+    let found = altered.into_iter().find(|altered| altered.says() == says);
+    found.map(|altered| altered.equation)
+}
+
+/// The quantity that was answered for another one, where that is the mistake that is called so.
+pub fn other_answered(says: &str) -> Option<&str> {
+    let quoted = says.strip_suffix(BEHIND_ANSWERED)?;
+    let inner = quoted.strip_prefix('`')?.strip_suffix('`')?;
+    (!inner.contains('`')).then_some(inner)
+}
+
 fn of_problem(assignment: &Assignment, problem: &Problem) -> OfProblem {
     let scene = Scene::of(assignment);
     let mut list = Vec::new();
@@ -105,7 +124,7 @@ fn mistake(
         .collect();
     ways.iter().any(Option::is_some).then(|| Mistake {
         equation: Some(equation),
-        says: altered.rule.says.replace("{}", &altered.what),
+        says: altered.says(),
         hint: altered.rule.hint,
         ways,
     })
@@ -164,7 +183,7 @@ fn answered(scene: &Scene<'_>, replacer: &Replacer<'_>) -> Vec<Mistake> {
         if ways.iter().any(Option::is_some) {
             mistakes.push(Mistake {
                 equation: None,
-                says: format!("`{text}` answered"),
+                says: format!("`{text}`{BEHIND_ANSWERED}"),
                 hint: ANSWERED,
                 ways,
             });

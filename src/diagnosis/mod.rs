@@ -25,7 +25,7 @@ use crate::marking::{Evidence, Explanation, Key, Kind, Number, Strength};
 use crate::plan::Plan;
 use budget::Budget;
 
-pub use mistakes::{Mistake, Mistakes};
+pub use mistakes::{Mistake, Mistakes, as_written, other_answered};
 
 /// λ up to which an explanation of two answers or more is strong.
 const STRONG: f64 = 0.01;
@@ -64,6 +64,11 @@ pub fn diagnose_within(
         }
     }
     all
+}
+
+/// What a foreseen slip of a part is called of which the file says nothing; slips are counted from 0.
+pub fn unsaid(slip: usize) -> String {
+    format!("slip {} of the file", slip + 1)
 }
 
 /// The chance that some mistake explains one faulty answer of a problem by luck, whatever stands there;
@@ -463,7 +468,7 @@ impl<'a> Case<'a> {
             open[place] = false;
             let says = match &foreseen.say {
                 Some(say) => say.clone(),
-                None => format!("slip {} of the file", slip + 1),
+                None => unsaid(slip),
             };
             all.push(Explanation {
                 strength: if luck <= luck::chance(LIKELY) {

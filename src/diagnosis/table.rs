@@ -148,6 +148,13 @@ pub(super) struct Altered {
     pub(super) what: String,
 }
 
+impl Altered {
+    /// What was done, for the teacher.
+    pub(super) fn says(&self) -> String {
+        self.rule.says.replace("{}", &self.what)
+    }
+}
+
 /// All that may have been done wrong in an equation; `text` is what stands in the file.
 pub(super) fn alterations(scene: &Scene<'_>, text: &str, equation: &Equation) -> Vec<Altered> {
     let mut all: Vec<Altered> = Vec::new();

@@ -6,9 +6,10 @@
 
 use rust_decimal::Decimal;
 
+use crate::assignment::Assignment;
 use crate::marking::unit::UnitVerdict;
 use crate::marking::{PartMark, Reason, Verdict};
-use crate::plan::answer_part;
+use crate::plan::{Plan, answer_part};
 use crate::quantity::Unit;
 
 use super::words::Words;
@@ -112,31 +113,35 @@ pub(super) fn write(words: &mut Words<'_>, at: usize) {
         words.id(other);
         words.push(" is right: work back from it and compare.");
     } else {
-        let unit = asked(words, at);
-        words.push(unit.map_or(OTHERWISE, |unit| check(words, at, &unit)));
+        words.push(check(words.plan, at));
     }
 }
 
-fn asked(words: &Words<'_>, at: usize) -> Option<Unit> {
-    let place = words.plan.parts.get(at)?;
-    let assignment = words.plan.sheet.problems.get(place.problem)?;
-    Some(answer_part(assignment, place.part)?.unit)
+/// The check that goes with what part `at` of a paper asks for, whoever's paper it is.
+pub fn check(plan: &Plan, at: usize) -> &'static str {
+    asked(plan, at).map_or(OTHERWISE, |(assignment, unit)| of_unit(assignment, &unit))
 }
 
-fn check(words: &Words<'_>, at: usize, unit: &Unit) -> &'static str {
+fn asked(plan: &Plan, at: usize) -> Option<(&Assignment, Unit)> {
+    let place = plan.parts.get(at)?;
+    let assignment = plan.sheet.problems.get(place.problem)?;
+    Some((assignment, answer_part(assignment, place.part)?.unit))
+}
+
+fn of_unit(assignment: &Assignment, unit: &Unit) -> &'static str {
     if unit.is_angle() {
         return ANGLE;
     }
     let name = unit.dimension().name();
     let found = CHECKS
         .iter()
-        .find(|(dimension, given, _)| name == Some(dimension) && is_given(words, at, *given));
+        .find(|(dimension, given, _)| name == Some(dimension) && is_given(assignment, *given));
     found.map_or(OTHERWISE, |&(_, _, text)| text)
 }
 
-/// Whether such a quantity is given in the problem of part `at`.
-fn is_given(words: &Words<'_>, at: usize, given: Given) -> bool {
-    let givens = words.key(at).map_or(&[][..], |key| &key.givens);
+/// Whether such a quantity is given in a problem.
+fn is_given(assignment: &Assignment, given: Given) -> bool {
+    let givens = &assignment.givens;
     let of = |name: &str| {
         let named = |unit: Unit| unit.dimension().name() == Some(name);
         givens.iter().filter(|given| named(given.unit)).count()

@@ -27,6 +27,7 @@ use crate::marking::unit::UnitVerdict;
 use crate::marking::{Key, Marked, PartMark, Reason, Verdict};
 use crate::plan::Plan;
 
+pub use checks::check;
 use words::Words;
 
 /// Adds the feedback on a paper to `out`, in one line; nothing where no paper was handed in.

@@ -12,8 +12,10 @@
 mod fonts;
 mod key;
 mod list;
+mod over;
 mod papers;
 mod pen;
+mod report;
 mod sheet;
 mod slips;
 mod wording;
@@ -28,8 +30,10 @@ use crate::diagnostic::{Diagnostic, Place};
 pub use fonts::{Fonts, Missing};
 pub use key::{Column, KeyList, Row, TEMPLATE as KEY, key};
 pub use list::{CodeList, TEMPLATE as CODES, codes};
+pub use over::{OverMistake, OverPage, Said, TEMPLATE as OVER, over};
 pub use papers::{Copy, Figure, Handout, PageSize, TEMPLATE as PAPERS, papers};
 pub use pen::Pen;
+pub use report::{PaperRow, REPORT, ReportPages, report};
 pub use sheet::SheetText;
 pub use slips::{Slip, SlipSheet, TEMPLATE as SLIPS, slips};
 pub use wording::{Paragraph, Run, day, points};
@@ -43,7 +47,7 @@ pub const IS_BUILT_IN: bool = cfg!(feature = "paper");
 pub struct Template {
     /// Its file among the templates.
     pub name: &'static str,
-    /// Its text, in Typst's markup; it may import any other template by its name.
+    /// Its text, in Typst's markup; it may import those in `SHARED` by their names.
     pub text: &'static str,
 }
 
@@ -60,12 +64,18 @@ impl Template {
     }
 }
 
-/// What all templates share.
+/// What templates share.
 #[cfg(feature = "paper")]
-const BASE: Template = Template {
-    name: "base.typ",
-    text: include_str!("templates/base.typ"),
-};
+const SHARED: [Template; 2] = [
+    Template {
+        name: "base.typ",
+        text: include_str!("templates/base.typ"),
+    },
+    Template {
+        name: "maths.typ",
+        text: include_str!("templates/maths.typ"),
+    },
+];
 
 /// Draws a document of the sheet `code`: the template, with `data` as its `data.json`.
 ///

@@ -18,6 +18,7 @@ mod page;
 mod part;
 mod reliability;
 pub mod term;
+pub mod words;
 
 use rust_decimal::Decimal;
 

@@ -90,7 +90,10 @@ fn lsat_6_gives_every_printed_figure() {
         let found = part.facility.unwrap();
         let found = [found.share * 1000.0, found.interval.0, found.interval.1];
         for (found, expected) in found.iter().zip(&expected) {
-            assert!((found - expected).abs() < 1e-12 * expected.max(1.0), "{line}: {found}");
+            assert!(
+                (found - expected).abs() < 1e-12 * expected.max(1.0),
+                "{line}: {found}"
+            );
         }
     }
     // First wrong part and papers without one are all the papers there are.

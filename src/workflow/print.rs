@@ -95,7 +95,7 @@ pub fn print_papers(request: &PrintRequest<'_>, record: &Record) -> Result<Print
     let kept = Kept::of(record, &now.code, request.class)?;
     let people = People::of(request);
     let then = Wordings::of(request, &people, record)?;
-    let mut drawings = Drawings::of(request, record);
+    let mut drawings = Drawings::of(request, Some(record));
     let mut names = Unlike::default();
     let mut copies = Vec::with_capacity(request.papers.len());
     for issue in stack(request) {

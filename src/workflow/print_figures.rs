@@ -23,7 +23,8 @@ use super::{Failure, Figures, Prepared, PrintRequest, figures};
 /// Figures of the papers of one request.
 pub(super) struct Drawings<'a> {
     request: &'a PrintRequest<'a>,
-    record: &'a Record,
+    /// None where papers are printed that are not kept: their figures are today's.
+    record: Option<&'a Record>,
     /// Figures of then, by the digest of the sheet's files, the problem's place and the figure's digest.
     kept: FxHashMap<(String, usize, String), Option<Figure>>,
     /// Papers of which a figure is left out.
@@ -45,7 +46,8 @@ struct Told {
 }
 
 impl<'a> Drawings<'a> {
-    pub(super) fn of(request: &'a PrintRequest<'a>, record: &'a Record) -> Self {
+    /// Of papers that the record keeps, or of others that have today's.
+    pub(super) fn of(request: &'a PrintRequest<'a>, record: Option<&'a Record>) -> Self {
         Self {
             request,
             record,
@@ -114,7 +116,9 @@ impl<'a> Drawings<'a> {
                     self.left_out(code);
                     return Ok(None);
                 };
-                told_of(&mut self.told, &name).unkept.push(code.to_owned());
+                if self.record.is_some() {
+                    told_of(&mut self.told, &name).unkept.push(code.to_owned());
+                }
                 (now.clone(), values(&today[place]))
             }
         };
@@ -146,7 +150,10 @@ impl<'a> Drawings<'a> {
         if let Some(known) = self.kept.get(&key) {
             return Ok(known.clone());
         }
-        let filed = self.record.figure(digest)?;
+        let filed = match self.record {
+            Some(record) => record.figure(digest)?,
+            None => None,
+        };
         let read = filed.and_then(|FiledFigure { svg, .. }| {
             let name = file.name.clone();
             Figure::read(&Source { name, text: svg }, problem).ok()

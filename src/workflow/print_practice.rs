@@ -11,7 +11,8 @@ use crate::text::DecimalMark;
 
 use super::drawn::key_of;
 use super::practice::{Board, Practice};
-use super::print::{Drawing, LETTERS, People, lacks, pictures, values};
+use super::print::{LETTERS, People, Unlike, lacks, values};
+use super::print_figures::Drawings;
 use super::print_key::{keyed, page, row};
 use super::print_worked::worked_paper;
 use super::{Failure, Findings, PrintRequest, Printed};
@@ -32,11 +33,12 @@ pub fn print_practice(request: &PrintRequest<'_>, practice: &Practice) -> Result
     let plan = &request.prepared.plan;
     let people = People::of(request);
     let mut texts = Texts::default();
-    let (mut unlike, mut copies) = (Vec::new(), Vec::new());
+    let mut drawings = Drawings::of(request, None);
+    let (mut unlike, mut copies) = (Unlike::default(), Vec::new());
     for (at, practised) in practice.papers.iter().enumerate() {
         let draw = &practised.draw;
         let keep = by_problem(plan, &practised.parts);
-        let whole = copy(request, draw, people.mark(draw));
+        let whole = copy(request, draw, people.mark(draw), &mut drawings)?;
         let size = people.student(draw).print;
         copies.push(Copy {
             sheet: texts.place(request, people.mark(draw), &keep),
@@ -49,7 +51,9 @@ pub fn print_practice(request: &PrintRequest<'_>, practice: &Practice) -> Result
             ..whole
         });
     }
-    print(request, texts.sheets, copies, &unlike)
+    let mut printed = print(request, texts.sheets, copies, &unlike)?;
+    printed.findings.list.extend(drawings.findings());
+    Ok(printed)
 }
 
 /// Prints the answers to what each student practises, and none to what they do not.
@@ -63,7 +67,7 @@ pub fn print_practice_key(
     let plan = &request.prepared.plan;
     let people = People::of(request);
     let mut pen = Pen::new(request.fonts, request.decimal);
-    let (mut unlike, mut rows) = (Vec::new(), Vec::new());
+    let (mut unlike, mut rows) = (Unlike::default(), Vec::new());
     let mut key = Key::default();
     for (at, practised) in practice.papers.iter().enumerate() {
         let draw = &practised.draw;
@@ -96,8 +100,11 @@ pub fn print_practice_key(
 pub fn print_board(request: &PrintRequest<'_>, board: &Board) -> Result<Printed, Failure> {
     let sheet = &request.prepared.plan.sheet;
     let text = SheetText::of(sheet, request.fonts, request.decimal);
-    let copy = copy(request, &board.draw, request.decimal);
-    print(request, vec![text], vec![copy], &[])
+    let mut drawings = Drawings::of(request, None);
+    let copy = copy(request, &board.draw, request.decimal, &mut drawings)?;
+    let mut printed = print(request, vec![text], vec![copy], &Unlike::default())?;
+    printed.findings.list.extend(drawings.findings());
+    Ok(printed)
 }
 
 /// Prints how one gets from the numbers on the board to the answers.
@@ -116,14 +123,18 @@ pub fn print_board_worked(request: &PrintRequest<'_>, board: &Board) -> Result<P
         papers: vec![paper],
     };
     let bytes = paper::worked(&pages, request.fonts);
-    printed(request, bytes, &pen.missing, &[])
+    printed(request, bytes, &pen.missing, &Unlike::default())
 }
 
 /// A draw as a paper with all its parts and nobody's name, as for the board.
-fn copy(request: &PrintRequest<'_>, draw: &Issue, mark: DecimalMark) -> Copy {
+fn copy(
+    request: &PrintRequest<'_>,
+    draw: &Issue,
+    mark: DecimalMark,
+    drawings: &mut Drawings<'_>,
+) -> Result<Copy, Failure> {
     let sheet = &request.prepared.plan.sheet;
-    let figures = pictures(request, sheet, draw, mark).into_iter();
-    Copy {
+    Ok(Copy {
         sheet: 0,
         size: LETTERS,
         code: BOARD.to_owned(),
@@ -132,15 +143,15 @@ fn copy(request: &PrintRequest<'_>, draw: &Issue, mark: DecimalMark) -> Copy {
         due: String::new(),
         number: 1,
         values: values(sheet, draw, mark),
-        figures: figures.map(Drawing::picture).collect(),
-    }
+        figures: drawings.of_paper(sheet, draw, mark)?,
+    })
 }
 
 fn print(
     request: &PrintRequest<'_>,
     sheets: Vec<SheetText>,
     copies: Vec<Copy>,
-    unlike: &[String],
+    unlike: &Unlike,
 ) -> Result<Printed, Failure> {
     let sheet = &request.prepared.plan.sheet;
     let mut title = Pen::new(request.fonts, request.decimal);
@@ -162,7 +173,7 @@ fn printed(
     request: &PrintRequest<'_>,
     bytes: Result<Vec<u8>, crate::diagnostic::Diagnostic>,
     missing: &Missing,
-    unlike: &[String],
+    unlike: &Unlike,
 ) -> Result<Printed, Failure> {
     Ok(Printed {
         bytes: bytes.map_err(|fault| Failure::input(vec![fault], Vec::new()))?,

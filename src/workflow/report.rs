@@ -38,6 +38,20 @@ pub fn report(request: &ReportRequest<'_>, record: &Record) -> Result<ClassRepor
     Ok(pile.report(&request.prepared.plan, request.class))
 }
 
+/// The same with the papers that it is over, each with the place of its student on the roster.
+pub(super) fn with_papers(
+    request: &ReportRequest<'_>,
+    record: &Record,
+) -> Result<(ClassReport, Vec<(usize, Paper)>), Failure> {
+    let mut pile = Pile::default();
+    let mut students = Vec::new();
+    pile.add(request, record, |at, total| {
+        students.extend(total.map(|_| at))
+    })?;
+    let papers = students.into_iter().zip(pile.papers.clone()).collect();
+    Ok((pile.report(&request.prepared.plan, request.class), papers))
+}
+
 /// Papers of one sheet, of one class or of several.
 #[derive(Default)]
 pub(super) struct Pile {

@@ -4,7 +4,8 @@
 //! in, and, where they are in it, each student's course. Legible without colour. Texts of others are made
 //! safe here.
 
-use super::super::page::{COLUMNS, left, line, percent, prose};
+use super::super::page::{COLUMNS, left, line, prose};
+use super::super::words::percent;
 use super::super::{ClassReport, Left, SMALL, Say, Shared};
 use super::{Course, Stand, Term, share};
 use crate::text::{excerpt, safe, width};
