@@ -107,7 +107,7 @@ struct MapRow {
 /// One paper of the map.
 #[derive(Clone, Debug)]
 pub struct PaperRow {
-    /// Whose it is, as it is to be shown.
+    /// Whose it is, safe to draw.
     pub name: String,
     /// What it comes to.
     pub total: Decimal,
@@ -202,7 +202,7 @@ fn map(report: &ClassReport, papers: &[PaperRow], pen: &mut Pen<'_>) -> Map {
         (points.normalize().to_string(), shade(Shade::of(share)))
     };
     let rows = papers.iter().map(|paper| MapRow {
-        name: pen.shown(&paper.name),
+        name: paper.name.clone(),
         total: paper.total.normalize().to_string(),
         cells: paper.points.iter().map(|points| points.map(cell)).collect(),
     });
@@ -222,7 +222,7 @@ fn shade(shade: Shade) -> &'static str {
         Shade::Most => "most",
         Shade::Some => "some",
         Shade::Little => "little",
-        Shade::None => "none",
+        Shade::None => "nothing",
     }
 }
 

@@ -333,7 +333,11 @@ impl<'a> People<'a> {
 
     /// The name; with the id where it is not enough. Ids of names that cannot be drawn go to `unlike`.
     pub(super) fn name(&self, issue: &'a Issue, unlike: &mut Unlike) -> String {
-        let student = self.student(issue);
+        self.name_of(self.student(issue), unlike)
+    }
+
+    /// The same of a student of the roster.
+    pub(super) fn name_of(&self, student: Student<'a>, unlike: &mut Unlike) -> String {
         let fonts = self.request.fonts;
         let (mut missing, mut ignored) = (Missing::default(), Missing::default());
         let name = fonts.shown(student.name, &mut missing);

@@ -18,7 +18,7 @@ use crate::statistics::{Cell, Paper, Shared, words};
 use crate::worked::{self, Chain};
 use crate::{diagnosis, feedback};
 
-use super::print::{Unlike, lacks};
+use super::print::{People, Unlike, lacks};
 use super::report::with_papers;
 use super::{Failure, Findings, PrintRequest, Printed, ReportRequest};
 
@@ -31,7 +31,7 @@ const SHARED_BY: usize = 3;
 /// What stands on the page for the class where there is nothing to be shown.
 const NOTHING: &str = "No mistake with a known cause is shared by three papers or more.";
 
-/// Prints the report of a class as of a day; with the names of its students where papers carry names.
+/// Prints the report of a class as of a day.
 ///
 /// # Errors
 /// See the module.
@@ -43,19 +43,17 @@ pub fn print_report(
     let plan = &request.prepared.plan;
     let (report, mut papers) = with_papers(&class_of(request), record)?;
     papers.sort_by_cached_key(|(_, paper)| Reverse(paper.points()));
+    let people = People::of(request);
+    let mut unlike = Unlike::default();
     let rows = papers.iter().map(|(student, paper)| {
         let student = request.roster.get(*student).unwrap_or_default();
-        let name = match student.name {
-            "" => student.id,
-            name => name,
-        };
-        row(plan, name, paper)
+        row(plan, people.name_of(student, &mut unlike), paper)
     });
     let rows: Vec<PaperRow> = rows.collect();
     let mut pen = Pen::new(request.fonts, request.decimal);
     let pages = ReportPages::of(&report, on, request.layout.page, &rows, &mut pen);
     let bytes = paper::report(&pages, request.fonts);
-    printed(request, bytes, &pen)
+    printed(request, bytes, &pen, &unlike)
 }
 
 /// Prints what to go over in class.
@@ -79,7 +77,7 @@ pub fn print_for_class(request: &PrintRequest<'_>, record: &Record) -> Result<Pr
         nothing: NOTHING,
     };
     let bytes = paper::over(&page, request.fonts);
-    printed(request, bytes, &pen)
+    printed(request, bytes, &pen, &Unlike::default())
 }
 
 fn class_of<'a>(request: &PrintRequest<'a>) -> ReportRequest<'a> {
@@ -95,8 +93,9 @@ fn printed(
     request: &PrintRequest<'_>,
     bytes: Result<Vec<u8>, crate::diagnostic::Diagnostic>,
     pen: &Pen<'_>,
+    unlike: &Unlike,
 ) -> Result<Printed, Failure> {
-    let list = lacks(request, &pen.missing, &Unlike::default());
+    let list = lacks(request, &pen.missing, unlike);
     Ok(Printed {
         bytes: bytes.map_err(|fault| Failure::input(vec![fault], Vec::new()))?,
         findings: Findings {
@@ -106,7 +105,7 @@ fn printed(
     })
 }
 
-fn row(plan: &Plan, name: &str, paper: &Paper) -> PaperRow {
+fn row(plan: &Plan, name: String, paper: &Paper) -> PaperRow {
     let cells = paper.cells.iter().enumerate();
     let points = cells.map(
         |(
@@ -121,7 +120,7 @@ fn row(plan: &Plan, name: &str, paper: &Paper) -> PaperRow {
         },
     );
     PaperRow {
-        name: name.to_owned(),
+        name,
         total: paper.total,
         points: points.collect(),
     }
