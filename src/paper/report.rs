@@ -165,7 +165,7 @@ impl ReportPages {
                 .iter()
                 .map(|caution| pen.shown(caution))
                 .collect(),
-            map: map(report, papers, pen),
+            map: map(report, papers),
         }
     }
 }
@@ -194,7 +194,7 @@ fn part_row(part: &PartAnalysis, papers: usize, pen: &mut Pen<'_>) -> PartRow {
     }
 }
 
-fn map(report: &ClassReport, papers: &[PaperRow], pen: &mut Pen<'_>) -> Map {
+fn map(report: &ClassReport, papers: &[PaperRow]) -> Map {
     let parts = report.analysis.parts.len();
     let starts = (0..parts).step_by(ACROSS);
     let cell = |(points, out_of): (Decimal, Decimal)| {
