@@ -159,6 +159,12 @@ pub(crate) static ASSIGNMENT: Table = Table {
                 r#"{ clear = "abs(mA - mB) > [1.0 kg]" }"#,
             ),
             optional(
+                "mix",
+                Shape::Names(&Shape::Table(&MIX)),
+                "how often which kind of draw comes; what the shares leave is of no kind",
+                r#"{ rests = { when = "mB < mu*mA", of = "25%" } }"#,
+            ),
+            optional(
                 "possible",
                 Shape::Names(&Shape::Text),
                 "conditions on unknowns that nature sets: an entry beyond them earns no follow-through",
@@ -253,6 +259,21 @@ static GIVEN: Table = Table {
             "other values of a fixed given that a student may use, each perhaps at a cost",
             r#"["9.81 m/s^2", { value = "10 m/s^2", cost = 1 }]"#,
         ),
+    ]],
+};
+
+static MIX: Table = Table {
+    name: "a kind of draw",
+    header: "[mix]",
+    about: "a kind of draw, and how often it comes",
+    groups: &[&[
+        required(
+            "when",
+            Shape::Text,
+            "the condition on givens by which a draw is of this kind, unless it is of one before",
+            r#""mB < mu*mA""#,
+        ),
+        required("of", SHARE, "the share of students who get one", r#""25%""#),
     ]],
 };
 
@@ -359,8 +380,8 @@ static RULES: [Key; 11] = [
     ),
     optional(
         "sign",
-        Shape::Word(&["size", "either", "fixed"]),
-        r#""size": a minus is noted, not charged (default); "either": one convention all over the problem; "fixed""#,
+        Shape::Word(&["size", "either", "fixed", "turn"]),
+        r#""size": a minus is noted, not charged (default); "either": one convention all over the problem; "fixed"; "turn": the same for a direction, where 350 deg is -10 deg"#,
         r#""size""#,
     ),
     optional(
@@ -539,10 +560,11 @@ static ACCEPT: Table = Table {
 };
 
 /// Every table, to find where a misplaced key belongs.
-pub(crate) static TABLES: [&Table; 10] = [
+pub(crate) static TABLES: [&Table; 11] = [
     &ASSIGNMENT,
     &SHEET,
     &GIVEN,
+    &MIX,
     &ALLOW,
     &FIND,
     &SCHEME,

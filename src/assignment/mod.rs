@@ -16,6 +16,7 @@ mod answers;
 mod choices;
 mod givens;
 pub(crate) mod keys;
+mod mix;
 mod model;
 mod names;
 mod parts;

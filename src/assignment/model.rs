@@ -108,6 +108,8 @@ pub struct Assignment {
     pub unknowns: Vec<Unknown>,
     /// Conditions on givens that every draw meets.
     pub requirements: Vec<Named<Condition>>,
+    /// Kinds of draws that are to come so often; most files have none.
+    pub mix: Vec<Kind>,
     /// Conditions on unknowns that nature sets.
     pub possible: Vec<Named<Condition>>,
     /// The equations: those of `[equation]`, then one for each part that asks for an expression.
@@ -137,6 +139,19 @@ pub struct Named<T> {
     pub span: Span,
     /// What is named.
     pub item: T,
+}
+
+/// A kind of draw.
+#[derive(Clone, Debug)]
+pub struct Kind {
+    /// Its name in the file.
+    pub name: String,
+    /// The condition's place in the file.
+    pub span: Span,
+    /// Of givens alone; a draw is of the first kind whose condition holds.
+    pub when: Condition,
+    /// The share of draws that are to be of it, above 0; all of them come to 1 at most.
+    pub of: Decimal,
 }
 
 /// Who shares numbers with whom.
@@ -457,6 +472,15 @@ pub enum Sign {
     Either,
     /// As in the key.
     Fixed,
+    /// As in the key, for a direction: angles that differ by whole turns are one.
+    Turn,
+}
+
+impl Sign {
+    /// Whether values are compared by their sizes alone.
+    pub fn is_size_only(self) -> bool {
+        matches!(self, Self::Size | Self::Either)
+    }
 }
 
 /// What becomes of a harmless fault.

@@ -9,6 +9,7 @@ use std::sync::Arc;
 use rustc_hash::FxHashMap;
 
 use super::givens;
+use super::mix;
 use super::model::{Assignment, Derived, FigureFile, Named, Unknown, Variants};
 use super::names::{Kind, Scope, Use};
 use super::parts::{self, Above, Growing, not_blank};
@@ -58,6 +59,7 @@ pub(crate) fn read(
         })
     };
     let requirements = conditions("require", Use::Givens, report);
+    let mix = mix::read(fields.names("mix"), &scope, report);
     let possible = conditions("possible", Use::All, report);
     let equations = named(fields.names("equation"), report, |text, report| {
         terms::equation(text, &scope, report)
@@ -115,6 +117,7 @@ pub(crate) fn read(
         derived,
         unknowns: growing.unknowns,
         requirements,
+        mix,
         possible,
         equations: growing.equations,
         paper,

@@ -64,6 +64,7 @@ pub(crate) fn read(fields: &Fields, level: Level, report: &mut Report<'_>) -> Ru
         sign: fields.text("sign").map(|word| match word.text {
             "either" => Sign::Either,
             "fixed" => Sign::Fixed,
+            "turn" => Sign::Turn,
             _ => Sign::Size,
         }),
         unit_cost: amounts::points(fields, "unit_cost", report),
@@ -114,8 +115,17 @@ impl Rules {
         }
     }
 
-    /// Reports a tolerance that does not suit a part's answer; `own` is where the part sets one.
+    /// Reports a tolerance or a sign that does not suit a part's answer; `own` is where the part sets a
+    /// tolerance.
     pub(crate) fn suit(&self, unit: Unit, part: Span, own: Option<Span>, report: &mut Report<'_>) {
+        if self.sign == Some(Sign::Turn) && !unit.is_angle() {
+            report
+                .error(
+                    part,
+                    "only an angle comes round again after a turn, and this is none",
+                )
+                .help("write on this part sign = \"fixed\", or ask for degrees or radians");
+        }
         let Some(tolerance) = self.tolerance else {
             return;
         };

@@ -5,7 +5,7 @@
 
 use std::fmt::Write as _;
 
-use crate::assignment::{Assignment, Sign};
+use crate::assignment::Assignment;
 use crate::marking::{By, Reason, Test, Trace};
 use crate::plan::{AnswerPlan, Plan, Road, answer_part};
 use crate::quantity::{Unit, round_to_figures};
@@ -30,7 +30,10 @@ pub(super) fn write(case: &Case<'_>, at: usize, trace: &Trace, page: &mut Page) 
         assignment,
         unit: asks.map_or(Unit::ONE, |asks| asks.unit),
         stated: trace.stated.value,
-        size_only: assignment.parts[case.plan.parts[at].part].rules.sign != Sign::Fixed,
+        size_only: assignment.parts[case.plan.parts[at].part]
+            .rules
+            .sign
+            .is_size_only(),
     };
     for test in &trace.tests {
         writer.test(test, page);

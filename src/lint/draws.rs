@@ -111,6 +111,18 @@ impl<'a> Draws<'a> {
         given.draw.value(u64::from(pick))
     }
 
+    /// How many draws are of each kind of `[mix]`.
+    pub(super) fn kinds(&self) -> Vec<usize> {
+        let mut counts = vec![0; self.space.assignment().mix.len()];
+        let mut slots = Vec::new();
+        for draw in 0..self.len() {
+            if let Some(kind) = self.space.kind(self.picks(draw), &mut slots) {
+                counts[kind] += 1;
+            }
+        }
+        counts
+    }
+
     /// Puts the values of a draw in SI units into the first slots.
     pub(super) fn fill(&self, draw: usize, slots: &mut [f64]) {
         let picks = self.picks(draw).iter().enumerate();

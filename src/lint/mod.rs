@@ -7,13 +7,14 @@
 //!
 //! `pass` solves every draw once. `keys` looks at what single keys show, `variety` at how variants
 //! differ, `slips` at foreseen slips, `rounding` at what rounding on the way does, `luck` at what
-//! random values would earn, `dear` at the work of a diagnosis, `usage` at what is written and not used. `threshold` holds every limit.
+//! random values would earn, `dear` at the work of a diagnosis, `mix` at kinds of draws, `usage` at what is written and not used. `threshold` holds every limit.
 
 mod chance;
 mod dear;
 mod draws;
 mod keys;
 mod luck;
+mod mix;
 mod pass;
 mod rounding;
 mod show;
@@ -157,6 +158,7 @@ pub fn lint(plan: &Plan, draws: &[Draws<'_>], figures: &[Option<Figure>]) -> Rep
         let mut found = Vec::new();
         usage::check(view, &mut found);
         dear::check(view, &mistakes, at, &mut found);
+        mix::check(view, &mut found);
         keys::check(view, pass, &mut found);
         let agree = variety::check(view, pass, &mut found);
         slips::check(view, pass, &mut found);

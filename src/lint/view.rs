@@ -3,7 +3,7 @@
 //! In: a prepared problem and its draws. Out: keys of draws, tolerances, and the words that
 //! findings are made of: names, values, shares.
 
-use crate::assignment::{Assignment, Part, Sign};
+use crate::assignment::{Assignment, Part};
 use crate::diagnostic::{Diagnostic, Place, Span};
 use crate::figure::Figure;
 use crate::formula::tape::SlotSet;
@@ -39,7 +39,7 @@ pub(super) struct Asks<'a> {
 impl Asks<'_> {
     /// Whether only the size of the answer counts.
     pub(super) fn size_only(&self) -> bool {
-        self.part.rules.sign != Sign::Fixed
+        self.part.rules.sign.is_size_only()
     }
 
     /// A value as it counts.

@@ -8,7 +8,6 @@
 
 use arrayvec::ArrayVec;
 
-use crate::assignment::Sign;
 use crate::plan::Problem;
 
 use super::Verdict;
@@ -37,7 +36,7 @@ pub(super) fn may_turn(answers: &[Answer<'_>]) -> bool {
 /// or it was written with another sign than the key's.
 fn turns(answer: &Answer<'_>) -> bool {
     let differs = |c: &Candidate| c.stated.value * answer.key < 0.0;
-    answer.rules().sign != Sign::Fixed
+    answer.size_only()
         && !answer.is_right()
         && !answer.candidates.is_empty()
         && (answer.plan.turns || answer.candidates.iter().any(differs))
@@ -94,7 +93,7 @@ impl Carried {
             ..Self::default()
         };
         let is_wrong_sign = taken.is_some_and(|outcome| outcome.verdict == Verdict::WrongSign);
-        let size_only = answer.rules().sign != Sign::Fixed;
+        let size_only = answer.size_only();
         let first = taken.map_or(0, |outcome| outcome.candidate);
         let order = (first..answer.candidates.len()).chain(0..first);
         for at in order {

@@ -94,5 +94,5 @@ pub(super) fn find(
 /// What is taken for the key with another constant: only at the figures written, no tolerance, no
 /// allowance.
 pub(super) fn window(answer: &Answer<'_>) -> Window {
-    Window::declared(0.0, answer.size_only())
+    Window::declared(0.0, answer.rules().sign)
 }

@@ -164,7 +164,7 @@ impl Ground<'_> {
         } else {
             followed_tolerance(answer, end)
         };
-        let mut window = Window::declared(declared, answer.size_only());
+        let mut window = Window::declared(declared, answer.rules().sign);
         let mut found = answer.fit(&window, end);
         if found.is_none()
             && !exact
@@ -200,7 +200,7 @@ impl Ground<'_> {
         if self.is_exact(inputs) && !tells_by_its_last_digit(answer) {
             return None;
         }
-        let window = Window::declared(0.0, answer.size_only());
+        let window = Window::declared(0.0, answer.rules().sign);
         for figures in (2..most).rev() {
             let rounded = |tie: Tie| -> ArrayVec<(usize, f64), MOST_INPUTS> {
                 let inputs = inputs.iter();

@@ -39,7 +39,7 @@ impl Number {
     pub(super) fn window(&self, answer: &Answer<'_>) -> Window {
         Window {
             allowance: self.allowance,
-            ..Window::declared(0.0, answer.size_only())
+            ..Window::declared(0.0, answer.rules().sign)
         }
     }
 

@@ -7,7 +7,7 @@ use arrayvec::ArrayVec;
 use rust_decimal::Decimal;
 
 use crate::answer::{Reading, Value};
-use crate::assignment::{AnswerPart, Part, PartRules, Sign};
+use crate::assignment::{AnswerPart, Part, PartRules};
 use crate::formula::tape::SlotSet;
 use crate::plan::AnswerPlan;
 
@@ -174,12 +174,12 @@ impl<'a> Answer<'a> {
     /// that has the wrong sign too, it is paid for there.
     pub(super) fn is_turned(&self) -> bool {
         let outcome = self.outcome.as_ref();
-        self.rules().sign == Sign::Fixed && outcome.is_some_and(|o| o.verdict == Verdict::WrongSign)
+        !self.size_only() && outcome.is_some_and(|o| o.verdict == Verdict::WrongSign)
     }
 
     /// Whether only the size of the value counts.
     pub(super) fn size_only(&self) -> bool {
-        self.rules().sign != Sign::Fixed
+        self.rules().sign.is_size_only()
     }
 
     /// The declared tolerance around a value, in SI units; 0 where none is declared.

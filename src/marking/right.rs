@@ -7,12 +7,12 @@
 
 use rust_decimal::Decimal;
 
-use crate::assignment::Leniency;
+use crate::assignment::{Leniency, Sign};
 use crate::formula::tape::SlotSet;
 use crate::plan::{Problem, Road};
 
 use super::part::{Answer, Candidate, Outcome};
-use super::window::{Fit, How, NOISE, Window, half_unit_of};
+use super::window::{Fit, How, NOISE, Window, beside, half_unit_of};
 use super::{Reason, Verdict};
 
 /// Judges an answer by its key. `written` holds the slots of earlier answers that stand on the
@@ -132,7 +132,7 @@ pub(super) fn window(answer: &Answer<'_>, key: f64) -> Window {
     Window {
         declared: answer.declared(key),
         allowance: 0.0,
-        size_only: answer.size_only(),
+        sign: answer.rules().sign,
         truncated: Some(answer.asked.least),
         by_rounding: false,
     }
@@ -162,7 +162,12 @@ fn accepted(answer: &Answer<'_>, slots: &[f64]) -> Option<Outcome> {
     // The ends are the teacher's own decimals: an answer that is one of them lies within.
     let noise = NOISE * from.abs().max(to.abs());
     let within = |x: f64| (from - noise..=to + noise).contains(&x);
-    let inside = |x: f64| within(x) || (answer.size_only() && within(-x));
+    let sign = answer.rules().sign;
+    let inside = |x: f64| {
+        within(x)
+            || (sign.is_size_only() && within(-x))
+            || (sign == Sign::Turn && within(beside(x, from.midpoint(to))))
+    };
     let at = answer
         .candidates
         .iter()

@@ -19,7 +19,7 @@ pub(super) fn judge(answers: &mut [Answer<'_>]) {
         let share = answer.rules().slip_share;
         let sign = answer.rules().sign;
         let Some(outcome) = &mut answer.outcome else {
-            if sign == Sign::Fixed {
+            if !sign.is_size_only() {
                 answer.outcome = fixed(answer);
             }
             continue;
@@ -28,7 +28,7 @@ pub(super) fn judge(answers: &mut [Answer<'_>]) {
             continue;
         }
         match sign {
-            Sign::Fixed => {}
+            Sign::Fixed | Sign::Turn => {}
             Sign::Size if is_negative => outcome.because(Reason::SignNoted),
             Sign::Either if differs && turned => outcome.because(Reason::SignNoted),
             Sign::Either if differs || turned && has_sign(answer.key) => {

@@ -8,6 +8,7 @@ use super::points::{self, Charger, Earned};
 use super::unit::{self, UnitVerdict};
 use super::window::{How, Stated, Window, half_unit_of};
 use crate::answer::{self, Context, Reading, Value, Written};
+use crate::assignment::Sign;
 use crate::assignment::{Charge, FiguresRule, Late, Leniency, Units};
 use crate::quantity::{Numeral, Unit};
 use crate::text::DecimalMark;
@@ -28,7 +29,7 @@ fn the_narrowest_way_to_fit_is_named() {
     use How::{Allowance, Rounded, Tolerance, Truncated};
     let bare = Window {
         truncated: Some(2),
-        ..Window::declared(0.0, false)
+        ..Window::declared(0.0, Sign::Fixed)
     };
     let wide = Window {
         declared: 0.03,
@@ -43,7 +44,7 @@ fn the_narrowest_way_to_fit_is_named() {
         ..bare
     };
     let sizes = Window {
-        size_only: true,
+        sign: Sign::Size,
         ..bare
     };
     for (entry, value, window, expected) in [
@@ -96,7 +97,7 @@ fn the_narrowest_way_to_fit_is_named() {
 fn an_allowance_is_capped() {
     let window = |declared| Window {
         allowance: 50.0,
-        ..Window::declared(declared, false)
+        ..Window::declared(declared, Sign::Fixed)
     };
     for (entry, declared, fits) in [
         ("102.0", 0.0, true),
@@ -128,7 +129,7 @@ fn an_allowance_is_capped() {
     }
     let near = Window {
         by_rounding: true,
-        ..Window::declared(1.5, false)
+        ..Window::declared(1.5, Sign::Fixed)
     };
     assert_eq!(near.fit(stated("101.0"), 100.0), None);
 }

@@ -4,6 +4,9 @@
 //! rounding allowance. Out: how it fits, or nothing. A value rounded to the figures written fits
 //! under either rule at an exact tie; one that was cut off instead fits where that is taken.
 
+use std::f64::consts::TAU;
+
+use crate::assignment::Sign;
 use crate::quantity::{Figures, Numeral, Unit};
 
 /// Equality in floating sums: the share of the value that is noise.
@@ -85,8 +88,8 @@ pub struct Window {
     pub declared: f64,
     /// What rounding on the way may add to the half unit, in SI units, uncapped.
     pub allowance: f64,
-    /// Whether only sizes are compared.
-    pub size_only: bool,
+    /// What a sign counts for: whether sizes are compared, or directions.
+    pub sign: Sign,
     /// The figures from which on a value cut off at those written fits, if any do: of fewer, the
     /// last one would stand for too much.
     pub truncated: Option<u8>,
@@ -118,11 +121,11 @@ pub struct Fit {
 
 impl Window {
     /// The declared tolerance alone.
-    pub fn declared(declared: f64, size_only: bool) -> Self {
+    pub fn declared(declared: f64, sign: Sign) -> Self {
         Self {
             declared,
             allowance: 0.0,
-            size_only,
+            sign,
             truncated: None,
             by_rounding: false,
         }
@@ -130,11 +133,7 @@ impl Window {
 
     /// How `stated` fits `value`; the narrowest way first.
     pub fn fit(&self, stated: Stated, value: f64) -> Option<Fit> {
-        let (x, y) = if self.size_only {
-            (stated.value.abs(), value.abs())
-        } else {
-            (stated.value, value)
-        };
+        let (x, y) = self.compared(stated.value, value);
         let off = (x - y).abs();
         // An accepted expression may divide by zero: nothing is equal to that.
         if !off.is_finite() {
@@ -178,6 +177,15 @@ impl Window {
         None
     }
 
+    /// A number and the value it is held against, as they are compared.
+    pub fn compared(&self, stated: f64, value: f64) -> (f64, f64) {
+        match self.sign {
+            Sign::Size | Sign::Either => (stated.abs(), value.abs()),
+            Sign::Fixed => (stated, value),
+            Sign::Turn => (beside(stated, value), value),
+        }
+    }
+
     /// The most an allowance may be around `value`.
     pub fn cap(&self, value: f64) -> f64 {
         (ALLOWANCE * value.abs()).max(2.0 * self.declared)
@@ -189,12 +197,18 @@ impl Window {
         let widest = self
             .declared
             .max(2.0 * stated.half_unit(least).max(stated.half) + self.cap(value));
-        let (x, y) = if self.size_only {
-            (stated.value.abs(), value.abs())
-        } else {
-            (stated.value, value)
-        };
+        let (x, y) = self.compared(stated.value, value);
         (x - y).abs() <= widest + NOISE * y.abs()
+    }
+}
+
+/// The direction `angle`, in radians, as it is written nearest to `value`: within half a turn of it.
+pub(super) fn beside(angle: f64, value: f64) -> f64 {
+    let turns = ((value - angle) / TAU).round();
+    if turns == 0.0 {
+        angle
+    } else {
+        angle + turns * TAU
     }
 }
 

@@ -54,6 +54,7 @@ pub(super) const DRAWERS: &[Drawer] = &[
             item!(1, "newton/chute-1", drawn),
             item!(3, "incline-1", drawn),
             item!(3, "newton/boxes-1", drawn),
+            item!(3, "newton/toolbox-1", drawn),
             item!(1, "newton/bend-1"),
             item!(2, "newton/velodrome-1", drawn),
         ],

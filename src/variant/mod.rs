@@ -9,7 +9,7 @@
 //! of a hash of the ids: the order of its rows changes nothing, but a late joiner may move others.
 //!
 //! Each problem of a sheet draws by itself, under its own code and seed: the same problem gives a
-//! student the same first try alone and on a sheet. With `variants = N` there are N versions for
+//! student the same first try alone and on a sheet. Where a file mixes kinds of draws, `mix` says which kind each is to get. With `variants = N` there are N versions for
 //! each issue number, drawn in the same way; the try of a student is then the version, 0 for A. `code` gives each paper a short code to find it by.
 //!
 //! Refused, in words for the teacher: requirements that no draw, or hardly one, meets; more versions
@@ -18,6 +18,7 @@
 mod allocate;
 mod code;
 mod hash;
+mod mix;
 mod refusal;
 mod search;
 mod space;
@@ -25,6 +26,6 @@ mod taken;
 
 pub use allocate::{Allocator, Tries, allocate};
 pub use code::{CodeError, PaperCode};
-pub use refusal::{NoDraw, TooLongRequirement};
+pub use refusal::{NoDraw, TooLongCondition};
 pub use space::{Draft, Space};
 pub use taken::Taken;

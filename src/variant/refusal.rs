@@ -3,15 +3,15 @@
 //! In: what drawing found out. Out: a diagnostic with its place in the assignment's file and a remedy.
 
 use crate::assignment::Assignment;
-use crate::diagnostic::{Diagnostic, Place};
+use crate::diagnostic::{Diagnostic, Place, Span};
 use crate::formula::tape::TooLong;
 
-/// A requirement that is too long once its derived names are put in; not the assignment's fault
-/// alone, so it is told at the requirement.
+/// A condition that is too long once its derived names are put in; not the assignment's fault
+/// alone, so it is told at the condition.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct TooLongRequirement {
-    /// Index in [`Assignment::requirements`].
-    pub requirement: usize,
+pub struct TooLongCondition {
+    /// Its place in the file.
+    pub span: Span,
     /// Why.
     pub cause: TooLong,
 }
@@ -19,8 +19,8 @@ pub struct TooLongRequirement {
 /// Why nobody, or this student, can be given values.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub enum NoDraw {
-    /// A requirement cannot be compiled.
-    TooLong(TooLongRequirement),
+    /// A requirement or a kind of draw cannot be compiled.
+    TooLong(TooLongCondition),
     /// So many draws in a row broke a requirement.
     Hard {
         /// How many were tried.
@@ -57,8 +57,8 @@ impl NoDraw {
             span.map_or(Place::File, Place::Span)
         };
         match self {
-            Self::TooLong(TooLongRequirement { requirement, cause }) => {
-                Diagnostic::error(file, at(*requirement), cause.to_string())
+            Self::TooLong(TooLongCondition { span, cause }) => {
+                Diagnostic::error(file, Place::Span(*span), cause.to_string())
                     .help("write it shorter")
             }
             Self::Hard {

@@ -1,9 +1,11 @@
 //! One holder's tries, one after the other.
 //!
-//! In: who draws, for which issue. Out: the tries that meet `[require]`. Refused: requirements that
-//! ten thousand draws in a row do not meet.
+//! In: who draws, for which issue. Out: the tries that meet `[require]`, and of them those of the kind that
+//! is wanted as long as that may be found. Refused: requirements that ten thousand draws in a row do not
+//! meet.
 
 use super::hash::Holder;
+use super::mix;
 use super::refusal::NoDraw;
 use super::space::{Draft, Space};
 
@@ -16,6 +18,8 @@ pub(super) struct Search<'s, 'a> {
     holder: Holder<'s>,
     issue: u32,
     next: u32,
+    /// The kind of draw that is wanted; `None` for any.
+    kind: Option<Option<usize>>,
     /// How many met the requirements.
     met: u32,
     /// How many broke which, until one met them.
@@ -29,6 +33,7 @@ impl<'s, 'a> Search<'s, 'a> {
             holder,
             issue,
             next: 0,
+            kind: space.wanted(holder, issue),
             met: 0,
             broken: Vec::new(),
         }
@@ -47,6 +52,9 @@ impl<'s, 'a> Search<'s, 'a> {
             }
             let Some(requirement) = self.broken(draft) else {
                 self.met += 1;
+                if self.is_other_kind(attempt, draft) {
+                    continue;
+                }
                 return Ok(attempt);
             };
             misses += 1;
@@ -59,6 +67,14 @@ impl<'s, 'a> Search<'s, 'a> {
                 return Err(self.space.hard(misses, &self.broken));
             }
         }
+    }
+
+    /// Whether the draft is of another kind than is wanted.
+    fn is_other_kind(&self, attempt: u32, draft: &mut Draft) -> bool {
+        let Some(wanted) = self.kind.filter(|_| attempt < mix::TRIES) else {
+            return false;
+        };
+        self.space.kind(&draft.picks, &mut draft.slots) != wanted
     }
 
     /// The requirement that the draft breaks, asked once for each draw of a small space.

@@ -6,7 +6,8 @@
 use num_rational::BigRational;
 
 use super::hash::{Holder, Message, Name, ProblemKey, siphash};
-use super::refusal::{NoDraw, TooLongRequirement};
+use super::mix::Mix;
+use super::refusal::{NoDraw, TooLongCondition};
 use super::search::Search;
 use super::taken::Taken;
 use crate::assignment::{Assignment, Draw, Variants};
@@ -34,6 +35,7 @@ pub struct Space<'a> {
     /// For each given its values in coherent SI units, where there are few.
     kept: Vec<Vec<f64>>,
     requirements: Vec<Strict>,
+    mix: Mix,
     /// For each version of the first issue its picks; empty where each student has their own.
     versions: Vec<Vec<u32>>,
 }
@@ -70,19 +72,13 @@ impl<'a> Space<'a> {
             slot.map(Meaning::Slot)
                 .or_else(|| Some(Meaning::Derived(&derived()?.expr)))
         };
-        let requirements = assignment
-            .requirements
-            .iter()
-            .enumerate()
-            .map(|(at, named)| {
-                let cause = |cause| {
-                    NoDraw::TooLong(TooLongRequirement {
-                        requirement: at,
-                        cause,
-                    })
-                };
-                Strict::of(&named.item, &meaning).map_err(cause)
-            });
+        let too_long = |span, cause| NoDraw::TooLong(TooLongCondition { span, cause });
+        let requirements = assignment.requirements.iter().map(|named| {
+            Strict::of(&named.item, &meaning).map_err(|cause| too_long(named.span, cause))
+        });
+        let requirements: Vec<Strict> = requirements.collect::<Result<_, _>>()?;
+        let mix = Mix::of(assignment, &meaning)
+            .map_err(|(at, cause)| too_long(assignment.mix[at].span, cause))?;
         let mut space = Self {
             assignment,
             names: assignment
@@ -96,7 +92,8 @@ impl<'a> Space<'a> {
                 .try_fold(1_u64, |size, count| size.checked_mul(*count)),
             counts,
             kept: kept.collect(),
-            requirements: requirements.collect::<Result<_, _>>()?,
+            requirements,
+            mix,
             versions: Vec::new(),
         };
         space.versions = space.versions_of(1)?;
@@ -239,17 +236,39 @@ impl<'a> Space<'a> {
         if self.requirements.is_empty() {
             return None;
         }
-        slots.clear();
-        slots.extend(
-            picks
-                .iter()
-                .enumerate()
-                .map(|(given, pick)| self.si(given, *pick)),
-        );
+        self.fill(picks, slots);
         let exact = |name: &str| self.exact(name, picks);
         self.requirements
             .iter()
             .position(|requirement| !requirement.holds(slots, &exact))
+    }
+
+    /// The kind of draw that picks are, by its place in the file; `slots` is only room to work in.
+    pub fn kind(&self, picks: &[u32], slots: &mut Vec<f64>) -> Option<usize> {
+        if self.mix.is_empty() {
+            return None;
+        }
+        self.fill(picks, slots);
+        let exact = |name: &str| self.exact(name, picks);
+        self.mix.kind(|when| when.holds(slots, &exact))
+    }
+
+    /// The kind of draw that a holder is to get; `None` for any, `Some(None)` for one of no kind.
+    pub(super) fn wanted(&self, holder: Holder<'_>, issue: u32) -> Option<Option<usize>> {
+        if self.mix.is_empty() {
+            return None;
+        }
+        let mut message = Message::default();
+        holder.write(&mut message);
+        let chances = self.key.chances(&mut message, issue, 0);
+        Some(self.mix.wanted(holder, self.assignment.variants, chances))
+    }
+
+    /// The values of picks in SI units, slot by slot.
+    fn fill(&self, picks: &[u32], slots: &mut Vec<f64>) {
+        slots.clear();
+        let values = picks.iter().enumerate();
+        slots.extend(values.map(|(given, pick)| self.si(given, *pick)));
     }
 
     /// How many requirements there are.

@@ -237,6 +237,15 @@ def boxes_1(m1, m2, mu, g):
 
 
 @shelf
+def toolbox_1(mT, mN, mu, g):
+    if mN < mu * mT:  # friction holds what the bag pulls
+        return {"F": mN * g, "a": 0, "T": mN * g, "(a)": "stays at rest"}
+    # What the bag pulls less what friction takes, shared by both; the cord from the toolbox's side.
+    a = g * (mN - mu * mT) / (mT + mN)
+    return {"F": mu * mT * g, "a": a, "T": g * mN * mT * (1 + mu) / (mT + mN), "(a)": "slides"}
+
+
+@shelf
 def bend_1(m, r, v, mu, g):
     u = sqrt(mu * g * r)
     return {"F": m * v**2 / r, "mu0": v**2 / (r * g), "u": u, "(c)": word("yes", v < u, "no")}

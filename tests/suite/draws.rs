@@ -431,3 +431,73 @@ proptest! {
         }
     }
 }
+
+/// A problem that mixes kinds of draws.
+fn mixed(variants: &str, given: &str, mix: &str) -> Sheet {
+    let text = format!(
+        "title = \"t\"\ncode = \"draws-1\"\nseed = 5\nvariants = {variants}\n[given]\n{given}\n[mix]\n{mix}\n[[part]]\nid = \"a\"\nask = \"?\"\neye = [\"x\"]\n"
+    );
+    sheet(&text)
+}
+
+/// The kinds of the draws of so many students, each beside how many got it; the last is no kind.
+fn kinds(space: &Space<'_>, students: usize, of: usize) -> Vec<usize> {
+    let ids = ids(students);
+    let tries = allocate(std::slice::from_ref(space), &refs(&ids)).unwrap();
+    let mut counts = vec![0; of + 1];
+    let (mut draft, mut slots) = (Draft::default(), Vec::new());
+    for (at, id) in ids.iter().enumerate() {
+        space.picks(id, 1, tries.of(at)[0], &mut draft).unwrap();
+        counts[space.kind(&draft.picks, &mut slots).unwrap_or(of)] += 1;
+    }
+    counts
+}
+
+/// Shares hold among students, to five standard deviations of a fair draw; without `[mix]` only one draw in
+/// a hundred is light.
+#[test]
+fn kinds_of_draws_come_as_often_as_the_file_says() {
+    let given = "m = { from = \"1 kg\", to = \"1000 kg\", step = \"1 kg\" }\nn = { from = \"1 m\", to = \"100 m\", step = \"1 m\" }";
+    let mix = "light = { when = \"m <= [10 kg]\", of = \"30%\" }\nheavy = { when = \"m > [900 kg]\", of = 0.2 }";
+    let sheet = mixed("\"student\"", given, mix);
+    let space = Space::new(&sheet.problems[0]).unwrap();
+    let students = 2000;
+    for (found, share) in kinds(&space, students, 2).into_iter().zip([0.3, 0.2, 0.5]) {
+        let (mean, students) = (share * students as f64, students as f64);
+        let off = 5.0 * (students * share * (1.0 - share)).sqrt();
+        assert!((found as f64 - mean).abs() < off, "{found} for {mean}");
+    }
+}
+
+/// A draw is of the first kind that holds; versions are spread as evenly as their number allows; and where
+/// a kind is used up, the others are drawn.
+#[test]
+fn kinds_are_told_in_order_spread_over_versions_and_given_up_when_used_up() {
+    let given = "m = { from = \"1 kg\", to = \"40 kg\", step = \"1 kg\" }";
+    let both = "light = { when = \"m <= [20 kg]\", of = \"50%\" }\nlightest = { when = \"m <= [10 kg]\", of = \"50%\" }";
+    let sheet = mixed("\"student\"", given, both);
+    let space = Space::new(&sheet.problems[0]).unwrap();
+    // The second kind is never met, since the first one has its draws: any will do.
+    let found = kinds(&space, 10, 2);
+    assert!(found[0] >= 1 && found[1] == 0, "{found:?}");
+    let sheet = mixed(
+        "4",
+        given,
+        "light = { when = \"m <= [2 kg]\", of = \"50%\" }",
+    );
+    let space = Space::new(&sheet.problems[0]).unwrap();
+    let (mut draft, mut slots) = (Draft::default(), Vec::new());
+    let light = (0..4).filter(|version| {
+        space.picks("", 1, *version, &mut draft).unwrap();
+        space.kind(&draft.picks, &mut slots).is_some()
+    });
+    assert_eq!(light.count(), 2);
+    // 40 students and 40 draws, of which 2 are of the kind that half should get: each is held once.
+    let sheet = mixed(
+        "\"student\"",
+        given,
+        "light = { when = \"m <= [2 kg]\", of = \"50%\" }",
+    );
+    let space = Space::new(&sheet.problems[0]).unwrap();
+    assert_eq!(kinds(&space, 40, 1), [2, 38]);
+}

@@ -6,7 +6,7 @@
 
 mod roads;
 
-use crate::assignment::{Assignment, Sign};
+use crate::assignment::Assignment;
 use crate::formula::tape::SlotSet;
 use crate::plan::Problem;
 
@@ -157,7 +157,7 @@ impl Tracer<'_> {
     fn is_by_key(&self) -> bool {
         let verdict = self.outcome().map(|outcome| outcome.verdict);
         let turned = verdict == Some(Verdict::WrongSign)
-            && self.answer.rules().sign != Sign::Fixed
+            && self.answer.size_only()
             && !self.has(|reason| *reason == Reason::OnMisread);
         let other = |reason: &Reason| {
             matches!(
@@ -184,11 +184,8 @@ impl Tracer<'_> {
             (None, None) => 0.0,
         });
         let off = stated.map_or(f64::NAN, |stated| {
-            if window.size_only {
-                (stated.value.abs() - value.abs()).abs()
-            } else {
-                (stated.value - value).abs()
-            }
+            let (x, y) = window.compared(stated.value, value);
+            (x - y).abs()
         });
         Test {
             by,
@@ -244,7 +241,7 @@ impl Tracer<'_> {
             let settles = self.has(|reason| *reason == Reason::OnMisread) && !self.is_by_road();
             tests.push(self.by_key(By::Misread, slots, settles, scratch));
         }
-        if answer.rules().sign == Sign::Fixed {
+        if !answer.size_only() {
             let settles = self.has(|reason| *reason == Reason::SignCharged);
             tests.push(self.test(By::Turned, &right::window(answer, -key), -key, settles));
         }

@@ -128,7 +128,7 @@ impl Tracer<'_> {
                 test.by = by;
                 continue;
             };
-            let mut window = Window::declared(0.0, answer.size_only());
+            let mut window = Window::declared(0.0, answer.rules().sign);
             if rounded.is_none() && !ground.is_exact(inputs) {
                 window.declared = followed_tolerance(answer, end);
                 window.allowance = ground.allowance(answer, road, inputs, end, scratch);
