@@ -68,6 +68,7 @@ pub(super) const DRAWERS: &[Drawer] = &[
             item!(2, "statics/plank-1", drawn),
             item!(2, "statics/mobile-1", drawn),
             item!(1, "statics/seesaw-1", drawn),
+            item!(2, "statics/dogs-1", drawn),
         ],
     },
     Drawer {

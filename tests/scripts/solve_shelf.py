@@ -24,7 +24,7 @@ import sys
 import tempfile
 from pathlib import Path
 
-from mpmath import asin, atan, cos, mp, mpf, nstr, pi, sin, sqrt, tan
+from mpmath import arg, asin, atan, cos, expj, mp, mpf, nstr, pi, sin, sqrt, tan
 
 mp.dps = 40
 
@@ -234,6 +234,15 @@ def chute_1(m, theta, f, s, g):
 @shelf
 def boxes_1(m1, m2, mu, g):
     return {"N1": m1 * g, "T": mu * m1 * g, "N2": (m1 + m2) * g, "P": mu * g * (3 * m1 + m2)}
+
+
+@shelf
+def dogs_1(F1, F2, F3, b, c):
+    # The three forces as complex numbers; the size from the law of cosines.
+    sum_of = F1 + F2 * expj(b) + F3 * expj(c)
+    pairs = F1 * F2 * cos(b) + F1 * F3 * cos(c) + F2 * F3 * cos(c - b)
+    size = sqrt(F1**2 + F2**2 + F3**2 + 2 * pairs)
+    return {"X": sum_of.real, "Y": sum_of.imag, "R": size, "t": arg(sum_of)}
 
 
 @shelf

@@ -159,7 +159,7 @@ fn the_shelf_is_listed_by_topic() {
         "{}",
         all.stdout
     );
-    assert_eq!(all.stdout.matches("  level ").count(), 50);
+    assert_eq!(all.stdout.matches("  level ").count(), 51);
     let some = run(&mut new(folder.path(), &["--list", "HEAT", "kWh"]));
     assert_eq!(
         some.stdout
