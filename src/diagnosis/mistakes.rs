@@ -30,6 +30,8 @@ pub(super) struct OfProblem {
 pub struct Mistake {
     /// Its equation, from 0; none where it is in what was answered.
     pub equation: Option<usize>,
+    /// Its place among all that may be done wrong in that equation, see [`as_written`].
+    pub alteration: Option<usize>,
     /// For the teacher.
     pub says: String,
     /// For the student.
@@ -75,13 +77,13 @@ impl Mistakes {
     }
 }
 
-/// An equation of an assignment as whoever made the mistake that is called so wrote it.
-pub fn as_written(assignment: &Assignment, equation: usize, says: &str) -> Option<Equation> {
+/// An equation of an assignment as whoever made a mistake in it wrote it; `alteration` is its place among all that
+/// may be done wrong there. (Words may say the same of two places in one equation.)
+pub fn as_written(assignment: &Assignment, equation: usize, alteration: usize) -> Option<Equation> {
     let scene = Scene::of(assignment);
     let own = assignment.equations.get(equation)?;
-    let altered = table::alterations(&scene, scene.text(own), &own.item);
-    let found = altered.into_iter().find(|altered| altered.says() == says);
-    found.map(|altered| altered.equation)
+    let mut altered = table::alterations(&scene, scene.text(own), &own.item).into_iter();
+    altered.nth(alteration).map(|altered| altered.equation)
 }
 
 /// The quantity that was answered for another one, where that is the mistake that is called so.
@@ -99,8 +101,9 @@ fn of_problem(assignment: &Assignment, problem: &Problem) -> OfProblem {
         // A part that asks for an expression has an equation of its own, in which nothing is done wrong.
         for (at, equation) in assignment.equations.iter().enumerate() {
             let text = scene.text(equation);
-            for altered in table::alterations(&scene, text, &equation.item) {
-                list.extend(mistake(assignment, &mut replacer, at, &altered));
+            let all = table::alterations(&scene, text, &equation.item);
+            for (place, altered) in all.iter().enumerate() {
+                list.extend(mistake(assignment, &mut replacer, (at, place), altered));
             }
         }
         list.extend(answered(&scene, &replacer));
@@ -115,7 +118,7 @@ fn of_problem(assignment: &Assignment, problem: &Problem) -> OfProblem {
 fn mistake(
     assignment: &Assignment,
     replacer: &mut Replacer<'_>,
-    equation: usize,
+    (equation, place): (usize, usize),
     altered: &Altered,
 ) -> Option<Mistake> {
     let put = replacer.put(equation, &altered.equation)?;
@@ -124,6 +127,7 @@ fn mistake(
         .collect();
     ways.iter().any(Option::is_some).then(|| Mistake {
         equation: Some(equation),
+        alteration: Some(place),
         says: altered.says(),
         hint: altered.rule.hint,
         ways,
@@ -183,6 +187,7 @@ fn answered(scene: &Scene<'_>, replacer: &Replacer<'_>) -> Vec<Mistake> {
         if ways.iter().any(Option::is_some) {
             mistakes.push(Mistake {
                 equation: None,
+                alteration: None,
                 says: format!("`{text}`{BEHIND_ANSWERED}"),
                 hint: ANSWERED,
                 ways,

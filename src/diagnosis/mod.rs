@@ -102,6 +102,7 @@ fn different(numbers: impl Iterator<Item = Number>) -> usize {
 struct Words {
     kind: Kind,
     equation: Option<usize>,
+    alteration: Option<usize>,
     says: String,
     hint: &'static str,
     misread: Option<(String, String)>,
@@ -113,6 +114,7 @@ impl Words {
         Self {
             kind: Kind::Entry,
             equation: None,
+            alteration: None,
             says,
             hint,
             misread: None,
@@ -202,6 +204,7 @@ impl<'a> Case<'a> {
             let words = Words {
                 kind: Kind::Alteration,
                 equation: mistake.equation,
+                alteration: mistake.alteration,
                 says: mistake.says.clone(),
                 hint: mistake.hint,
                 misread: None,
@@ -383,6 +386,7 @@ impl<'a> Case<'a> {
                 let equations = &self.plan.sheet.problems[self.evidence.problem].equations;
                 equations[at].name.clone()
             }),
+            alteration: tried.words.alteration,
             says: tried.words.says.clone(),
             hint: tried.words.hint,
             explains,
@@ -478,6 +482,7 @@ impl<'a> Case<'a> {
                 },
                 kind: Kind::Slip,
                 equation: None,
+                alteration: None,
                 says,
                 hint: "",
                 explains: vec![self.paper_place(answer)],

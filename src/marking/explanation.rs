@@ -55,6 +55,8 @@ pub struct Explanation {
     pub kind: Kind,
     /// The equation it was made in, by name.
     pub equation: Option<String>,
+    /// Which of all that may be done wrong in that equation, where it is that.
+    pub alteration: Option<usize>,
     /// What was done, for the teacher.
     pub says: String,
     /// The same for the student: tentative, without a number or a formula. Empty for a foreseen slip,

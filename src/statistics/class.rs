@@ -78,6 +78,8 @@ pub struct Shared {
     pub says: String,
     /// The equation it was made in: its name, and how it stands on the board.
     pub equation: Option<(String, String)>,
+    /// Which of all that may be done wrong in that equation: words may say the same of two places in it.
+    pub alteration: Option<usize>,
     /// On how many papers.
     pub papers: usize,
 }

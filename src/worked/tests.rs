@@ -6,8 +6,9 @@ use super::solutions;
 use crate::assignment;
 use crate::course::Course;
 use crate::diagnostic::Source;
+use crate::formula::parse;
 use crate::marking::Key;
-use crate::plan;
+use crate::plan::{self, Plan};
 
 /// The lines of a problem, each with its label, of all parts one after the other.
 fn lines(given: &str, find: &str, equations: &str, asks: &[&str]) -> Vec<String> {
@@ -17,6 +18,23 @@ fn lines(given: &str, find: &str, equations: &str, asks: &[&str]) -> Vec<String>
     for (at, ask) in asks.iter().enumerate() {
         text += &format!("[[part]]\nid = \"p{at}\"\nask = \"?\"\nanswer = \"{ask}\"\npoints = 1\n");
     }
+    let (plan, key) = prepared(text);
+    let parts = solutions(&plan, &key).remove(0).parts;
+    let stages = parts.iter().flat_map(|part| &part.stages);
+    stages
+        .flat_map(|stage| &stage.lines)
+        .map(|line| {
+            let chains: Vec<String> = line.chains.iter().map(super::Chain::text).collect();
+            let between = format!(" {} ", line.say.between());
+            let (label, after) = (line.say.label(), line.say.after());
+            format!("{label}: {} {after}", chains.join(&between))
+                .trim_end()
+                .to_owned()
+        })
+        .collect()
+}
+
+fn prepared(text: String) -> (Plan, Key) {
     let name = "t-1.toml".to_owned();
     let source = Arc::new(Source { name, text });
     let outcome = assignment::read(&source, &Course::default());
@@ -32,19 +50,54 @@ fn lines(given: &str, find: &str, equations: &str, asks: &[&str]) -> Vec<String>
     let plan = plan::prepare(sheet, &[vec![draw]]).unwrap();
     let mut key = Key::default();
     key.fill(&plan, [givens.as_slice()].into_iter()).unwrap();
-    let parts = solutions(&plan, &key).remove(0).parts;
-    let stages = parts.iter().flat_map(|part| &part.stages);
-    stages
-        .flat_map(|stage| &stage.lines)
-        .map(|line| {
-            let chains: Vec<String> = line.chains.iter().map(super::Chain::text).collect();
-            let between = format!(" {} ", line.say.between());
-            let (label, after) = (line.say.label(), line.say.after());
-            format!("{label}: {} {after}", chains.join(&between))
-                .trim_end()
-                .to_owned()
-        })
-        .collect()
+    (plan, key)
+}
+
+/// The board's equation, as it should be, with square brackets around what was written otherwise.
+#[test]
+fn what_was_written_otherwise_is_marked_in_the_boards_equation() {
+    let cases = [
+        // Left out, first, in the middle and last.
+        ("mB*g - T = mB*a", "mB*g = mB*a", "mB·g - [T] = mB·a"),
+        ("mB*g - T = mB*a", "-T = mB*a", "[mB·g] - T = mB·a"),
+        (
+            "T - mA*g - T = mA*a",
+            "T - T = mA*a",
+            "T - [mA·g] - T = mA·a",
+        ),
+        ("mB*g - T = mB*a", "mB - T = mB*a", "mB·[g] - T = mB·a"),
+        // The sign turned, of one term or of all.
+        ("mB*g - T = mB*a", "mB*g + T = mB*a", "mB·g - [T] = mB·a"),
+        ("mB*g - T = mB*a", "T - mB*g = mB*a", "[mB·g] - [T] = mB·a"),
+        // Another body's quantity, in one place and throughout.
+        ("mB*g - T = mB*a", "mB*g - T = mA*a", "mB·g - T = [mB]·a"),
+        ("mB*g - T = mB*a", "mA*g - T = mA*a", "[mB]·g - T = [mB]·a"),
+        // Turned over, not squared, the root not taken, another function, brackets that must stay.
+        ("a = T/mB", "a = mB/T", "a = [T]/[mB]"),
+        ("T = mB*a^2/g", "T = mB*a/g", "T = mB·[a²]/g"),
+        ("a = sqrt(g*T)", "a = g*T", "a = [√(g·T)]"),
+        ("T = mB*g*sin(a)", "T = mB*g*cos(a)", "T = mB·g · [sin a]"),
+        ("T = (mA + mB)*g", "T = mB*g", "T = [(mA + mB)]·g"),
+        ("T = (mA + mB)*g", "T = (mA - mB)*g", "T = (mA + [mB])·g"),
+        // Nothing in common.
+        ("T = mA*g", "0 = a", "[T] = [mA·g]"),
+        ("T = mA*g", "T = mA*g", "T = mA·g"),
+    ];
+    let (plan, _) = prepared(
+        "title = \"t\"\ncode = \"t-1\"\nvariants = 1\n[given]\nmA = { fixed = \"2.0 kg\" }\n\
+         mB = { fixed = \"3.0 kg\" }\ng = { fixed = \"9.8 m/s^2\" }\n[find]\na = \"m/s^2\"\nT = \"N\"\n\
+         [equation]\none = \"mB*g - T = mB*a\"\nother = \"T - mA*g = mA*a\"\n\
+         [[part]]\nid = \"a\"\nask = \"?\"\nanswer = \"a\"\npoints = 1\n"
+            .to_owned(),
+    );
+    for (right, wrong, expected) in cases {
+        let [own, written] = [right, wrong].map(|text| parse::equation(text).unwrap());
+        let marked = super::on_the_board(&plan, 0, &own, &written).text();
+        assert_eq!(marked, expected, "{wrong}");
+    }
+    let answered = parse::expression("mB*g").unwrap();
+    let marked = super::answered_for(&plan, 0, "T", &answered).text();
+    assert_eq!(marked, "T ≠ [mB·g]");
 }
 
 #[test]

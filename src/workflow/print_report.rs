@@ -197,7 +197,7 @@ fn altered(plan: &Plan, problem: usize, shared: &Shared) -> Option<Vec<(String, 
     let mut equations = assignment.equations.iter();
     let at = equations.position(|named| named.name == *name)?;
     let own = &assignment.equations[at].item;
-    let written = diagnosis::as_written(assignment, at, &shared.says)?;
+    let written = diagnosis::as_written(assignment, at, shared.alteration?)?;
     let chain = worked::on_the_board(plan, problem, own, &written);
     Some(vec![(name.clone(), chain)])
 }

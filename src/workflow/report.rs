@@ -88,7 +88,9 @@ impl Pile {
         self.papers.extend_from_slice(&other.papers);
         for shared in &other.shared {
             let same = |known: &&mut Shared| {
-                known.says == shared.says && known.equation == shared.equation
+                known.says == shared.says
+                    && known.equation == shared.equation
+                    && known.alteration == shared.alteration
             };
             let Some(known) = self.shared.iter_mut().find(same) else {
                 self.shared.push(shared.clone());

@@ -110,13 +110,18 @@ pub(super) fn share(plan: &Plan, causes: &[Explanation], shared: &mut Vec<Shared
         }
         explained.push(&cause.explains);
         let equation = equation(plan, cause);
-        let same = |known: &Shared| known.says == cause.says && known.equation == equation;
+        let same = |known: &Shared| {
+            known.says == cause.says
+                && known.equation == equation
+                && known.alteration == cause.alteration
+        };
         let place = shared.iter().position(same).unwrap_or(shared.len());
         if place == shared.len() {
             shared.push(Shared {
                 parts: Vec::new(),
                 says: cause.says.clone(),
                 equation,
+                alteration: cause.alteration,
                 papers: 0,
             });
         }

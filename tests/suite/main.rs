@@ -28,6 +28,8 @@ mod paper;
 mod properties;
 mod published;
 mod readings;
+#[cfg(feature = "paper")]
+mod report_pages;
 mod safe_text;
 mod schema;
 mod screens;
