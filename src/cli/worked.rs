@@ -42,6 +42,8 @@ pub(super) fn run(arguments: &Arguments) -> Result<Exit, Failure> {
         class,
     } = &opened;
     let fonts = arguments.print.fonts()?;
+    // Those that cannot be printed are left out, unless the record has the papers' own.
+    let figures = workflow::figures(&prepared.plan.sheet).figures;
     let mut request = PrintRequest {
         prepared,
         roster: &roster,
@@ -50,7 +52,7 @@ pub(super) fn run(arguments: &Arguments) -> Result<Exit, Failure> {
         papers: &[],
         layout: arguments.print.layout(),
         fonts: &fonts,
-        figures: &[],
+        figures: &figures,
     };
     let papers = if arguments.all {
         workflow::latest_papers(&request, record)?
@@ -60,7 +62,7 @@ pub(super) fn run(arguments: &Arguments) -> Result<Exit, Failure> {
     request.papers = &papers;
     let draft =
         workflow::begin_pdf_or_fail(&arguments.out, paper::WORKED, &prepared.plan.sheet.code)?;
-    let printed = workflow::print_worked(&request)?;
+    let printed = workflow::print_worked(&request, record)?;
     report::show(&workflow::put_pdf(draft, printed)?);
     Ok(Exit::Done)
 }

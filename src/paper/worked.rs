@@ -7,7 +7,7 @@
 use serde::Serialize;
 
 use super::wording::{Paragraph, paragraphs};
-use super::{Fonts, PageSize, Pen, Template, draw};
+use super::{Figure, Fonts, PageSize, Pen, Template, draw};
 use crate::assignment::Assignment;
 use crate::diagnostic::Diagnostic;
 use crate::worked::{Chain, Held, Line, Maths, Outcome, Say, Solution};
@@ -42,6 +42,8 @@ pub struct WorkedPaper {
     pub name: Option<String>,
     /// For each problem the values of its givens, as printed.
     pub values: Vec<Vec<String>>,
+    /// For each problem its figure.
+    pub figures: Vec<Option<Figure>>,
     /// The problems in the order of the paper.
     pub problems: Vec<WorkedProblem>,
 }

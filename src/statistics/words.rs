@@ -52,6 +52,9 @@ impl Shade {
     }
 }
 
+/// What is borne in mind of fewer than [`SMALL`] papers.
+pub const RECOGNISED: &str = "In so small a class somebody may be recognised in these figures";
+
 /// `1 paper`, `5 papers`.
 pub fn papers(count: usize) -> String {
     let noun = if count == 1 { "paper" } else { "papers" };
@@ -194,10 +197,7 @@ pub fn cautions(report: &ClassReport) -> Vec<String> {
     let analysis = &report.analysis;
     let mut all = Vec::new();
     if analysis.papers < SMALL {
-        all.push(
-            "In so small a class somebody may be recognised in these figures: keep the page to yourself."
-                .to_owned(),
-        );
+        all.push(format!("{RECOGNISED}: keep the page to yourself."));
     }
     match analysis.say() {
         Say::Counts => all.push(

@@ -77,8 +77,8 @@ fn what_was_written_otherwise_is_marked_in_the_boards_equation() {
         ("T = mB*a^2/g", "T = mB*a/g", "T = mB·[a²]/g"),
         ("a = sqrt(g*T)", "a = g*T", "a = [√(g·T)]"),
         ("T = mB*g*sin(a)", "T = mB*g*cos(a)", "T = mB·g · [sin a]"),
-        ("T = (mA + mB)*g", "T = mB*g", "T = [(mA + mB)]·g"),
-        ("T = (mA + mB)*g", "T = (mA - mB)*g", "T = (mA + [mB])·g"),
+        ("T = (mA + mB)*g", "T = mB*g", "T = ([mA] + mB) · g"),
+        ("T = (mA + mB)*g", "T = (mA - mB)*g", "T = (mA + [mB]) · g"),
         // Nothing in common.
         ("T = mA*g", "0 = a", "[T] = [mA·g]"),
         ("T = mA*g", "T = mA*g", "T = mA·g"),

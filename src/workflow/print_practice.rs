@@ -4,7 +4,7 @@
 //! paper code, for nothing is keyed of it. Refused: what cannot be drawn.
 
 use crate::marking::Key;
-use crate::paper::{self, Copy, Handout, Missing, Pen, SheetText, WorkedPages};
+use crate::paper::{self, Copy, Handout, Missing, Pen, SheetText, WorkedPages, WorkedPaper};
 use crate::plan::Plan;
 use crate::record::Issue;
 use crate::text::DecimalMark;
@@ -114,7 +114,11 @@ pub fn print_board(request: &PrintRequest<'_>, board: &Board) -> Result<Printed,
 pub fn print_board_worked(request: &PrintRequest<'_>, board: &Board) -> Result<Printed, Failure> {
     let plan = &request.prepared.plan;
     let mut pen = Pen::new(request.fonts, request.decimal);
-    let paper = worked_paper(plan, &board.key, BOARD, None, &mut pen);
+    let mut drawings = Drawings::of(request, None);
+    let paper = WorkedPaper {
+        figures: drawings.of_paper(&plan.sheet, &board.draw, pen.mark)?,
+        ..worked_paper(plan, &board.key, BOARD, None, &mut pen)
+    };
     let pages = WorkedPages {
         code: plan.sheet.code.clone(),
         title: pen.shown(&plan.sheet.title),

@@ -9,12 +9,13 @@ use std::cmp::Reverse;
 use chrono::NaiveDate;
 
 use crate::assignment::{Assignment, PartKind, SlipKind};
+use crate::diagnostic::{Diagnostic, Place};
 use crate::formula::parse;
 use crate::marking::Verdict;
 use crate::paper::{self, OverMistake, OverPage, PaperRow, Pen, ReportPages, Said};
 use crate::plan::Plan;
 use crate::record::Record;
-use crate::statistics::{Cell, Paper, Shared, words};
+use crate::statistics::{Cell, Paper, SMALL, Shared, words};
 use crate::worked::{self, Chain};
 use crate::{diagnosis, feedback};
 
@@ -77,7 +78,13 @@ pub fn print_for_class(request: &PrintRequest<'_>, record: &Record) -> Result<Pr
         nothing: NOTHING,
     };
     let bytes = paper::over(&page, request.fonts);
-    printed(request, bytes, &pen, &Unlike::default())
+    let mut printed = printed(request, bytes, &pen, &Unlike::default())?;
+    if report.analysis.papers < SMALL && !page.mistakes.is_empty() {
+        let warning = Diagnostic::warning(request.class, Place::File, words::RECOGNISED);
+        let help = "look through the page before you show it";
+        printed.findings.list.push(warning.help(help));
+    }
+    Ok(printed)
 }
 
 fn class_of<'a>(request: &PrintRequest<'a>) -> ReportRequest<'a> {
@@ -91,7 +98,7 @@ fn class_of<'a>(request: &PrintRequest<'a>) -> ReportRequest<'a> {
 
 fn printed(
     request: &PrintRequest<'_>,
-    bytes: Result<Vec<u8>, crate::diagnostic::Diagnostic>,
+    bytes: Result<Vec<u8>, Diagnostic>,
     pen: &Pen<'_>,
     unlike: &Unlike,
 ) -> Result<Printed, Failure> {

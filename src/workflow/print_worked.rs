@@ -1,6 +1,6 @@
 //! Prints worked solutions of papers as they were issued.
 //!
-//! In: papers as issued, today's sheet. Out: `worked.pdf` as bytes. A paper whose givens are no longer
+//! In: papers as issued, today's sheet, the record with the figures of then. Out: `worked.pdf` as bytes. A paper whose givens are no longer
 //! those of the file has no key today: it is left out and told. Refused: what cannot be drawn.
 
 use crate::diagnostic::{Diagnostic, Place, Severity};
@@ -13,6 +13,7 @@ use crate::worked;
 use super::drawn::key_of;
 use super::kept::Kept;
 use super::print::{People, Unlike, lacks, stack};
+use super::print_figures::Drawings;
 use super::{Failure, Findings, PrintRequest, Printed};
 
 /// The latest paper of each student who has one, in the order of the roster.
@@ -41,9 +42,10 @@ pub fn latest_papers(request: &PrintRequest<'_>, record: &Record) -> Result<Vec<
 ///
 /// # Errors
 /// What cannot be drawn, a program built without PDFs.
-pub fn print_worked(request: &PrintRequest<'_>) -> Result<Printed, Failure> {
+pub fn print_worked(request: &PrintRequest<'_>, record: &Record) -> Result<Printed, Failure> {
     let plan = &request.prepared.plan;
     let people = People::of(request);
+    let mut drawings = Drawings::of(request, Some(record));
     let mut pen = Pen::new(request.fonts, request.decimal);
     let (mut list, mut unlike) = (Vec::new(), Unlike::default());
     let mut papers = Vec::new();
@@ -58,13 +60,10 @@ pub fn print_worked(request: &PrintRequest<'_>) -> Result<Printed, Failure> {
         }
         pen.mark = people.mark(issue);
         let name = people.name_beside_code(issue, &mut unlike);
-        papers.push(worked_paper(
-            plan,
-            &key,
-            issue.code.as_str(),
-            name,
-            &mut pen,
-        ));
+        papers.push(WorkedPaper {
+            figures: drawings.of_paper(&plan.sheet, issue, pen.mark)?,
+            ..worked_paper(plan, &key, issue.code.as_str(), name, &mut pen)
+        });
     }
     let pages = WorkedPages {
         code: plan.sheet.code.clone(),
@@ -73,6 +72,7 @@ pub fn print_worked(request: &PrintRequest<'_>) -> Result<Printed, Failure> {
         page: request.layout.page,
         papers,
     };
+    list.extend(drawings.findings());
     list.extend(lacks(request, &pen.missing, &unlike));
     let findings = Findings {
         list,
@@ -86,7 +86,7 @@ pub fn print_worked(request: &PrintRequest<'_>) -> Result<Printed, Failure> {
     Ok(Printed { bytes, findings })
 }
 
-/// The worked solution of one paper, under the code on it.
+/// The worked solution of one paper, under the code on it, without figures.
 pub(super) fn worked_paper(
     plan: &Plan,
     key: &Key,
@@ -105,6 +105,7 @@ pub(super) fn worked_paper(
         code: code.to_owned(),
         name,
         values,
+        figures: vec![None; plan.problems.len()],
         problems: problems
             .map(|(problem, solution)| WorkedProblem::of(problem, solution, pen))
             .collect(),

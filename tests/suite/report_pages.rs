@@ -259,6 +259,13 @@ fn classes_of_none_one_and_many() {
         assert!(text.contains(&squeezed(words)), "{words}\n{text}");
     }
     assert!(!text.contains('%'), "no shares: {text}");
+    // Three of three who share a mistake may be known to everyone: the teacher is told.
+    let course = issued("id,name\n1,Bo\n2,Cy\n3,Di\n");
+    mark(&course, &with_mistakes(&course));
+    let path = course.out("class.pdf");
+    let told = ends(&course, "report", &["--for-class", path.to_str().unwrap()]).stderr;
+    assert!(told.contains("somebody may be recognised"), "{told}");
+    assert!(pages(&path).concat().contains("3papers,(c)"));
     // Three hundred with long names, each on a page of the map once, under a heading.
     let name = |at: usize| {
         format!("Nr{at:03} Maximiliane-Wilhelmine von und zu Hohenaltenburg-Niederweiler")

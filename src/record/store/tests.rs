@@ -432,3 +432,35 @@ fn a_purge_leaves_nothing_of_a_class_and_all_of_the_others() {
     assert_eq!(record.figure(&digest).unwrap(), None);
     assert_eq!(record.check().unwrap().findings, []);
 }
+
+#[test]
+fn a_figure_that_was_changed_or_lost_is_told() {
+    let mut record = Record::in_memory().unwrap();
+    give(&mut record, vec![paper("set-3", "1", 1)]).unwrap();
+    let told = |record: &Record| {
+        let findings = record.check().unwrap().findings;
+        findings
+            .into_iter()
+            .map(|found| found.message)
+            .collect::<Vec<_>>()
+            .join("; ")
+    };
+    assert_eq!(told(&record), "");
+    let connection = &record.connection;
+    let change = "DROP TRIGGER figures_stand; UPDATE figures SET svg = '<svg></svg>'";
+    connection.execute_batch(change).unwrap();
+    assert!(
+        told(&record).contains("is not what was issued"),
+        "{}",
+        told(&record)
+    );
+    record
+        .connection
+        .execute_batch("DELETE FROM figures")
+        .unwrap();
+    assert!(
+        told(&record).contains("lacks its figure"),
+        "{}",
+        told(&record)
+    );
+}
