@@ -37,7 +37,8 @@ impl Mix {
         meaning: &dyn Fn(&str) -> Option<Meaning<'e>>,
     ) -> Result<Self, (usize, TooLong)> {
         let mut end = Decimal::ZERO;
-        let kinds = assignment.mix.iter().enumerate().map(|(at, kind)| {
+        let kinds = assignment.mix.iter().enumerate();
+        let kinds = kinds.map(|(at, kind)| -> Result<_, (usize, TooLong)> {
             end += kind.of;
             let end = (end * Decimal::from(WHOLE)).to_u64().unwrap_or(WHOLE);
             let when = Strict::of(&kind.when, meaning).map_err(|cause| (at, cause))?;
