@@ -146,3 +146,59 @@ fn practice_needs_a_mistake_that_is_shared_and_a_folder_for_both() {
     course.write("next/practice.csv", "student,name\nmine,\n");
     course.ends(2, &[&practice[..], &["--out", "next"]].concat());
 }
+
+/// What is printed is what the table says: each student's numbers, the parts lost and no others; the key has
+/// their answers, worked out here.
+#[cfg(feature = "paper")]
+#[test]
+fn practice_is_printed_with_the_parts_lost_alone() {
+    use crate::paper::{pages, squeezed};
+    let course = Course::new();
+    marked(&course);
+    fs::create_dir(course.path("next")).unwrap();
+    let more = ["--practice", "--board", "--out", "next"];
+    course.ends(0, &[&["reissue"], &ROPES[..], &more].concat());
+    let table = rows(&fs::read_to_string(course.path("next/practice.csv")).unwrap());
+    let papers = pages(&course.path("next/practice.pdf"));
+    assert_eq!(papers.len(), table.len());
+    let asks = [
+        ("a", "Doesthesandbagmoveupordown?"),
+        ("b", "Findthesizeoftheacceleration"),
+        ("c", "Findthetensionintheropeoverthepulley"),
+        ("d", "Findthetensionintheropebetween"),
+        ("e", "Drawtheforces"),
+    ];
+    let key = pages(&course.path("next/practice-key.pdf")).concat();
+    for (row, paper) in table.iter().zip(&papers) {
+        for given in ["mB", "mM", "mS"] {
+            assert!(
+                paper.contains(&squeezed(&row[given])),
+                "{given} {row:?}\n{paper}"
+            );
+        }
+        for (id, ask) in asks {
+            let is_lost = row["parts"].split(' ').any(|part| part == id);
+            assert_eq!(paper.contains(ask), is_lost, "{id} {row:?}\n{paper}");
+        }
+        assert!(!paper.contains("points"), "{paper}");
+        let [bag, moon, star] = ["mB", "mM", "mS"].map(|given| number(row, given));
+        let a = (bag - moon - star) * 9.8 / (bag + moon + star);
+        let answer = match row["parts"].as_str() {
+            "b" => a,
+            _ => bag * (9.8 - a),
+        };
+        let answer = paperweight::quantity::numeral_of(answer, 3).unwrap();
+        let answer = answer.printed(paperweight::text::DecimalMark::Point);
+        assert!(key.contains(&squeezed(&answer)), "{answer} {row:?}\n{key}");
+    }
+    let board = pages(&course.path("next/board.pdf")).concat();
+    let worked = pages(&course.path("next/board-key.pdf")).concat();
+    assert!(asks.iter().all(|(_, ask)| board.contains(ask)), "{board}");
+    assert!(
+        worked.contains("Workedsolution") && worked.contains("board"),
+        "{worked}"
+    );
+    for row in &table {
+        assert!(!board.contains(&squeezed(&row["name"])));
+    }
+}
