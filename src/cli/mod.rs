@@ -27,6 +27,7 @@ mod remark;
 mod report;
 mod roster;
 mod schema;
+mod shell;
 mod summary;
 mod term_report;
 mod worked;
@@ -104,6 +105,8 @@ enum Command {
     Explain(explain::Arguments),
     Worked(worked::Arguments),
     Schema(schema::Arguments),
+    Completions(shell::CompletionsArguments),
+    Man(shell::ManArguments),
 }
 
 impl Command {
@@ -154,6 +157,8 @@ fn work(arguments: impl IntoIterator<Item = OsString>) -> Exit {
         Command::Explain(arguments) => explain::run(&arguments),
         Command::Worked(arguments) => worked::run(&arguments),
         Command::Schema(arguments) => schema::run(&arguments),
+        Command::Completions(arguments) => shell::completions(&arguments),
+        Command::Man(arguments) => shell::man(&arguments),
     };
     match outcome {
         Ok(exit) => exit,

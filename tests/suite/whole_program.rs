@@ -621,6 +621,51 @@ fn pipes_get_no_colours() {
 }
 
 #[test]
+fn shells_and_manual_know_every_command() {
+    let names = |text: &str| -> Vec<String> {
+        let lines = text.lines().skip_while(|line| *line != "Commands:");
+        let lines = lines.skip(1).take_while(|line| !line.is_empty());
+        let words = lines.filter_map(|line| line.strip_prefix("  ")?.split(' ').next());
+        let words = words.filter(|word| !word.is_empty() && *word != "help");
+        words.map(str::to_owned).collect()
+    };
+    let commands = names(&run(program().arg("--help")).stdout);
+    assert!(commands.len() > 20, "{commands:?}");
+    for shell in ["bash", "zsh", "fish", "powershell", "elvish"] {
+        let script = run(program().args(["completions", shell]));
+        assert_eq!((script.code, script.stderr.as_str()), (0, ""), "{shell}");
+        for command in &commands {
+            assert!(
+                script.stdout.contains(command.as_str()),
+                "{shell}: {command}"
+            );
+        }
+        assert!(script.stdout.contains("practice"), "{shell}");
+    }
+    let folder = tempfile::tempdir().unwrap();
+    let pages = folder.path().join("man1");
+    let pages = pages.to_str().unwrap();
+    // Once more, in place of the pages of before.
+    for _ in 0..2 {
+        assert_eq!(run(program().args(["man", "--out", pages])).code, 0);
+    }
+    for command in &commands {
+        let page = folder.path().join(format!("man1/paperweight-{command}.1"));
+        let page = fs::read_to_string(page).unwrap();
+        assert!(page.contains(".SH SYNOPSIS"), "{command}: {page}");
+    }
+    assert!(
+        folder
+            .path()
+            .join("man1/paperweight-roster-take.1")
+            .exists()
+    );
+    // A page of another is left alone.
+    fs::write(folder.path().join("man1/paperweight.1"), "mine\n").unwrap();
+    assert_eq!(run(program().args(["man", "--out", pages])).code, 2);
+}
+
+#[test]
 fn help_teaches() {
     let help = run(program().arg("--help"));
     assert_eq!((help.code, help.stderr.as_str()), (0, ""));
