@@ -9,6 +9,7 @@ use crate::record::Record;
 use crate::roster::Roster;
 use crate::workflow::{self, Export, ExportRequest, Failure, Form, Prepared};
 
+use super::for_teacher::ForTeacher;
 use super::oneroster::OneRosterArguments;
 use super::record::{ClassArguments, now};
 use super::{Exit, into, oneroster, out, report, summary};
@@ -42,6 +43,8 @@ pub(super) struct Arguments {
     #[arg(long, value_name = "KEY", conflicts_with_all = ["json", "letters", "into", "oneroster"])]
     pseudonyms: Option<PathBuf>,
     #[command(flatten)]
+    for_teacher: ForTeacher,
+    #[command(flatten)]
     into: into::IntoArguments,
     #[command(flatten)]
     oneroster: OneRosterArguments,
@@ -64,6 +67,7 @@ pub(super) fn run(arguments: &Arguments) -> Result<Exit, Failure> {
             form(arguments.json)
         },
         partial: arguments.partial,
+        for_teacher: arguments.for_teacher.is_asked(),
         pseudonyms: pseudonyms.as_ref(),
         now: now(),
     };
@@ -95,6 +99,8 @@ pub(super) fn run(arguments: &Arguments) -> Result<Exit, Failure> {
         put_key(path, drawn, &roster)?;
     }
     put(&export, &request, &mut opened.record, &arguments.out)?;
+    let (prepared, outcome) = (&opened.prepared, &export.outcome);
+    arguments.for_teacher.put(prepared, &roster, outcome)?;
     finish(&export, &opened.prepared, &roster, &arguments.out)
 }
 
@@ -145,7 +151,7 @@ pub(super) fn finish(
 ) -> Result<Exit, Failure> {
     let outcome = &export.outcome;
     report::show(&outcome.findings);
-    let text = summary::of(&prepared.plan, roster, &outcome.tally);
+    let text = summary::of(&prepared.plan, roster, outcome);
     // The marks stand where they belong: that nobody reads the summary is no failure.
     let _ = if to == Path::new(out::NAME) {
         write!(io::stderr(), "{text}")

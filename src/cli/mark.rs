@@ -17,6 +17,7 @@ use crate::text::DecimalMark;
 use crate::workflow::desk::Class;
 use crate::workflow::{self, AnswersFile, ExportRequest, Failure, Findings, MarkRequest, Prepared};
 
+use super::for_teacher::ForTeacher;
 use super::record::{RecordArguments, failure, now};
 use super::written::{AnswersWritten, RosterWritten};
 use super::{Exit, export, out, report, summary};
@@ -55,6 +56,8 @@ pub(super) struct Arguments {
     /// Write totals of papers that are partly marked or need a look, too
     #[arg(long)]
     partial: bool,
+    #[command(flatten)]
+    for_teacher: ForTeacher,
     #[command(flatten)]
     record: RecordArguments,
     /// The day the papers of a one-off are due (2026-11-25); later ones lose what the scheme says
@@ -186,6 +189,7 @@ pub(super) fn run(arguments: &Arguments) -> Result<Exit, Failure> {
         decimal: arguments.roster.decimal(None),
         form: export::form(arguments.json),
         partial: arguments.partial,
+        for_teacher: arguments.for_teacher.is_asked(),
         threads: arguments
             .threads
             .unwrap_or_else(|| thread::available_parallelism().map_or(1, usize::from)),
@@ -206,7 +210,8 @@ pub(super) fn run(arguments: &Arguments) -> Result<Exit, Failure> {
         workflow::mark_into(&arguments.out, request, &mut progress)?
     };
     report::show(&outcome.findings);
-    let text = summary::of(&prepared.plan, &roster, &outcome.tally);
+    arguments.for_teacher.put(&prepared, &roster, &outcome)?;
+    let text = summary::of(&prepared.plan, &roster, &outcome);
     // The marks stand where they belong: that nobody reads the summary is no failure.
     let _ = if to_pipe {
         write!(io::stderr(), "{text}")
@@ -270,6 +275,7 @@ fn into_record(
         decimal: arguments.roster.decimal(known.as_ref()),
         form: export::form(arguments.json),
         partial: arguments.partial,
+        for_teacher: arguments.for_teacher.is_asked(),
         pseudonyms: None,
         now: now(),
     };
@@ -283,6 +289,11 @@ fn into_record(
     };
     let export = workflow::export(&request, &record).map_err(kept)?;
     export::put(&export, &request, &mut record, &arguments.out).map_err(kept)?;
+    let outcome = &export.outcome;
+    arguments
+        .for_teacher
+        .put(prepared, roster, outcome)
+        .map_err(kept)?;
     let exit = export::finish(&export, prepared, roster, &arguments.out)?;
     Ok(if entered.has_findings {
         Exit::Findings

@@ -13,6 +13,7 @@ mod explain;
 mod export;
 mod fault;
 mod feedback;
+mod for_teacher;
 mod into;
 mod issue;
 mod keep;

@@ -11,17 +11,26 @@ use rust_decimal::Decimal;
 use crate::plan::Plan;
 use crate::roster::Roster;
 use crate::text;
-use crate::workflow::Tally;
+use crate::workflow::{MarkOutcome, Tally};
 
 /// The summary, 80 columns wide.
-pub(super) fn of(plan: &Plan, roster: &Roster, tally: &Tally) -> String {
+pub(super) fn of(plan: &Plan, roster: &Roster, outcome: &MarkOutcome) -> String {
     let mut out = String::new();
     // Writing into a string cannot fail.
-    let _ = write(plan, roster, tally, &mut out);
+    let _ = write(plan, roster, outcome, &mut out);
     out
 }
 
-fn write(plan: &Plan, roster: &Roster, tally: &Tally, out: &mut String) -> std::fmt::Result {
+/// Said of a paper whose wrong answers are another student's; whose, is said elsewhere.
+const ANOTHERS: &str = "another student's numbers: --for-teacher FILE says whose";
+
+fn write(
+    plan: &Plan,
+    roster: &Roster,
+    outcome: &MarkOutcome,
+    out: &mut String,
+) -> std::fmt::Result {
+    let tally = &outcome.tally;
     let sheet = &plan.sheet;
     writeln!(
         out,
@@ -60,11 +69,12 @@ fn write(plan: &Plan, roster: &Roster, tally: &Tally, out: &mut String) -> std::
             let part = part
                 .and_then(|at| plan.parts.get(at))
                 .map_or("", |part| part.id.as_str());
-            writeln!(
-                out,
-                "  {:<12} {part}",
-                text::excerpt(roster.id(student), 12)
-            )?;
+            let id = text::excerpt(roster.id(student), 12);
+            if outcome.others.iter().any(|of| of.student == student) {
+                writeln!(out, "  {id:<12} {part:<4} {ANOTHERS}")?;
+            } else {
+                writeln!(out, "  {id:<12} {part}")?;
+            }
         }
         let more = tally.needs_a_look.saturating_sub(tally.looks.len());
         if more > 0 {

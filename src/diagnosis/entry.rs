@@ -15,6 +15,11 @@ pub(super) struct Slip {
     pub(super) says: &'static str,
     /// For the student.
     pub(super) hint: &'static str,
+    /// Whether it is made again and again, as a wrong prefix is; one of the pen is made once, and two of them
+    /// are no single cause.
+    pub(super) recurs: bool,
+    /// Whether a number given is misread so.
+    misreads: bool,
     /// What becomes of a number that is written with so many figures.
     makes: fn(f64, u8) -> Vec<f64>,
 }
@@ -30,6 +35,8 @@ pub(super) const SLIPS: [Slip; 5] = [
     Slip {
         says: "off by a power of ten",
         hint: "the number is off by a power of ten",
+        recurs: true,
+        misreads: false,
         makes: |x, _| {
             POWERS
                 .iter()
@@ -40,6 +47,8 @@ pub(super) const SLIPS: [Slip; 5] = [
     Slip {
         says: "two neighbouring digits exchanged",
         hint: "two digits stand in each other's places",
+        recurs: false,
+        misreads: true,
         makes: |x, figures| {
             edited(x, figures, |digits| {
                 let pairs = (1..digits.len()).map(|at| {
@@ -54,6 +63,8 @@ pub(super) const SLIPS: [Slip; 5] = [
     Slip {
         says: "a digit taken for one that looks like it",
         hint: "a digit was taken for another",
+        recurs: false,
+        misreads: true,
         makes: |x, figures| {
             edited(x, figures, |digits| {
                 let mut all = Vec::new();
@@ -76,6 +87,8 @@ pub(super) const SLIPS: [Slip; 5] = [
     Slip {
         says: "a digit left out",
         hint: "a digit is missing",
+        recurs: false,
+        misreads: false,
         makes: |x, figures| {
             edited(x, figures.saturating_add(1), |digits| {
                 let without = (0..digits.len().saturating_sub(1)).map(|at| {
@@ -90,6 +103,8 @@ pub(super) const SLIPS: [Slip; 5] = [
     Slip {
         says: "a digit written twice",
         hint: "a digit stands there twice",
+        recurs: false,
+        misreads: true,
         makes: |x, figures| {
             edited(x, figures.saturating_sub(1), |digits| {
                 let twice = (0..digits.len()).map(|at| {
@@ -265,7 +280,7 @@ fn misread_as(own: &Quantity, key: &ProblemKey) -> Vec<Quantity> {
             all.push(other);
         }
     };
-    for slip in &SLIPS[1..3] {
+    for slip in SLIPS.iter().filter(|slip| slip.misreads) {
         for edited in (slip.makes)(value, figures) {
             if let Ok(numeral) = Numeral::parse(&format!("{edited:.*}", usize::from(decimals))) {
                 push(Quantity {

@@ -36,6 +36,8 @@ pub struct Mistake {
     pub says: String,
     /// For the student.
     pub hint: &'static str,
+    /// Whether a term of the equation is left out or has the other sign: what a question should tell apart.
+    pub is_of_a_term: bool,
     /// For each part how its answer comes about then, where it concerns that part.
     pub ways: Vec<Option<Way>>,
 }
@@ -130,6 +132,7 @@ fn mistake(
         alteration: Some(place),
         says: altered.says(),
         hint: altered.rule.hint,
+        is_of_a_term: altered.rule.is_of_a_term,
         ways,
     })
 }
@@ -190,6 +193,7 @@ fn answered(scene: &Scene<'_>, replacer: &Replacer<'_>) -> Vec<Mistake> {
                 alteration: None,
                 says: format!("`{text}`{BEHIND_ANSWERED}"),
                 hint: ANSWERED,
+                is_of_a_term: false,
                 ways,
             });
         }

@@ -35,6 +35,18 @@ pub(super) fn write<'a>(
     }
 }
 
+/// Says that nothing was found, and how many mistakes were not tried; nothing where all were.
+pub(super) fn write_untried(untried: usize, page: &mut Page) {
+    if untried > 0 {
+        page.gap();
+        page.heading("What may have been done");
+        let words = format!(
+            "nothing that was tried fits; {untried} mistakes that are dear to reckon were not tried"
+        );
+        page.line("", &words);
+    }
+}
+
 /// Those that explain a part of the paper.
 pub(super) fn of_part(causes: &[Explanation], at: usize) -> impl Iterator<Item = &Explanation> {
     causes

@@ -48,6 +48,8 @@ pub struct Case<'a> {
     pub told: &'a Marked,
     /// What may have been done, as diagnosed.
     pub causes: &'a [Explanation],
+    /// Where nothing is known of a wrong paper, how many mistakes were not tried on it.
+    pub untried: usize,
     /// For each part what stood there, as keyed.
     pub entries: &'a [&'a str],
 }
@@ -75,6 +77,7 @@ pub fn paper(case: &Case<'_>) -> String {
     }
     points::of_paper(case, &mut page);
     cause::write(case.plan, case.causes.iter(), &mut page);
+    cause::write_untried(case.untried, &mut page);
     let mut told = String::new();
     feedback::paper(case.plan, case.key, case.told, &mut told);
     page.gap();
@@ -88,6 +91,7 @@ pub fn one_part(case: &Case<'_>, at: usize) -> String {
     let mut page = Page::default();
     if at < case.marked.parts.len() {
         cause::write(case.plan, cause::of_part(case.causes, at), &mut page);
+        cause::write_untried(case.untried, &mut page);
         part(case, at, &mut Marker::new(case.plan), &mut page);
     }
     page.finish()

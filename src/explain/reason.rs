@@ -89,6 +89,17 @@ pub fn reason(plan: &Plan, at: usize, reason: &Reason) -> String {
             let named = slip_of(assignment, place.part, slip);
             format!("{named} gives the same number")
         }
+        Reason::MistakeFound { luck, look } => {
+            let without = if look {
+                ": no share without a look"
+            } else {
+                ""
+            };
+            format!(
+                "the mistake was worked out, {} by luck{without}",
+                one_in(luck)
+            )
+        }
         Reason::ReadTheWayThatFits => {
             "read with a mark between thousands or a decimal mark, as it fits".to_owned()
         }

@@ -72,8 +72,8 @@ impl Order {
         self.blocks.iter().any(dear)
     }
 
-    /// How much work it is to solve: about how many equations are evaluated. A count, so that it is the
-    /// same on every machine.
+    /// How much work it is to solve again next to an old solution, at most: about how many equations are
+    /// evaluated. A count, so that it is the same on every machine.
     pub fn work(&self) -> u64 {
         self.blocks.iter().map(Block::work).sum()
     }
@@ -89,20 +89,20 @@ impl Order {
 /// Places at which a block that is scanned is looked at, those that close in on a root among them.
 const SCANNED: u64 = 350;
 
-/// Steps of a search, over all its starts, where none leads to a root.
-const SEARCHED: u64 = 10_000;
+/// Steps of Newton's method next to an old solution, over all its starts, where none leads to a root: most
+/// give up early.
+const SEARCHED: u64 = 60;
 
 impl Block {
-    /// About how many equations are evaluated to solve it.
+    /// About how many equations are evaluated to solve it next to an old solution.
     fn work(&self) -> u64 {
         let equations = self.equations.len() as u64;
         match &self.method {
             Method::Linear => 2 * equations,
             Method::Quadratic => 3,
             Method::Scan => SCANNED,
-            Method::Tear { rest, .. } => SCANNED * (1 + rest.iter().map(Self::work).sum::<u64>()),
-            // Each step solves for the derivatives.
-            Method::Search => SEARCHED * equations * 2,
+            // Each step solves for the derivatives and tries several shares of itself.
+            Method::Tear { .. } | Method::Search => SEARCHED * equations * (equations + 5),
         }
     }
 

@@ -5,7 +5,7 @@
 //! "adjusted","parts":[{"id","entry","verdict","points","out_of","unit","figures","road",
 //! "reasons":[…],"feedback"}],"feedback","explanations":[{"strength","kind","equation","says",
 //! "hint","explains":[…],"tried","chance"}]}`, with `"misread":{"given","value"}` in an explanation where
-//! that is the mistake. Points are decimal strings; what is not there (a unit judged, a road, points of a
+//! that is the mistake, and `"fits_other":[{"student","parts":[…],"whole","by_luck"}]` where it is asked for. Points are decimal strings; what is not there (a unit judged, a road, points of a
 //! part that was not judged, the total of an unfinished paper) is null. Explanations are for the teacher. Characters that would be hidden or
 //! work on a terminal are written as escapes, the same value for every reader.
 
@@ -46,6 +46,22 @@ pub struct LinePaper<'a> {
     pub is_own: bool,
     /// What may have been done, for the teacher.
     pub causes: &'a [Explanation],
+    /// Other papers that wrong answers fit, by their students, for the teacher alone; nothing where that was
+    /// not asked for.
+    pub fits: Option<&'a [FitsOther<'a>]>,
+}
+
+/// Another student whose numbers wrong answers are.
+#[derive(Clone, Debug, Serialize)]
+pub struct FitsOther<'a> {
+    /// The student's id.
+    pub student: &'a str,
+    /// Ids of the parts.
+    pub parts: Vec<&'a str>,
+    /// Whether every number on the paper is.
+    pub whole: bool,
+    /// How many papers of the class would fit so well by luck, on average.
+    pub by_luck: f64,
 }
 
 #[derive(Serialize)]
@@ -63,6 +79,8 @@ struct Line<'a> {
     parts: Vec<Part<'a>>,
     feedback: &'a str,
     explanations: Vec<Cause<'a>>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    fits_other: Option<&'a [FitsOther<'a>]>,
 }
 
 #[derive(Serialize)]
@@ -183,6 +201,7 @@ pub fn push<'a>(paper: &LinePaper<'a>, entry: &dyn Fn(usize) -> &'a str, out: &m
             .iter()
             .map(|found| Cause::of(plan, found))
             .collect(),
+        fits_other: paper.fits,
     };
     text::push_json(&line, out);
 }

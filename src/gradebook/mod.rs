@@ -1,11 +1,12 @@
 //! Marks on their way to the gradebook. Nothing here reckons a mark: rows come in as they were decided.
 //!
 //! `marks` and `lines` are files of our own, `mailing` and `pseudonyms` what is made of them for others.
-//! `issued` and `practice` list what was handed out. `fill` puts marks into a gradebook that someone else keeps, as `settings` of the course have it and in
+//! `issued` and `practice` list what was handed out, `fits` is for the teacher alone. `fill` puts marks into a gradebook that someone else keeps, as `settings` of the course have it and in
 //! the `style` they set; `links` remembers who is meant by which id there. `oneroster` writes the open standard's
 //! files.
 
 pub mod fill;
+pub mod fits;
 pub mod issued;
 pub mod lines;
 pub mod links;

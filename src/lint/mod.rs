@@ -6,7 +6,7 @@
 //! draws give the same report. Refused: nothing; a draw without a single key is a finding.
 //!
 //! `pass` solves every draw once. `keys` looks at what single keys show, `variety` at how variants
-//! differ, `slips` at foreseen slips, `rounding` at what rounding on the way does, `luck` at what
+//! differ, `slips` at foreseen slips, `telling` at mistakes that no answer tells, `rounding` at what rounding on the way does, `luck` at what
 //! random values would earn, `dear` at the work of a diagnosis, `mix` at kinds of draws, `usage` at what is written and not used. `threshold` holds every limit.
 
 mod chance;
@@ -19,6 +19,7 @@ mod pass;
 mod rounding;
 mod show;
 mod slips;
+mod telling;
 pub mod threshold;
 mod usage;
 mod variety;
@@ -162,6 +163,7 @@ pub fn lint(plan: &Plan, draws: &[Draws<'_>], figures: &[Option<Figure>]) -> Rep
         keys::check(view, pass, &mut found);
         let agree = variety::check(view, pass, &mut found);
         slips::check(view, pass, &mut found);
+        telling::check(view, pass, (&mistakes, at), &mut found);
         let rounding = rounding::check(view, pass, &mut found);
         let places: Vec<usize> = plan.parts_of(at).collect();
         for asks in view.answers() {

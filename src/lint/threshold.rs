@@ -47,5 +47,9 @@ pub const LUCKY: f64 = 0.20;
 /// How far a random value lies from the key at most, as a share of it.
 pub const GUESS: f64 = 0.30;
 
+/// A mistake that goes unseen in this share of the variants or more is one that the question does not ask
+/// about: below that somebody in any class hears of it.
+pub const UNTOLD: f64 = 1.0;
+
 /// Without a declared tolerance the rounding allowance is held against its own cap.
 pub const CAP: f64 = 0.02;

@@ -4,13 +4,14 @@
 //! Faulty is what is neither right nor follows from the student's own answers: what follows fits any cause
 //! and is no evidence, even where it earns nothing. Blank and illegible answers say nothing either.
 
+use crate::formula::tape::SlotSet;
 use crate::plan::{Plan, Problem, Road, Way};
 use crate::quantity::Numeral;
 
 use super::carry::Carry;
 use super::follow::{Ground, rounded_to};
 use super::number::Number;
-use super::part::Answer;
+use super::part::{Answer, Outcome};
 use super::window::Stated;
 use super::{Key, Marker, Paper, ProblemKey, Reason, Verdict};
 
@@ -69,9 +70,8 @@ impl Evidence<'_> {
             let Some(outcome) = &answer.outcome else {
                 return !answer.candidates.is_empty();
             };
-            let follows = |reason: &Reason| matches!(reason, Reason::FollowedFrom { .. });
             match outcome.verdict {
-                Verdict::Wrong => !outcome.reasons.iter().any(follows),
+                Verdict::Wrong => !follows(outcome),
                 Verdict::Slip => true,
                 _ => false,
             }
@@ -86,6 +86,16 @@ impl Evidence<'_> {
     /// The part of an answer, from 0 within the problem.
     pub fn part(&self, answer: usize) -> usize {
         self.parts[answer]
+    }
+
+    /// Whether an answer is right.
+    pub fn is_right(&self, answer: usize) -> bool {
+        self.answers[answer].is_right()
+    }
+
+    /// Whether an answer follows from others on the paper, for credit or not.
+    pub fn follows(&self, answer: usize) -> bool {
+        self.answers[answer].outcome.as_ref().is_some_and(follows)
     }
 
     /// How many answers there are.
@@ -128,6 +138,7 @@ impl Evidence<'_> {
             slots,
             carry: &self.carry,
             exact: false,
+            next_to: true,
         }
     }
 
@@ -240,10 +251,23 @@ impl Evidence<'_> {
     }
 }
 
-/// Solves a problem for other givens; nothing where they leave no single key.
+fn follows(outcome: &Outcome) -> bool {
+    let follows = |reason: &Reason| matches!(reason, Reason::FollowedFrom { .. });
+    outcome.reasons.iter().any(follows)
+}
+
+/// Solves a problem for other givens, next to the key; nothing where they leave no single key.
 pub fn resolved(problem: &Problem, key: &ProblemKey, given: usize, value: f64) -> Option<Vec<f64>> {
     let mut slots = key.slots.clone();
     slots[given] = value;
-    problem.solve(&mut slots).ok()?;
+    let (blocks, since) = (&problem.key.blocks, SlotSet::of(given));
+    if !problem
+        .solver
+        .solve_next_to(blocks, &mut slots, since, problem.equations)
+    {
+        slots.copy_from_slice(&key.slots);
+        slots[given] = value;
+        problem.solve(&mut slots).ok()?;
+    }
     Some(slots)
 }

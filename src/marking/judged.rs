@@ -201,6 +201,7 @@ impl<'p> Marker<'p> {
                 slots: &key.slots,
                 carry,
                 exact: false,
+                next_to: false,
             };
             let trail = ground.follow(answer, roads, &mut self.scratch);
             let trail = trail.filter(|trail| trail.all_right);
@@ -254,6 +255,7 @@ impl<'p> Marker<'p> {
                         slots,
                         carry,
                         exact: false,
+                        next_to: false,
                     };
                     let trail = ground.follow(answer, roads, &mut self.scratch);
                     // A wrong sign is given up only for credit.
@@ -288,6 +290,7 @@ impl<'p> Marker<'p> {
             slots,
             carry,
             exact,
+            next_to: false,
         };
         for at in 0..answers.len() {
             let forward = answers[at].plan.roads.len();

@@ -16,6 +16,7 @@ pub mod choice;
 mod circle;
 mod constant;
 mod credit;
+mod diagnosed;
 mod evidence;
 mod explanation;
 pub mod figures;
@@ -47,6 +48,7 @@ use crate::quantity::Quantity;
 use figures::FiguresVerdict;
 use unit::UnitVerdict;
 
+pub use diagnosed::{Diagnosed, share as diagnosed_share};
 pub use evidence::{Evidence, Read, resolved};
 pub use explanation::{Explanation, Kind, Strength};
 pub use key::{Key, ProblemKey};
@@ -211,6 +213,13 @@ pub enum Reason {
     },
     /// Another foreseen slip gives the same number.
     OrSlip(usize),
+    /// The mistake behind it was worked out, and the scheme gives a share for that.
+    MistakeFound {
+        /// The chance that some mistake explains it by luck.
+        luck: f64,
+        /// No share is given without the teacher's look.
+        look: bool,
+    },
     /// The number is read as thousands or with a decimal mark: only one way fits.
     ReadTheWayThatFits,
     /// Nothing was keyed for the working of a right answer: all of it is given.

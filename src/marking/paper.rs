@@ -9,7 +9,9 @@ use crate::plan::{PartPlan, Plan};
 use super::judged::Judged;
 use super::settle::{self, Found};
 use super::sum::{self, PaperCosts};
-use super::{Attendance, Entry, Key, Marked, Paper, ProblemKey, Reason, Status, choice};
+use super::{
+    Attendance, Diagnosed, Entry, Key, Marked, Paper, ProblemKey, Reason, Status, choice, diagnosed,
+};
 
 /// Marks papers of one plan, one after the other; keeps its working memory between them.
 #[derive(Debug)]
@@ -29,6 +31,11 @@ impl<'p> Marker<'p> {
 
     /// Marks one paper.
     pub fn mark(&mut self, key: &Key, paper: &Paper) -> Marked {
+        self.mark_diagnosed(key, paper, &[])
+    }
+
+    /// Marks one paper of which a diagnosis was made, with what the scheme gives for that.
+    pub fn mark_diagnosed(&mut self, key: &Key, paper: &Paper, diagnosed: &[Diagnosed]) -> Marked {
         let out_of = self.plan.sheet.points();
         match paper.attendance {
             Attendance::Absent => return Marked::nothing(Status::Absent, out_of),
@@ -40,6 +47,7 @@ impl<'p> Marker<'p> {
         for (at, key) in key.problems.iter().enumerate() {
             self.problem(at, key, paper, &mut found, &mut costs);
         }
+        diagnosed::credit(self.plan, diagnosed, &mut found);
         sum::up(self.plan, paper, found, &costs, out_of)
     }
 

@@ -7,7 +7,7 @@
 
 use std::collections::BTreeSet;
 
-use crate::formula::order::Order;
+use crate::formula::order::{Block, Order};
 use crate::formula::solve::Solver;
 use crate::formula::tape::{SLOTS, SlotSet};
 
@@ -74,6 +74,44 @@ impl Road {
         outcome.ok()?;
         slots.copy_from_slice(&kept[..count]);
         best
+    }
+}
+
+impl Road {
+    /// The value at the end of the road next to the solution that stands in `slots`, in which those in
+    /// `changed` were set to other values since; equations from number `holding` on did not hold for it.
+    /// `slots` is left holding all values on the way.
+    pub fn value_next_to(
+        &self,
+        solver: &Solver,
+        slots: &mut [f64],
+        (changed, holding): (SlotSet, usize),
+    ) -> Option<f64> {
+        let is_solved = solver.solve_next_to(&self.order.blocks, slots, changed, holding);
+        Some(slots[self.target]).filter(|value| is_solved && value.is_finite())
+    }
+
+    /// How far the end of the road moves when the value in `slot` moves by `by`, to first order; `slots`
+    /// holds the solution on it and is left as it was.
+    pub fn moved_by(
+        &self,
+        solver: &Solver,
+        slots: &mut [f64],
+        slot: usize,
+        by: f64,
+    ) -> Option<f64> {
+        let mut before = [0.0; SLOTS];
+        let count = slots.len();
+        before[..count].copy_from_slice(slots);
+        let end = slots[self.target];
+        let yields = |block: &Block| block.unknowns.contains(&slot);
+        let from = self.order.blocks.iter().position(yields);
+        let blocks = &self.order.blocks[from.map_or(0, |block| block + 1)..];
+        slots[slot] += by;
+        let is_solved = solver.solve_next_to(blocks, slots, SlotSet::of(slot), usize::MAX);
+        let moved = (slots[self.target] - end).abs();
+        slots.copy_from_slice(&before[..count]);
+        is_solved.then_some(moved).filter(|moved| moved.is_finite())
     }
 }
 

@@ -67,6 +67,8 @@ pub enum Action {
     PreviousPaper,
     /// Sets the points of a part.
     Adjust,
+    /// Takes the first explanation of a part as the reason.
+    TakeReason,
     /// Lets a charge go.
     Waive,
     /// Says what the student is told.
@@ -206,9 +208,10 @@ pub const KEYS: &[Binding] = keys![
     PAPER, &[key(KeyCode::Right)], ToWorking, "working", "at the end of a field: to the points for its working, a digit", |m| m.at_working_edge();
     PAPER, &[key(KeyCode::Left)], ToEntry, "", "back from the points for working", |m| m.in_working();
     PAPER, &[control('a')], Adjust, "adjust", "sets the points of this part, with a note", |m| !m.hides();
+    PAPER, &[control('d')], TakeReason, "that is it", "takes the first explanation of this part as the reason: the points that the scheme gives for such a mistake, with a note, or the number that was misread", |m| !m.hides();
     PAPER, &[control('x')], Waive, "waive", "lets a charge go (unit, figures, misread numbers, another constant, lateness), or charges it again", |m| !m.hides();
     PAPER, &[control('r')], Misread, "misread", "says which number the student used for a given, once for the paper";
-    PAPER, &[control('t')], Move, "move", "moves this entry to another part or another paper; two entries change places", |m| m.at_keyed();
+    PAPER, &[control('t')], Move, "move", "moves this entry to another part or another paper; two entries change places; `all` and a name moves all of them", |m| m.at_keyed();
     PAPER, &[control('e')], Attend, "absent…", "present, absent, excused, or handed in on a day";
     PAPER, &[control('s')], Tell, "words…", "what the student is told: shown, put in your own words, or withheld", |m| !m.hides();
     PAPER, &[control('n')], NextPaper, "next paper", "the next paper in roster order";

@@ -99,7 +99,7 @@ pub fn adjust(request: &AdjustRequest<'_>, record: &mut Record) -> Result<Adjust
             about(request, part.as_deref(), *charge).map_err(fault)?
         }
     };
-    let mut marker = ClassMarker::new(plan, request.decimal);
+    let mut marker = ClassMarker::new(request.prepared, request.decimal);
     let decimal = |student: &str| {
         let roster = request.roster?;
         roster.get(roster.find(student)?)?.decimal

@@ -4,13 +4,15 @@
 //! marked and with the teacher's last word. Refused: a paper that today's file cannot solve.
 
 use crate::assignment::ReissueCounts;
-use crate::diagnosis::Mistakes;
+use crate::diagnosis::{Fit, Mistakes};
 use crate::diagnostic::Diagnostic;
 use crate::marking::{Explanation, Key, Marked, Marker, Paper};
 use crate::plan::Plan;
 use crate::record::{Account, Issue, Standing, account};
 use crate::text::DecimalMark;
 
+use super::Prepared;
+use super::classmates::{self, ClassKeys};
 use super::diagnosed;
 use super::drawn::key_of;
 use super::kept::Kept;
@@ -23,28 +25,36 @@ pub(super) struct Counted<'k> {
     pub(super) standing: &'k Standing,
     pub(super) marked: Marked,
     pub(super) account: Account,
+    /// Students whose papers its wrong answers fit, the best first.
+    pub(super) fits: Vec<(String, Fit)>,
 }
 
 /// Marks papers of one sheet.
 #[derive(Debug)]
 pub(super) struct ClassMarker<'p> {
+    prepared: &'p Prepared,
     plan: &'p Plan,
     desk: Desk<'p>,
     marker: Marker<'p>,
     key: Key,
     paper: Paper,
+    /// The keys of the class whose papers are marked; made when they are first needed.
+    others: Option<ClassKeys>,
     /// What was keyed wrongly on the paper marked last.
     pub(super) faults: Vec<String>,
 }
 
 impl<'p> ClassMarker<'p> {
-    pub(super) fn new(plan: &'p Plan, decimal: DecimalMark) -> Self {
+    pub(super) fn new(prepared: &'p Prepared, decimal: DecimalMark) -> Self {
+        let plan = &prepared.plan;
         Self {
+            prepared,
             plan,
             desk: Desk::new(plan, None, decimal),
             marker: Marker::new(plan),
             key: Key::default(),
             paper: Paper::default(),
+            others: None,
             faults: Vec::new(),
         }
     }
@@ -62,14 +72,32 @@ impl<'p> ClassMarker<'p> {
         self.desk
             .fill_from(standing, due, decimal, &mut self.paper, &mut self.faults);
         key_of(self.plan, issue, &mut self.key)?;
-        let marked = self.marker.mark(&self.key, &self.paper);
+        let papers = (&self.key, &self.paper);
+        let mistakes = || self.prepared.mistakes();
+        let mut marked = diagnosed::mark(self.plan, &mistakes, &mut self.marker, papers);
+        let fits = self.fits(kept, issue, &mut marked);
         let account = account(self.plan, &marked, standing);
         Ok(Counted {
             issue,
             standing,
             marked,
             account,
+            fits,
         })
+    }
+
+    /// The papers that the wrong answers of the paper in hand fit, which is noted on it.
+    fn fits(&mut self, kept: &Kept, issue: &Issue, marked: &mut Marked) -> Vec<(String, Fit)> {
+        if !classmates::may_fit(marked) {
+            return Vec::new();
+        }
+        let known = self.others.take();
+        let known = known.filter(|others| others.place(issue.id).is_some());
+        let others = known.unwrap_or_else(|| ClassKeys::of(self.plan, &kept.issues));
+        let papers = (&self.key, &self.paper);
+        let fits = others.note(self.plan, issue.id, &mut self.marker, papers, marked);
+        self.others = Some(others);
+        fits
     }
 
     /// Marks the paper that counts for a student; `None` for one who never had one.

@@ -118,9 +118,11 @@ pub fn explain(request: &ExplainRequest<'_>) -> Result<Explained, Failure> {
     };
     let cells: Vec<&str> = written.cells.iter().map(String::as_str).collect();
     let mut marker = Marker::new(plan);
-    let marked = marker.mark(key, &written.paper);
     let mistakes = request.prepared.mistakes();
+    let papers = (key, &written.paper);
+    let marked = diagnosed::mark(plan, &|| mistakes, &mut marker, papers);
     let causes = diagnosed::causes(plan, mistakes, &mut marker, (key, &written.paper), &marked);
+    let untried = diagnosed::untried(plan, mistakes, &mut marker, papers, &causes);
     // What the teacher said is of what was keyed, not of entries to try.
     let standing = match kept.filter(|_| request.entries.is_empty()) {
         Some((kept, issue)) => kept.standing(issue.id),
@@ -134,6 +136,7 @@ pub fn explain(request: &ExplainRequest<'_>) -> Result<Explained, Failure> {
         marked: &marked,
         told: &told::told(plan, &marked, &account, standing),
         causes: &causes,
+        untried,
         entries: &cells,
     });
     text += &told::word(plan, &marked, &account, standing);

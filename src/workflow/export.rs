@@ -27,6 +27,7 @@ use crate::text::{DecimalMark, excerpt};
 use crate::variant::PaperCode;
 
 use super::class::ClassMarker;
+use super::classmates::{self, OtherPaper};
 use super::import::{self, AnswersFile, Asked, Said};
 use super::kept::{Kept, filed};
 use super::mark::is_ours;
@@ -56,6 +57,8 @@ pub struct ExportRequest<'a> {
     pub form: Form,
     /// Whether there are totals of papers that are partly marked or need a look.
     pub partial: bool,
+    /// Whether lines of JSON say which papers fit another student's numbers.
+    pub for_teacher: bool,
     /// Codes that stand for the students, in another order; only of a file of marks.
     pub pseudonyms: Option<&'a Pseudonyms>,
     /// Now.
@@ -292,7 +295,7 @@ pub(super) fn each(
         list: difference::since_issued(record, &kept.issues, &now)?,
         sources: sources.clone(),
     };
-    let mut marker = ClassMarker::new(plan, request.decimal);
+    let mut marker = ClassMarker::new(request.prepared, request.decimal);
     let mut words = String::new();
     let mut moved = Vec::new();
     for (at, student) in request.roster.iter().enumerate() {
@@ -323,6 +326,15 @@ pub(super) fn each(
             }
             _ => Vec::new(),
         };
+        let fits = counted.iter().flat_map(|counted| &counted.fits);
+        let others: Vec<OtherPaper> = fits
+            .map(|(other, fit)| OtherPaper {
+                student: at,
+                other: request.roster.find(other),
+                fit: fit.clone(),
+            })
+            .collect();
+        let fits = classmates::lines(plan, request.roster, &others);
         let row = Row {
             plan,
             student,
@@ -333,6 +345,7 @@ pub(super) fn each(
             standing,
             feedback: &words,
             causes: &causes,
+            fits: request.for_teacher.then_some(&fits[..]),
             partial: request.partial,
         };
         let due = issue.and_then(|issue| kept.due(issue));
@@ -344,6 +357,7 @@ pub(super) fn each(
             out_of: marked.out_of,
         };
         show(&row, &total);
+        walked.outcome.others.extend(others);
         if let Some(issue) = issue
             && !marked.parts.is_empty()
         {

@@ -96,7 +96,7 @@ pub fn slips(request: &FeedbackRequest<'_>, record: &Record) -> Result<Slips, Fa
     let plan = &print.prepared.plan;
     let fault = |list| Failure::input(list, print.prepared.sources.clone());
     let kept = Kept::of_issued(record, &plan.sheet, print.class)?;
-    let mut marker = ClassMarker::new(plan, print.decimal);
+    let mut marker = ClassMarker::new(print.prepared, print.decimal);
     let mut counting = Vec::new();
     for student in print.roster.iter() {
         let counted = marker.counting(&kept, student.id, student.decimal);

@@ -15,7 +15,7 @@ use chrono::NaiveDate;
 use rust_decimal::Decimal;
 
 use crate::answer::sheet::{Answers, Codes, StudentEntries};
-use crate::diagnosis::Mistakes;
+use crate::diagnosis::{Classmates, Mistakes};
 use crate::diagnostic::{self, Diagnostic};
 use crate::feedback;
 use crate::files::{Draft, FileError};
@@ -25,6 +25,7 @@ use crate::plan::Plan;
 use crate::roster::Roster;
 use crate::text::DecimalMark;
 
+use super::classmates::{self, OtherPaper};
 use super::diagnosed;
 use super::import::{self, AnswersFile};
 use super::keys::{Issued, Keys};
@@ -36,6 +37,9 @@ use super::{Failure, Findings, Prepared};
 
 /// Students in one piece of work for a thread.
 const BATCH: usize = 256;
+
+/// Students up to whom a roster is a class, whose papers lie on one desk and may be swapped there.
+const LARGEST_CLASS: usize = 1000;
 
 /// Threads that mark at most.
 const MOST_THREADS: usize = 256;
@@ -88,6 +92,10 @@ pub struct MarkRequest<'a> {
     pub form: Form,
     /// Whether the output holds totals of papers that are partly marked or need a look.
     pub partial: bool,
+    /// Whether it is to be told which papers fit another student's numbers. That takes everybody's keys at
+    /// once, so memory grows by some bytes a student and part. Beyond a thousand students it is looked
+    /// at only where this asks for it, and each key is forgotten once it was used.
+    pub for_teacher: bool,
     /// How many threads mark, at least one.
     pub threads: usize,
 }
@@ -99,6 +107,8 @@ pub struct MarkOutcome {
     pub tally: Tally,
     /// What was assumed, left aside or belongs to nobody.
     pub findings: Findings,
+    /// Papers that fit another student's numbers, for the teacher alone.
+    pub others: Vec<OtherPaper>,
     /// Whether something is left for the teacher to settle: rows that belong to nobody, points
     /// that cannot be, answers that fit nobody.
     pub has_findings: bool,
@@ -154,6 +164,7 @@ pub fn mark(
         decimal,
         form,
         partial,
+        for_teacher,
         threads,
     } = request;
     let plan = &prepared.plan;
@@ -170,6 +181,10 @@ pub fn mark(
     });
     let mut answers = answers.map_err(|_| lost())?.map_err(input_fault)?;
     let issued = issued?;
+    let classmates = match for_teacher || roster.len() <= LARGEST_CLASS {
+        true => Some(classmates(&issued, prepared, roster)?),
+        false => None,
+    };
     let mut outcome = MarkOutcome {
         findings: Findings {
             list: answers.findings().to_vec(),
@@ -179,6 +194,7 @@ pub fn mark(
         ..MarkOutcome::default()
     };
     let job = Job {
+        prepared,
         plan,
         roster,
         issued: &issued,
@@ -187,6 +203,8 @@ pub fn mark(
         partial,
         answers: name,
         mistakes: (form == Form::JsonLines).then(|| prepared.mistakes()),
+        classmates,
+        for_teacher,
     };
     let write_fault = |error: io::Error| Failure::from(FileError::from_io(out_name, &error));
     let mut heading = Vec::new();
@@ -214,6 +232,7 @@ pub fn mark(
         &mut |batch| {
             out.write_all(&batch.out).map_err(write_fault)?;
             outcome.tally.join(std::mem::take(&mut batch.tally));
+            outcome.others.append(&mut batch.others);
             if let Some(error) = batch.error.take() {
                 return Err(input_fault(vec![error]));
             }
@@ -234,6 +253,7 @@ pub fn mark(
 /// What all threads share.
 #[derive(Debug)]
 struct Job<'a> {
+    prepared: &'a Prepared,
     plan: &'a Plan,
     roster: &'a Roster,
     issued: &'a Issued<'a>,
@@ -243,6 +263,26 @@ struct Job<'a> {
     answers: &'a str,
     /// Told in lines of JSON alone.
     mistakes: Option<&'a Mistakes>,
+    /// Everybody's keys, where it is looked at which papers fit another's, and whether that is told.
+    classmates: Option<Classmates>,
+    for_teacher: bool,
+}
+
+/// The keys of the whole roster.
+fn classmates(
+    issued: &Issued<'_>,
+    prepared: &Prepared,
+    roster: &Roster,
+) -> Result<Classmates, Failure> {
+    let mut all = Classmates::new(&prepared.plan);
+    let mut keys = issued.keys();
+    for (at, student) in roster.iter().enumerate() {
+        let key = keys.of(at, student.id);
+        let key = key.map_err(|fault| Failure::input(vec![fault], prepared.sources.clone()))?;
+        all.add(&prepared.plan, key);
+    }
+    all.sort();
+    Ok(all)
 }
 
 /// Consecutive students on their way through a thread.
@@ -257,6 +297,7 @@ struct Batch {
     /// What is written for them.
     out: Vec<u8>,
     tally: Tally,
+    others: Vec<OtherPaper>,
     faults: Vec<Diagnostic>,
     error: Option<Diagnostic>,
 }
@@ -311,7 +352,8 @@ impl<'a> Worker<'a> {
         for at in 0..batch.count {
             let entries = batch.present[at].then_some(&batch.entries[at]);
             let student = batch.first + at;
-            if let Err(error) = self.student(student, entries, &mut batch.out, &mut batch.tally) {
+            let into = (&mut batch.out, &mut batch.tally, &mut batch.others);
+            if let Err(error) = self.student(student, entries, into) {
                 batch.error.get_or_insert(error);
                 return;
             }
@@ -326,8 +368,7 @@ impl<'a> Worker<'a> {
         &mut self,
         at: usize,
         entries: Option<&StudentEntries>,
-        out: &mut Vec<u8>,
-        tally: &mut Tally,
+        (out, tally, others): (&mut Vec<u8>, &mut Tally, &mut Vec<OtherPaper>),
     ) -> Result<(), Diagnostic> {
         let job = self.job;
         let student = job.roster.get(at).unwrap_or_default();
@@ -341,7 +382,20 @@ impl<'a> Worker<'a> {
         if self.paper.attendance == Attendance::Present {
             self.keys.of(at, student.id)?;
         }
-        let marked = self.marker.mark(self.keys.last(), &self.paper);
+        let papers = (self.keys.last(), &self.paper);
+        let mistakes = || job.prepared.mistakes();
+        let mut marked = diagnosed::mark(job.plan, &mistakes, &mut self.marker, papers);
+        let first = others.len();
+        if let Some(all) = &job.classmates {
+            let papers = (self.keys.last(), &self.paper);
+            let marker = &mut self.marker;
+            let fits = classmates::note(job.plan, (all, at), marker, papers, &mut marked);
+            others.extend(fits.into_iter().map(|fit| OtherPaper {
+                student: at,
+                other: Some(fit.paper),
+                fit,
+            }));
+        }
         tally.add(at, &marked, marked.status, marked.total);
         self.feedback.clear();
         feedback::paper(job.plan, self.keys.last(), &marked, &mut self.feedback);
@@ -383,6 +437,7 @@ impl<'a> Worker<'a> {
                     diagnosed::causes(job.plan, mistakes, &mut self.marker, papers, &marked)
                 });
                 let entry = |part| entries.map_or("", |entries| entries.entry(part));
+                let fits = classmates::lines(job.plan, job.roster, &others[first..]);
                 let paper = lines::LinePaper {
                     plan: job.plan,
                     key: self.keys.last(),
@@ -396,6 +451,7 @@ impl<'a> Worker<'a> {
                     feedback: &self.feedback,
                     is_own: false,
                     causes: &causes,
+                    fits: job.for_teacher.then_some(&fits[..]),
                 };
                 lines::push(&paper, &entry, out);
             }

@@ -69,7 +69,7 @@ pub(super) fn offer(
         text,
     });
     let tried = prepare(with(prepared, &tried)?)?;
-    let mut marker = ClassMarker::new(&tried.plan, reading.1);
+    let mut marker = ClassMarker::new(&tried, reading.1);
     let mut fits = Vec::new();
     for issue in &kept.issues {
         let student = reading

@@ -138,7 +138,7 @@ pub fn remark(request: &RemarkRequest<'_>, record: &mut Record) -> Result<Remark
         },
         ..Remarked::default()
     };
-    let mut marker = ClassMarker::new(plan, request.decimal);
+    let mut marker = ClassMarker::new(request.prepared, request.decimal);
     let mut acts = Vec::new();
     for issue in &kept.issues {
         let standing = kept.standing(issue.id);

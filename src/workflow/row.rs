@@ -26,6 +26,8 @@ pub(super) struct Row<'a> {
     pub(super) feedback: &'a str,
     /// What may have been done; told in lines of JSON alone.
     pub(super) causes: &'a [Explanation],
+    /// Other papers that its wrong answers fit; nothing where that was not asked for.
+    pub(super) fits: Option<&'a [lines::FitsOther<'a>]>,
     /// Whether there is a total while the paper is not fully marked.
     pub(super) partial: bool,
 }
@@ -53,6 +55,7 @@ impl Row<'_> {
                 ..Student::default()
             },
             feedback: "",
+            fits: None,
             ..*self
         }
     }
@@ -95,6 +98,7 @@ impl Row<'_> {
                 feedback: self.feedback,
                 is_own: self.standing.message.is_some(),
                 causes: self.causes,
+                fits: self.fits,
             };
             lines::push(&paper, &entry, out);
             return;

@@ -34,7 +34,7 @@ pub(super) fn each(
 ) -> Result<(), Failure> {
     let prepared = request.prepared;
     let kept = Kept::of_issued(record, &prepared.plan.sheet, request.class)?;
-    let mut marker = ClassMarker::new(&prepared.plan, request.decimal);
+    let mut marker = ClassMarker::new(prepared, request.decimal);
     for (at, student) in request.roster.iter().enumerate() {
         let counted = marker
             .counting(&kept, student.id, student.decimal)

@@ -186,6 +186,7 @@ impl Class {
             due: None,
             decimal: DecimalMark::Point,
             form,
+            for_teacher: false,
             partial: true,
             threads,
         };

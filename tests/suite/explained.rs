@@ -157,6 +157,7 @@ fn explained(row: &Row) -> String {
         marked: &marked,
         told: &marked,
         causes: &[],
+        untried: 0,
         entries: &entries,
     })
 }
@@ -222,6 +223,7 @@ fn foreign_text_is_made_safe() {
         marked: &marked,
         told: &marked,
         causes: &[],
+        untried: 0,
         entries: &entries,
     });
     assert!(

@@ -100,6 +100,7 @@ fn told(desk: &Desk, at: usize, reason: &Reason) -> String {
             )
         }
         Reason::OrSlip(slip) => format!("or slip {slip}"),
+        Reason::MistakeFound { .. } => "mistake found".to_owned(),
         Reason::ReadTheWayThatFits => "read the way that fits".to_owned(),
         Reason::WorkingAssumed => "working assumed".to_owned(),
         Reason::WorkingOpen => "working open".to_owned(),

@@ -9,6 +9,7 @@
 //! caller decides.
 
 mod linear;
+mod near;
 mod scan;
 mod search;
 

@@ -8,7 +8,23 @@ use super::{CONSISTENT, Root, Roots, Solver, Why, alike, linear, put};
 use crate::formula::order::{Block, LARGEST_BLOCK};
 
 const STARTS: u64 = 160;
-const STEPS: usize = 60;
+
+/// How long Newton's method goes on from one start.
+pub(super) struct Patience {
+    /// Steps at most.
+    pub(super) steps: usize,
+    /// The least share of a step that is tried.
+    pub(super) least: f64,
+    /// The residual, as a share of its terms, that is small enough.
+    pub(super) enough: f64,
+}
+
+/// From anywhere.
+const FAR: Patience = Patience {
+    steps: 60,
+    least: 1e-4,
+    enough: 1e-15,
+};
 
 pub(super) fn search(solver: &Solver, block: &Block, slots: &mut [f64]) -> Result<Roots, Why> {
     let mut roots = Roots::new();
@@ -19,7 +35,7 @@ pub(super) fn search(solver: &Solver, block: &Block, slots: &mut [f64]) -> Resul
             .enumerate()
             .map(|(at, &slot)| solver.scales[slot] * spread(start, at as u64, solver.angles[slot]))
             .collect();
-        if let Some(root) = newton(solver, block, from, slots)
+        if let Some(root) = newton(solver, block, from, slots, &FAR)
             && !roots.iter().any(|known| alike(known, &root))
             && roots.try_push(root).is_err()
         {
@@ -58,10 +74,17 @@ fn spread(start: u64, at: u64, angle: bool) -> f64 {
     }
 }
 
-fn newton(solver: &Solver, block: &Block, from: Root, slots: &mut [f64]) -> Option<Root> {
+/// Newton's method from one start.
+pub(super) fn newton(
+    solver: &Solver,
+    block: &Block,
+    from: Root,
+    slots: &mut [f64],
+    patience: &Patience,
+) -> Option<Root> {
     let mut here = from;
     let mut error = solver.error(block, &here, slots);
-    for _ in 0..STEPS {
+    for _ in 0..patience.steps {
         put(block, &here, slots);
         let step = linear::step(solver, block, slots)?;
         let mut damping = 1.0;
@@ -73,7 +96,7 @@ fn newton(solver: &Solver, block: &Block, from: Root, slots: &mut [f64]) -> Opti
                 .map(|(x, s)| x + damping * s)
                 .collect::<Root>();
             next_error = solver.error(block, &next, slots);
-            if next_error < error || damping < 1e-4 {
+            if next_error < error || damping < patience.least {
                 break;
             }
             damping *= 0.5;
@@ -87,7 +110,7 @@ fn newton(solver: &Solver, block: &Block, from: Root, slots: &mut [f64]) -> Opti
         if !error.is_finite() {
             return None;
         }
-        if !moved || error < 1e-15 {
+        if !moved || error < patience.enough {
             break;
         }
     }

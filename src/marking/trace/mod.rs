@@ -273,6 +273,7 @@ impl Tracer<'_> {
                 slots,
                 carry: &self.judged.carry,
                 exact: false,
+                next_to: false,
             };
             let values = slip::values(self.answer, &ground, scratch);
             for index in 0..self.answer.plan.slips.len() {

@@ -35,6 +35,7 @@ impl Tracer<'_> {
                     slots,
                     carry: &self.judged.carry,
                     exact: is_back && !right::is_near(self.answer, slots),
+                    next_to: false,
                 };
                 let Some(test) = self.walk(&ground, index, road, scratch) else {
                     continue;

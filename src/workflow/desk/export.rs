@@ -73,6 +73,7 @@ impl Stack {
                 class: &class,
                 decimal,
                 form: Form::Csv,
+                for_teacher: false,
                 partial: false,
                 pseudonyms: None,
                 now,

@@ -9,6 +9,7 @@
 //! ([`Stack::provisional`]); [`Stack::acknowledge`] puts the real ones in their place.
 
 mod alike;
+mod causes;
 mod changes;
 mod counts;
 pub mod course;
@@ -33,6 +34,7 @@ use rustc_hash::{FxHashMap, FxHashSet};
 
 use crate::answer::{Choice, Reading};
 use crate::assignment::{ChoicePart, Part, PartKind};
+use crate::diagnosis::{Classmates, Fit};
 use crate::explain;
 use crate::feedback;
 use crate::marking::{Entry, Key, Marked, Marker, Paper, PartMark};
@@ -43,7 +45,7 @@ use crate::roster::{Roster, Student};
 use crate::text::DecimalMark;
 
 use super::paper::Desk;
-use super::{Prepared, diagnosed, told};
+use super::{Prepared, classmates, diagnosed, told};
 
 pub use changes::Change;
 pub use counts::{Counts, Mistake, PartCounts, Progress};
@@ -68,6 +70,8 @@ pub struct Stack {
     decimal: DecimalMark,
     papers: Vec<OnDesk>,
     by_issue: FxHashMap<IssueId, usize>,
+    /// The keys of the papers.
+    classmates: Arc<Classmates>,
     acts: Vec<Act>,
     /// Those that others did while the stack lay here.
     foreign: FxHashSet<ActId>,
@@ -94,6 +98,8 @@ pub struct OnDesk {
     pub marked: Marked,
     /// What the teacher counts for each part, and in all.
     pub points: Points,
+    /// Other papers of the stack that its wrong answers fit, the best first. For the teacher alone.
+    pub fits: Vec<Fit>,
     /// Misread numbers that could not be used, in words.
     pub faults: Vec<String>,
     /// What finds it: folded id, code, name and initials.
@@ -237,13 +243,10 @@ impl Stack {
             .iter()
             .map(|part| on_desk.entry(&part.id).unwrap_or(""))
             .collect();
-        let causes = diagnosed::causes(
-            plan,
-            self.prepared.mistakes(),
-            &mut Marker::new(plan),
-            (key, &on_desk.paper),
-            &on_desk.marked,
-        );
+        let causes = self.causes(paper);
+        let (mistakes, papers) = (self.prepared.mistakes(), (key, &on_desk.paper));
+        let marker = &mut Marker::new(plan);
+        let untried = diagnosed::untried(plan, mistakes, marker, papers, &causes);
         let case = explain::Case {
             plan,
             key,
@@ -251,9 +254,20 @@ impl Stack {
             marked: &on_desk.marked,
             told: &on_desk.marked,
             causes: &causes,
+            untried,
             entries: &entries,
         };
         explain::one_part(&case, part)
+    }
+
+    /// What is said of a paper whose wrong answers are another's; nothing where they are nobody's.
+    pub fn fits_other(&self, paper: usize) -> Option<String> {
+        let of = |other: usize| {
+            let student = self.student(other);
+            let code = self.papers[other].issue.code;
+            format!("{} {} ({})", student.id, student.name, code.as_str())
+        };
+        classmates::words(self.plan(), &self.papers.get(paper)?.fits, &of)
     }
 
     /// What the program would tell the student of a paper; empty where there is none.
@@ -384,8 +398,13 @@ impl Stack {
             &mut paper.paper,
             &mut paper.faults,
         );
+        paper.fits.clear();
         if let Ok(key) = &paper.key {
-            paper.marked = Marker::new(plan).mark(key, &paper.paper);
+            let mut marker = Marker::new(plan);
+            let papers = (key, &paper.paper);
+            paper.marked = diagnosed::mark(plan, &|| prepared.mistakes(), &mut marker, papers);
+            let others = (&*self.classmates, at);
+            paper.fits = classmates::note(plan, others, &mut marker, papers, &mut paper.marked);
         }
         paper.points = Points::of(plan, &paper.standing, &paper.marked);
     }

@@ -10,6 +10,7 @@ use std::sync::Arc;
 use chrono::{DateTime, Utc};
 use rustc_hash::{FxHashMap, FxHashSet};
 
+use crate::diagnosis::Classmates;
 use crate::marking::{Key, Marked, Paper, Status};
 use crate::plan::Plan;
 use crate::record::{Act, Dues, Issue, IssueId, Record, RosterFile, Standing};
@@ -69,6 +70,7 @@ impl OnDesk {
             standing,
             paper: Paper::default(),
             marked,
+            fits: Vec::new(),
             faults: Vec::new(),
         })
     }
@@ -77,6 +79,15 @@ impl OnDesk {
     pub(super) fn place(&self) -> (usize, u32) {
         (self.student, self.issue.number)
     }
+}
+
+/// The keys of the papers, by where they lie. One without a key fits nothing, and has a place all the same.
+pub(super) fn classmates(plan: &Plan, papers: &[OnDesk]) -> Classmates {
+    let none = Key::default();
+    let keys = papers
+        .iter()
+        .map(|paper| paper.key.as_ref().unwrap_or(&none));
+    Classmates::of(plan, keys)
 }
 
 /// Where each issue lies.
@@ -103,6 +114,7 @@ impl Stack {
         let mut papers: Vec<OnDesk> = issues.into_iter().filter_map(lay).collect();
         papers.sort_by_key(OnDesk::place);
         let by_issue = places(&papers);
+        let classmates = Arc::new(classmates(&prepared.plan, &papers));
         let mut stack = Self {
             prepared,
             roster: class.roster,
@@ -110,6 +122,7 @@ impl Stack {
             decimal: class.decimal,
             papers,
             by_issue,
+            classmates,
             acts: Vec::new(),
             foreign: FxHashSet::default(),
             next: 0,

@@ -5,9 +5,11 @@
 //! them: those of this desk that the record has not taken yet come last. Papers of students who are
 //! not on the roster as it was read are told and left out.
 
+use std::sync::Arc;
+
 use crate::record::Act;
 
-use super::open::places;
+use super::open::{classmates, places};
 use super::watch::News;
 use super::{OnDesk, Stack};
 
@@ -64,6 +66,11 @@ impl Stack {
         }
         came.places = before.iter().map(|id| self.by_issue[id]).collect();
         let mut touched = came.papers.clone();
+        if !came.papers.is_empty() {
+            // What fits another paper goes by where papers lie.
+            self.classmates = Arc::new(classmates(&self.prepared.plan, &self.papers));
+            touched = (0..self.papers.len()).collect();
+        }
         for act in news.acts {
             let Some(&at) = self.by_issue.get(&act.issue) else {
                 continue;

@@ -55,6 +55,8 @@ impl Cause {
 pub(crate) struct Made {
     pub(crate) says: String,
     pub(crate) equation: Option<String>,
+    /// Parts whose numbers it made.
+    pub(crate) parts: Vec<usize>,
 }
 
 pub(crate) struct Student<'a> {
@@ -65,10 +67,15 @@ pub(crate) struct Student<'a> {
 }
 
 impl Student<'_> {
+    /// Works the paper without a mistake.
+    pub(crate) fn right(&self) -> Option<Paper> {
+        let (paper, ..) = self.paper(Cause::Known, [None, None], &mut Random::of(&[]))?;
+        Some(paper)
+    }
+
     /// Works the paper; nothing where the mistake changes no answer.
-    pub(crate) fn works(&self, cause: Cause, random: &mut Random) -> Option<(Paper, Option<Made>)> {
+    pub(crate) fn works(&self, cause: Cause, random: &mut Random) -> Option<(Paper, Vec<Made>)> {
         let list = self.mistakes.of_problem(0);
-        let altered = self.mistakes.altered(0)?;
         let (mut first, mut second) = (None, None);
         if matches!(cause, Cause::Known | Cause::KnownAndSlips | Cause::Two) {
             first = random.pick(list);
@@ -76,6 +83,30 @@ impl Student<'_> {
         if cause == Cause::Two {
             second = random.pick(list);
         }
+        let (paper, is_wrong, parts) = self.paper(cause, [second, first], random)?;
+        let equations = &self.plan.sheet.problems[0].equations;
+        let made_of = |(mistake, parts): (Option<&Mistake>, Vec<usize>)| {
+            let mistake = mistake?;
+            Some(Made {
+                says: mistake.says.clone(),
+                equation: mistake.equation.map(|at| equations[at].name.clone()),
+                parts,
+            })
+        };
+        let made = [second, first].into_iter().zip(parts);
+        let made: Vec<Made> = made.filter_map(made_of).collect();
+        is_wrong.then_some((paper, made))
+    }
+
+    /// The paper with these mistakes made, whether an answer is wrong, and the parts whose numbers each
+    /// of them made.
+    fn paper(
+        &self,
+        cause: Cause,
+        mistakes: [Option<&Mistake>; 2],
+        random: &mut Random,
+    ) -> Option<(Paper, bool, [Vec<usize>; 2])> {
+        let altered = self.mistakes.altered(0)?;
         let assignment = &self.plan.sheet.problems[0];
         let slots = &self.key.problems[0].slots;
         let mut written = slots.clone();
@@ -86,6 +117,7 @@ impl Student<'_> {
             ..Paper::default()
         };
         let mut is_wrong = false;
+        let mut made = [Vec::new(), Vec::new()];
         for (at, part) in assignment.parts.iter().enumerate() {
             paper.working.push(None);
             let PartKind::Answer(asks) = &part.kind else {
@@ -98,9 +130,14 @@ impl Student<'_> {
             let plan = self.plan.problems[0].answer(at)?;
             let own = self.reckoned(altered, &plan.own, &plan.roads, &written, stands, random);
             let mut value = own.unwrap_or(slots[plan.slot]);
-            for mistake in [second, first].into_iter().flatten() {
+            for (place, mistake) in mistakes.into_iter().enumerate() {
+                let Some(mistake) = mistake else { continue };
                 if let Some(by) = self.mistaken(altered, mistake, at, &written, stands, random) {
                     value = by;
+                    // The later one has the last word.
+                    made.iter_mut()
+                        .for_each(|parts: &mut Vec<usize>| parts.retain(|part| *part != at));
+                    made[place].push(at);
                 }
             }
             match cause {
@@ -132,13 +169,7 @@ impl Student<'_> {
                 .entries
                 .push(Entry::Answer(answer::read(&entry, &context)));
         }
-        let made = first.map(|mistake| Made {
-            says: mistake.says.clone(),
-            equation: mistake
-                .equation
-                .map(|at| assignment.equations[at].name.clone()),
-        });
-        is_wrong.then_some((paper, made))
+        Some((paper, is_wrong, made))
     }
 
     /// The answer of a part with a mistake made, where it concerns that part.

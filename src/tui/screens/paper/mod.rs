@@ -220,6 +220,7 @@ pub fn act(model: &mut Model, action: Action, now: DateTime<Utc>) -> Vec<Effect>
             model.panel_top = (model.panel_top + 8).min(lines);
         }
         Action::Adjust => prompt::adjust(model, paper, field),
+        Action::TakeReason => return take_reason(model, now),
         Action::Waive => return prompt::waive(model, now),
         Action::Misread => prompt::misread(model),
         Action::Tell => prompt::tell(model),
@@ -426,4 +427,17 @@ fn close(model: &mut Model) {
     });
     leave(model);
     model.say(text);
+}
+
+/// Takes the first explanation of the part one is at as the reason, and says what that did.
+fn take_reason(model: &mut Model, now: DateTime<Utc>) -> Vec<Effect> {
+    let (paper, part) = (model.paper.paper, model.paper.field);
+    let stack = model.stack.as_ref();
+    let Some((deed, words)) = stack.and_then(|stack| stack.taken_as_reason(paper, part)) else {
+        model.say("nothing is known of what was done here: ^A sets points with a note of your own");
+        return vec![Effect::Ring];
+    };
+    let effects = deeds(model, paper, vec![deed], now);
+    model.say(words);
+    effects
 }

@@ -165,6 +165,12 @@ fn remarks(model: &Model, stack: &Stack, paper: &OnDesk, columns: usize) -> Vec<
         words.push("returned".to_owned());
     }
     words.extend(paper.faults.iter().cloned());
+    // Verdicts hidden are not told by this way either.
+    words.extend(
+        stack
+            .fits_other(model.paper.paper)
+            .filter(|_| !model.hides()),
+    );
     lines(
         model,
         Role::Look,

@@ -123,10 +123,25 @@ fn message(text: &str, proposed: &str) -> Option<Message> {
     }
 }
 
-/// Asks where the entry goes.
+/// Asks where the entry goes. Of a paper of which every number is another's it offers to move all.
 pub fn r#move(model: &mut Model) {
     let part = model.paper.field;
-    ask(model, Ask::Move { part }, String::new());
+    let asked = Ask::Move { part };
+    match whole(model) {
+        Some(id) => offer(model, asked, format!("{ALL} {id}")),
+        None => ask(model, asked, String::new()),
+    }
+}
+
+/// Typed before a name to move everything.
+const ALL: &str = "all";
+
+/// The student of whom every number on the paper is, where that may be told.
+fn whole(model: &Model) -> Option<String> {
+    let stack = model.stack.as_ref().filter(|_| !model.hides())?;
+    let best = stack.papers().get(model.paper.paper)?.fits.first()?;
+    best.is_whole
+        .then(|| stack.student(best.paper).id.to_owned())
 }
 
 /// Asks whether the student handed in a paper.
@@ -367,7 +382,14 @@ fn moved(
         return Err("no paper is open".to_owned());
     };
     let (paper, keying) = (model.paper.paper, model.keying);
+    let (all, text) = match text.split_once(char::is_whitespace) {
+        Some((ALL, who)) => (true, who.trim()),
+        _ => (false, text),
+    };
     let (to_paper, to) = target(stack, paper, from, text)?;
+    if all && to_paper == paper {
+        return Err("expected another paper to move everything to".to_owned());
+    }
     if (to_paper, to) == (paper, from) {
         return Err("the entry stands there already".to_owned());
     }
@@ -391,9 +413,33 @@ fn moved(
         };
         NewAct::new(now, stack.papers()[paper].issue.id, deed)
     };
-    let here = keyed(paper, from);
-    let there = keyed(to_paper, to);
-    let new = vec![act(to_paper, to, here), act(paper, from, there)];
+    let exchanged = |from: usize, to: usize| {
+        let (here, there) = (keyed(paper, from), keyed(to_paper, to));
+        [act(to_paper, to, here), act(paper, from, there)]
+    };
+    if all {
+        let mut new = Vec::new();
+        for (part, place) in stack.plan().parts.iter().enumerate() {
+            if !stack.is_by_eye(part) {
+                new.extend(exchanged(part, part));
+            }
+            let points = |at: usize| stack.papers()[at].standing.working(&place.id);
+            if keying == Keying::First && points(paper) != points(to_paper) {
+                for (at, points) in [(to_paper, points(paper)), (paper, points(to_paper))] {
+                    let part = place.id.clone();
+                    let deed = Deed::Working { part, points };
+                    new.push(NewAct::new(now, stack.papers()[at].issue.id, deed));
+                }
+            }
+        }
+        let (id, other) = (stack.student(paper).id, stack.student(to_paper).id);
+        let words = format!("all that was keyed for {id} and for {other} exchanged");
+        let effects = save(model, new, words.clone());
+        paper::refresh(model);
+        model.say(words);
+        return Ok(effects);
+    }
+    let new = exchanged(from, to).to_vec();
     let (from_id, to_id) = (&stack.plan().parts[from].id, &stack.plan().parts[to].id);
     let words = if to_paper == paper {
         format!("{} ({from_id}) moved to ({to_id})", stack.student(paper).id)

@@ -70,7 +70,7 @@ fn words(model: &Model, asked: &Ask, typed: &str) -> (String, String) {
         }
         Ask::Move { part } => (
             format!("move ({}) to", id(part)),
-            "a part, as in `c`, or letters of another paper's name, id or code and a part; two entries change places".to_owned(),
+            "a part, as in `c`, or letters of another paper's name, id or code and a part; two entries change places; `all` and a name moves everything".to_owned(),
         ),
         Ask::Waive { charges } => {
             let list = charges.iter().enumerate().map(|(index, charge)| {

@@ -1,0 +1,93 @@
+//! Mistakes with functions: another one of an angle, degrees for radians, a square or a root left out.
+//!
+//! In: a piece of an equation. Out: what a student may have made of it.
+
+use crate::formula::tree::{Function, Node, Operator};
+
+use super::super::rewrite::{Change, Spot};
+use super::super::scene::Scene;
+use super::trees::{binary, number, quoted, with};
+
+pub(super) fn other_function(text: &str, spot: Spot<'_>) -> Vec<Change> {
+    let Node::Call(function, arguments) = &spot.expr.node else {
+        return Vec::new();
+    };
+    let angles = [Function::Sin, Function::Cos, Function::Tan];
+    let inverse = [Function::Asin, Function::Acos, Function::Atan];
+    let family = [angles, inverse]
+        .into_iter()
+        .find(|at| at.contains(function));
+    let others = family
+        .into_iter()
+        .flatten()
+        .filter(|other| other != function);
+    others
+        .map(|other| Change {
+            by: with(spot.expr, Node::Call(other, arguments.clone())),
+            what: format!("`{}` for {}", other.name(), quoted(text, spot.expr)),
+        })
+        .collect()
+}
+
+pub(super) fn degrees_as_radians(scene: &Scene<'_>, text: &str, spot: Spot<'_>) -> Vec<Change> {
+    let Node::Call(function, arguments) = &spot.expr.node else {
+        return Vec::new();
+    };
+    let in_degrees = |name: &str| {
+        let mut givens = scene.assignment.givens.iter();
+        givens.any(|at| at.name == name && at.unit.is_angle() && at.unit.factor() != 1.0)
+    };
+    let (Function::Sin | Function::Cos | Function::Tan, [argument]) = (function, &arguments[..])
+    else {
+        return Vec::new();
+    };
+    let Node::Name(name) = &argument.node else {
+        return Vec::new();
+    };
+    let Some(turn) = number(argument, "180").filter(|_| in_degrees(name)) else {
+        return Vec::new();
+    };
+    let times = binary(argument, Operator::Multiply, argument.clone(), turn);
+    let by = binary(argument, Operator::Divide, times, with(argument, Node::Pi));
+    vec![Change {
+        by: with(spot.expr, Node::Call(*function, vec![by])),
+        what: quoted(text, argument),
+    }]
+}
+
+pub(super) fn not_squared(text: &str, spot: Spot<'_>) -> Vec<Change> {
+    match &spot.expr.node {
+        Node::Binary(Operator::Power, base, exponent) if matches!(&exponent.node, Node::Number(number) if number.to_f64() == 2.0) =>
+        {
+            vec![Change {
+                by: (**base).clone(),
+                what: quoted(text, base),
+            }]
+        }
+        _ => Vec::new(),
+    }
+}
+
+pub(super) fn no_root(text: &str, spot: Spot<'_>) -> Vec<Change> {
+    let expr = spot.expr;
+    match &expr.node {
+        Node::Call(Function::Sqrt, arguments) => arguments
+            .iter()
+            .map(|argument| Change {
+                by: argument.clone(),
+                what: quoted(text, argument),
+            })
+            .collect(),
+        // `v^2 = …` solved for v without the root.
+        Node::Binary(Operator::Power, base, exponent)
+            if spot.is_side
+                && matches!(&exponent.node, Node::Number(number) if number.to_f64() == 2.0) =>
+        {
+            vec![Change {
+                by: (**base).clone(),
+                what: quoted(text, expr),
+            }]
+        }
+        _ => Vec::new(),
+    }
+}
