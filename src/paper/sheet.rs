@@ -29,9 +29,9 @@ pub struct SheetText {
     /// Whether the one problem needs no heading.
     lone: bool,
     problems: Vec<ProblemText>,
-    /// What no font has of it.
+    /// What no font has of the texts of each problem, and of its own title, by the codes.
     #[serde(skip)]
-    pub missing: Missing,
+    pub missing: Vec<(String, Missing)>,
 }
 
 #[derive(Clone, Debug, PartialEq, Serialize)]
@@ -71,27 +71,34 @@ impl SheetText {
         let mut pen = Pen::new(fonts, mark);
         let figures = common_figures(sheet);
         let problems = sheet.problems.iter().enumerate();
+        let mut missing = Vec::new();
         let problems = problems
-            .map(|(at, problem)| ProblemText {
-                label: (at + 1).to_string(),
-                title: pen.shown(&problem.title),
-                points: points(problem.parts.iter().map(|part| part.points).sum(), mark),
-                text: paragraphs(&problem.text, &problem.givens, fonts, &mut pen.missing),
-                parts: (0..problem.parts.len())
-                    .map(|part| {
-                        let id = sheet.part_id(at, part);
-                        part_text(id, problem, &problem.parts[part], figures, &mut pen)
-                    })
-                    .collect(),
+            .map(|(at, problem)| {
+                let text = ProblemText {
+                    label: (at + 1).to_string(),
+                    title: pen.shown(&problem.title),
+                    points: points(problem.parts.iter().map(|part| part.points).sum(), mark),
+                    text: paragraphs(&problem.text, &problem.givens, fonts, &mut pen.missing),
+                    parts: (0..problem.parts.len())
+                        .map(|part| {
+                            let id = sheet.part_id(at, part);
+                            part_text(id, problem, &problem.parts[part], figures, &mut pen)
+                        })
+                        .collect(),
+                };
+                missing.push((problem.code.clone(), std::mem::take(&mut pen.missing)));
+                text
             })
             .collect();
+        let title = pen.shown(&sheet.title);
+        missing.push((sheet.code.clone(), pen.missing));
         Self {
-            title: pen.shown(&sheet.title),
+            title,
             points: points(sheet.points(), mark),
             instruction: instruction(sheet, figures),
             lone: sheet.lone,
             problems,
-            missing: pen.missing,
+            missing,
         }
     }
 }

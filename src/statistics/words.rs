@@ -181,8 +181,10 @@ pub fn reliability(analysis: &Analysis) -> Option<String> {
         ),
     };
     Some(format!(
-        "reliability α {:.2} over {} {what}, standard error {:.1} points{note}",
-        found.alpha, found.items, found.sem
+        "reliability α {} over {} {what}, standard error {:.1} points{note}",
+        signed(found.alpha),
+        found.items,
+        found.sem
     ))
 }
 

@@ -127,11 +127,8 @@ pub fn print_papers(request: &PrintRequest<'_>, record: &Record) -> Result<Print
         .map_err(|fault| Failure::input(vec![fault], Vec::new()))?;
     let mut list = then.findings;
     list.extend(drawings.findings());
-    let mut missing = title.missing;
-    for sheet in &handout.sheets {
-        missing.join(&sheet.missing);
-    }
-    list.extend(lacks(request, &missing, &names));
+    list.extend(texts_lack(&handout.sheets));
+    list.extend(lacks(request, &Missing::default(), &names));
     Ok(Printed {
         bytes,
         findings: Findings {
@@ -385,6 +382,25 @@ impl<'a> People<'a> {
     }
 }
 
+/// What the fonts lack of texts, of each assignment by itself.
+pub(super) fn texts_lack(sheets: &[SheetText]) -> Vec<Diagnostic> {
+    let mut all: Vec<(&str, Missing)> = Vec::new();
+    for (code, missing) in sheets.iter().flat_map(|sheet| &sheet.missing) {
+        match all.iter_mut().find(|(known, _)| known == code) {
+            Some((_, known)) => known.join(missing),
+            None => all.push((code, missing.clone())),
+        }
+    }
+    let lacking = all.iter().filter(|(_, missing)| !missing.is_empty());
+    lacking
+        .map(|(code, missing)| text_lacks(code, missing))
+        .collect()
+}
+
+fn text_lacks(code: &str, missing: &Missing) -> Diagnostic {
+    lacking(code, &missing.words(), "of its text")
+}
+
 /// Students whose names cannot be drawn as they are, and what no font has of each.
 #[derive(Default)]
 pub(super) struct Unlike(Vec<(String, Missing)>);
@@ -397,8 +413,7 @@ pub(super) fn lacks(
 ) -> Vec<Diagnostic> {
     let mut list = Vec::new();
     if !missing.is_empty() {
-        let sheet = &request.prepared.plan.sheet.code;
-        list.push(lacking(sheet, &missing.words(), "of its text"));
+        list.push(text_lacks(&request.prepared.plan.sheet.code, missing));
     }
     let (named, more) = unlike.0.split_at(unlike.0.len().min(STUDENTS));
     for (id, missing) in named {

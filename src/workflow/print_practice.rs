@@ -11,7 +11,7 @@ use crate::text::DecimalMark;
 
 use super::drawn::key_of;
 use super::practice::{Board, Practice};
-use super::print::{LETTERS, People, Unlike, lacks, values};
+use super::print::{LETTERS, People, Unlike, lacks, texts_lack, values};
 use super::print_figures::Drawings;
 use super::print_key::{keyed, page, row};
 use super::print_worked::worked_paper;
@@ -168,9 +168,9 @@ fn print(
         copies,
     };
     let bytes = paper::papers(&handout, request.fonts);
-    let mut sheets = handout.sheets.iter().map(|sheet| &sheet.missing);
-    let missing = sheets.find(|missing| !missing.is_empty());
-    printed(request, bytes, missing.unwrap_or(&title.missing), unlike)
+    let mut printed = printed(request, bytes, &Missing::default(), unlike)?;
+    printed.findings.list.extend(texts_lack(&handout.sheets));
+    Ok(printed)
 }
 
 fn printed(

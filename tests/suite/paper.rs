@@ -812,6 +812,18 @@ fn a_paper_of_an_old_record_has_todays_figure() {
     assert!(told.contains(&expected), "{told}");
 }
 
+/// Of a sheet the assignment is named in which letters are lacking.
+#[test]
+fn lacking_letters_of_a_sheet_name_the_assignment() {
+    let course = Course::of("sheet-1", "id,name\n1,Bo\n");
+    let path = course.assignment.with_file_name("incline-1.toml");
+    let text = fs::read_to_string(&path).unwrap();
+    fs::write(&path, text.replacen("title = \"", "title = \"船 ", 1)).unwrap();
+    let told = course.run("issue", &[]).stderr;
+    let said = "incline-1: warning: the fonts lack 船 (U+8239) of its text";
+    assert_eq!(told.matches(said).count(), 1, "{told}");
+}
+
 /// Letters of a figure that no font has are boxes like those of any text, and the figure is named.
 #[test]
 fn letters_of_figures_are_looked_at_too() {
