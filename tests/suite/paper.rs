@@ -983,11 +983,13 @@ fn slips_are_about_one_student_alone() {
     );
     assert!(
         told.stderr
-            .contains("19 slips, 19 papers noted as given back"),
+            .contains("18 slips, 18 papers noted as given back"),
         "{}",
         told.stderr
     );
-    assert!(told.stderr.contains("004560, 004607"), "{}", told.stderr);
+    for open in ["004560", "004607"] {
+        assert!(told.stderr.contains(open), "{}", told.stderr);
+    }
     let text = pages(Path::new(pdf)).concat();
     assert!(!text.contains("Answers:"));
     let again = "Youmayhandinthispaperagainby31December2999.";
@@ -1005,7 +1007,7 @@ fn slips_are_about_one_student_alone() {
         .filter_map(|(student, code)| Some((text.find(code.as_str())?, student)))
         .collect();
     places.sort_unstable();
-    assert_eq!(places.len(), 19);
+    assert_eq!(places.len(), 18);
     let mut begins = 0;
     for (at, (_, student)) in places.iter().enumerate() {
         let next = places.get(at + 1).map_or(text.len(), |(next, _)| *next);
@@ -1037,10 +1039,10 @@ fn slips_are_about_one_student_alone() {
     // After the day the answers are on them.
     course.run("feedback", &["--out", pdf, "--resubmit", "2020-01-01"]);
     let text = pages(Path::new(pdf)).concat();
-    assert_eq!(text.matches("Answers:").count(), 19);
+    assert_eq!(text.matches("Answers:").count(), 18);
     let again = course.run("feedback", &["--out", pdf, "--returned"]);
     assert!(
-        again.stderr.contains("19 slips, 0 papers noted"),
+        again.stderr.contains("18 slips, 0 papers noted"),
         "{}",
         again.stderr
     );

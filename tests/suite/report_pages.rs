@@ -119,9 +119,9 @@ fn the_report_says_what_the_statistics_say() {
     let page = ends(&course, "report", &[]).stdout;
     let page = squeezed(&page);
     for words in [
-        "19 papers fully marked; left out: 2 to look at, 2 absent, 1 excused",
-        "no part wrong in value on 11 of 19 papers",
-        "standard error 1.6 points; parts of one problem lean on one another, so that this is too high",
+        "18 papers fully marked; left out: 3 to look at, 2 absent, 1 excused",
+        "no part wrong in value on 11 of 18 papers",
+        "standard error 1.5 points; parts of one problem lean on one another, so that this is too high",
         "1 paper, (c): Compare the two forces on the sandbag. Which is larger, given the way it moves?",
         "Fewer than 50 papers: how a part goes with the rest is uncertain by about ±0.3",
     ] {
