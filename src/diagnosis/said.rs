@@ -110,7 +110,7 @@ impl Case<'_> {
     fn say_pairs(&self, place: usize, all: &mut Vec<Explanation>) {
         let (pairs, chance) = self.pairs(place);
         let numbers = different(pairs.iter().map(|pair| pair.number));
-        if chance > luck::chance(POSSIBLE) || !(1..=MOST_POSSIBLE).contains(&numbers) {
+        if chance > luck::chance(LIKELY) || !(1..=MOST_POSSIBLE).contains(&numbers) {
             return;
         }
         for pair in pairs {

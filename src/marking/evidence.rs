@@ -153,8 +153,21 @@ impl Evidence<'_> {
         add: &mut dyn FnMut(Number),
     ) {
         let ground = self.ground(problem, &self.slots);
+        // A later answer may have come from this one: what is reckoned back from it is no evidence.
+        let before = self.answers[..answer].iter();
+        let before: SlotSet = before.map(|other| other.plan.slot).collect();
         let answer = &self.answers[answer];
         match way {
+            Way::Expression { tape, size } => {
+                ground.by_expression((tape, *size), before, scratch, &mut |value| {
+                    if value.is_finite() {
+                        add(Number {
+                            value,
+                            allowance: 0.0,
+                        });
+                    }
+                });
+            }
             // Who has written down an earlier answer goes on from it.
             Way::Roads { roads, .. } if roads.iter().any(|road| self.starts(road)) => {
                 for road in roads {

@@ -5,6 +5,7 @@
 //! chance of a match comes from its width and from how wrong answers lie around a key: a Cauchy density
 //! in the logarithm of their ratio, of half-width a quarter, as found by simulation.
 
+use crate::formula::tape::{SlotSet, Tape};
 use crate::plan::{Road, Way};
 
 use super::follow::Ground;
@@ -85,17 +86,8 @@ impl Ground<'_> {
         };
         match way {
             Way::Expression { tape, size } => {
-                add(tape.value(self.slots) * size);
-                scratch.clear();
-                scratch.extend_from_slice(self.slots);
-                for slot in tape.uses().iter() {
-                    if let Some(stated) = self.carry[slot].values.first()
-                        && slot != answer.plan.slot
-                    {
-                        scratch[slot] = stated.value;
-                    }
-                }
-                add(tape.value(scratch) * size);
+                let own = tape.uses().without(SlotSet::of(answer.plan.slot));
+                self.by_expression((tape, *size), own, scratch, &mut add);
             }
             Way::Roads { own, roads } => {
                 for road in own {
@@ -109,6 +101,26 @@ impl Ground<'_> {
                 }
             }
         }
+    }
+
+    /// The numbers that an expression comes to: with the numbers given, and with what the student wrote for
+    /// the answers in `own`.
+    pub(super) fn by_expression(
+        &self,
+        (tape, size): (&Tape, f64),
+        own: SlotSet,
+        scratch: &mut Vec<f64>,
+        add: &mut dyn FnMut(f64),
+    ) {
+        add(tape.value(self.slots) * size);
+        scratch.clear();
+        scratch.extend_from_slice(self.slots);
+        for slot in tape.uses().and(own).iter() {
+            if let Some(stated) = self.carry[slot].values.first() {
+                scratch[slot] = stated.value;
+            }
+        }
+        add(tape.value(scratch) * size);
     }
 
     /// The numbers at the end of a road from the student's own answers.

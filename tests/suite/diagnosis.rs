@@ -3,7 +3,8 @@
 use std::path::Path;
 
 use paperweight::diagnosis::{Classmates, Fit, Mistakes, diagnose, diagnose_within};
-use paperweight::marking::{Explanation, Key, Kind, Marker, Strength};
+use paperweight::marking::{Diagnosed, Explanation, Key, Kind, Marker, Status, Strength, Verdict};
+use rust_decimal::Decimal;
 
 use super::desk::Desk;
 
@@ -643,4 +644,35 @@ fn another_papers_numbers_are_known_by_their_last_digits() {
         ("low", format!("{:.1} N", M2 * (G - a))),
     ];
     assert!(fits(&desk, &keys, &own_mistake).is_empty());
+}
+
+/// A mistake that was worked out earns what the scheme says: by default nothing, and nothing before the teacher has
+/// looked where it may be luck.
+#[test]
+fn a_mistake_that_was_found_earns_what_the_scheme_says() {
+    let half = |text: String| text.replace("[scheme]\n", "[scheme]\ndiagnosed_share = \"50%\"\n");
+    let (desk, plain) = (Desk::changed("ropes-1", half), Desk::shipped("ropes-1"));
+    let marked = |desk: &Desk, chance: f64| {
+        let paper = desk.paper(&[("c", "1.00 N")]);
+        let diagnosed = [Diagnosed { part: 2, chance }];
+        let key = desk.drawn("somebody");
+        let marked = Marker::new(&desk.plan).mark_diagnosed(&key, &paper, &diagnosed);
+        let part = &marked.parts[2];
+        assert_eq!(part.verdict, Verdict::Wrong);
+        (
+            part.points,
+            part.look && part.working.is_zero(),
+            marked.status,
+        )
+    };
+    // Of three points one is for the working, which nobody keyed.
+    let (points, _, _) = marked(&desk, 0.001);
+    assert_eq!(points, Decimal::ONE);
+    let (points, look, status) = marked(&desk, 0.05);
+    assert_eq!(
+        (points, look, status),
+        (Decimal::ZERO, true, Status::NeedsALook)
+    );
+    let (points, ..) = marked(&plain, 0.001);
+    assert_eq!(points, Decimal::ZERO);
 }

@@ -357,3 +357,79 @@ fn a_new_paper_of_somebody_lies_behind_the_old_one() {
     let nothing = stack.take_in(watch.look(&record).unwrap());
     assert!(nothing.is_empty(), "{nothing:?}");
 }
+
+/// A wrong answer of which the program knows what was done. One key takes that as the
+/// reason: points by the scheme, with the reason as the note.
+#[test]
+fn an_explanation_is_taken_as_the_reason() {
+    let (_, mut stack) = shipped();
+    let at = stack.find("004071")[0];
+    // Of 55.6 N with two digits exchanged.
+    let new = ["down", "0.899 m/s^2", "56.5 N"];
+    let new = ["a", "b", "c"].into_iter().zip(new);
+    let new = new
+        .map(|(part, text)| key(&stack, at, part, text))
+        .collect();
+    done(&mut stack, new);
+    let causes = stack.causes(at);
+    let first = causes.first().unwrap();
+    assert!(first.says.contains("digits exchanged"), "{first:?}");
+    let (deed, words) = stack.taken_as_reason(at, 2).unwrap();
+    let Deed::Adjust { part, points, note } = deed else {
+        panic!("{deed:?}");
+    };
+    // Half of the two points for the value: the third is for the working.
+    assert_eq!(
+        (part.as_str(), points),
+        ("c", Some(rust_decimal::Decimal::ONE))
+    );
+    assert!(note.contains("digits exchanged"), "{note}");
+    assert!(words.starts_with("(c) set to 1 of 3"), "{words}");
+    assert!(stack.taken_as_reason(at, 1).is_none());
+}
+
+/// A paper with another's numbers needs a look, says whose they are, and is moved as a whole.
+#[test]
+fn a_swapped_paper_is_told_and_needs_a_look() {
+    let (_, mut stack) = shipped();
+    let (own, other) = (stack.find("004071")[0], stack.find("004118")[0]);
+    let answers = |stack: &Stack, paper: usize| -> Vec<(&'static str, String)> {
+        let key = stack.papers()[paper].key.as_ref().unwrap();
+        let problem = &stack.plan().problems[0];
+        let parts = [("b", 1), ("c", 2), ("d", 3)];
+        let answer = |(id, part): (&'static str, usize)| {
+            let answer = problem.answer(part).unwrap();
+            let unit = problem.sizes[answer.slot];
+            let value = key.problems[0].slots[answer.slot] / unit;
+            (id, crate::quantity::round_to_figures(value, 3))
+        };
+        parts.map(answer).to_vec()
+    };
+    let others = answers(&stack, other);
+    let keyed = |stack: &Stack, paper: usize, answers: &[(&'static str, String)]| -> Vec<NewAct> {
+        let units = ["m/s^2", "N", "N"];
+        let cells = answers.iter().zip(units);
+        cells
+            .map(|((part, text), unit)| key(stack, paper, part, &format!("{text} {unit}")))
+            .collect()
+    };
+    let new = keyed(&stack, own, &others);
+    done(&mut stack, new);
+    let paper = &stack.papers()[own];
+    assert_eq!(paper.marked.status, crate::marking::Status::NeedsALook);
+    assert_eq!(
+        paper.fits.first().map(|fit| (fit.paper, fit.is_whole)),
+        Some((other, true))
+    );
+    let words = stack.fits_other(own).unwrap();
+    assert!(
+        words.contains("004118") && words.contains("swapped"),
+        "{words}"
+    );
+    assert!(!stack.words(own).contains("004118"));
+    assert_eq!(stack.fits_other(other), None);
+    // On the paper where they belong they are right.
+    let new = keyed(&stack, other, &others);
+    done(&mut stack, new);
+    assert!(stack.papers()[other].marked.parts[1].verdict.is_right());
+}

@@ -99,11 +99,7 @@ impl Study<'_> {
                     };
                     let is_known = matches!(cause, Cause::Known);
                     let is_missed = is_known && affected >= 2 && figures >= 3 && !row.is_named();
-                    let is_false = row.is_wrongly_strong()
-                        || (cause == Cause::Arithmetic
-                            && figures == 4
-                            && affected == 2
-                            && !found.is_empty());
+                    let is_false = row.is_wrongly_strong();
                     if (is_missed || is_false) && shown < self.show {
                         shown += 1;
                         show(plan, key, &paper, &row);
