@@ -364,7 +364,7 @@ fn a_new_paper_of_somebody_lies_behind_the_old_one() {
 fn an_explanation_is_taken_as_the_reason() {
     let (_, mut stack) = shipped();
     let at = stack.find("004071")[0];
-    // Of 55.6 N with two digits exchanged.
+    // 55.6 N would be right.
     let new = ["down", "0.899 m/s^2", "56.5 N"];
     let new = ["a", "b", "c"].into_iter().zip(new);
     let new = new
@@ -373,7 +373,8 @@ fn an_explanation_is_taken_as_the_reason() {
     done(&mut stack, new);
     let causes = stack.causes(at);
     let first = causes.first().unwrap();
-    assert!(first.says.contains("digits exchanged"), "{first:?}");
+    assert_eq!((&first.explains[..], &first.misread), (&[2][..], &None));
+    let reason = explain::cause(stack.plan(), first);
     let (deed, words) = stack.taken_as_reason(at, 2).unwrap();
     let Deed::Adjust { part, points, note } = deed else {
         panic!("{deed:?}");
@@ -383,7 +384,7 @@ fn an_explanation_is_taken_as_the_reason() {
         (part.as_str(), points),
         ("c", Some(rust_decimal::Decimal::ONE))
     );
-    assert!(note.contains("digits exchanged"), "{note}");
+    assert_eq!(note, reason);
     assert!(words.starts_with("(c) set to 1 of 3"), "{words}");
     assert!(stack.taken_as_reason(at, 1).is_none());
 }
