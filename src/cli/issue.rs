@@ -58,8 +58,8 @@ pub(super) struct ReissueArguments {
     #[arg(long, conflicts_with_all = ["student", "absent", "due"])]
     board: bool,
     /// Which set of numbers to practise with
-    #[arg(long, value_name = "NUMBER", default_value_t = 1, value_parser = clap::value_parser!(u16).range(1..))]
-    set: u16,
+    #[arg(long, value_name = "NUMBER", conflicts_with_all = ["student", "absent"], value_parser = clap::value_parser!(u8).range(1..=i64::from(workflow::SETS)))]
+    set: Option<u8>,
     /// The day these papers are due (2026-11-25)
     #[arg(long, value_name = "DATE", value_parser = day)]
     due: Option<NaiveDate>,
@@ -128,7 +128,7 @@ pub(super) fn reissue(arguments: &ReissueArguments) -> Result<Exit, Failure> {
     let asked = practice::Asked {
         practice: arguments.practice,
         board: arguments.board,
-        set: arguments.set,
+        set: arguments.set.unwrap_or(1),
     };
     if asked.practice || asked.board {
         return practice::run(&arguments.to, asked);

@@ -9,6 +9,7 @@ use crate::diagnostic::{Diagnostic, Place};
 use crate::explain;
 use crate::gradebook::practice as table;
 use crate::record::OpenMode;
+use crate::statistics::words::whose;
 use crate::text::safe;
 use crate::workflow::{
     self, Board, Failure, Practice, PracticeRequest, PrintRequest, ReportRequest,
@@ -23,7 +24,7 @@ use super::{Exit, out, report};
 pub(super) struct Asked {
     pub(super) practice: bool,
     pub(super) board: bool,
-    pub(super) set: u16,
+    pub(super) set: u8,
 }
 
 pub(super) fn run(to: &ToArguments, asked: Asked) -> Result<Exit, Failure> {
@@ -69,6 +70,16 @@ pub(super) fn run(to: &ToArguments, asked: Asked) -> Result<Exit, Failure> {
     };
     if asked.practice {
         let practice = workflow::practice(&request, &record)?;
+        if practice.held > 0 {
+            let all_in_use = match practice.held {
+                1 => "all draws are in use: 1 student practises with numbers that somebody holds"
+                    .to_owned(),
+                held => format!(
+                    "all draws are in use: {held} students practise with numbers that somebody holds"
+                ),
+            };
+            tell_held(&prepared.plan.sheet.code, &all_in_use);
+        }
         give_practice(to, &print, &practice)?;
         summary(&prepared.plan.sheet.code, &class, &practice);
     }
@@ -98,14 +109,9 @@ fn give_practice(
 }
 
 fn give_board(to: &ToArguments, print: &PrintRequest<'_>, board: &Board) -> Result<(), Failure> {
-    let sheet = &print.prepared.plan.sheet.code;
     if board.is_held {
         let message = "all draws are in use: somebody holds the numbers for the board";
-        let note = Diagnostic::warning(sheet, Place::File, message);
-        report::show(&workflow::Findings {
-            list: vec![note.help("let what is drawn take more values")],
-            sources: Vec::new(),
-        });
+        tell_held(&print.prepared.plan.sheet.code, message);
     }
     match &to.out {
         Some(folder) => report::show(&workflow::write_board(folder, print, board)?),
@@ -118,6 +124,14 @@ fn give_board(to: &ToArguments, print: &PrintRequest<'_>, board: &Board) -> Resu
     Ok(())
 }
 
+fn tell_held(sheet: &str, message: &str) {
+    let note = Diagnostic::warning(sheet, Place::File, message);
+    report::show(&workflow::Findings {
+        list: vec![note.help("let what is drawn take more values")],
+        sources: Vec::new(),
+    });
+}
+
 /// Who practises what, without names, on standard error.
 fn summary(code: &str, class: &str, practice: &Practice) {
     let students = match practice.papers.len() {
@@ -127,9 +141,8 @@ fn summary(code: &str, class: &str, practice: &Practice) {
     let (code, class) = (safe(code), safe(class));
     let mut text = format!("{code}, class {class}: {students} practise the parts they lost\n");
     for shared in &practice.shared {
-        let ids: Vec<String> = shared.parts.iter().map(|id| format!("({id})")).collect();
-        let (papers, says) = (shared.papers, safe(&shared.says));
-        text += &format!("  {papers} papers, {}: {says}\n", safe(&ids.join(" ")));
+        let (whose, says) = (whose(shared), safe(&shared.says));
+        text += &format!("  {}: {says}\n", safe(&whose));
     }
     // That nobody reads it is no failure.
     let _ = write!(std::io::stderr(), "{text}");

@@ -10,7 +10,7 @@ use crate::gradebook::term as table;
 use crate::record::{OpenMode, Record};
 use crate::roster::Roster;
 use crate::statistics::term::{self, Term, lines};
-use crate::text::DecimalMark;
+use crate::text::{DecimalMark, excerpt};
 use crate::workflow::{self, Failure, Findings, Prepared, ReportRequest};
 
 use super::record::{ClassArguments, classes, not_issued};
@@ -51,10 +51,8 @@ pub(super) fn run(
         let with_papers = with_papers(arguments, &record, code)?;
         if with_papers.is_empty() {
             let severity = Severity::Note;
-            left_out.list.push(Diagnostic {
-                severity,
-                ..not_issued(&record, code)
-            });
+            let why = not_here(&record, code)?;
+            left_out.list.push(Diagnostic { severity, ..why });
             continue;
         }
         let mut places = Vec::new();
@@ -94,6 +92,21 @@ pub(super) fn run(
     let requests: Vec<Vec<ReportRequest<'_>>> = requests.collect();
     let term = workflow::term(&requests, with_students, &record)?;
     out::rows(&written(&term, with_students, form))
+}
+
+/// No class that is meant has papers of a sheet.
+fn not_here(record: &Record, code: &str) -> Result<Diagnostic, Failure> {
+    let others = classes(record, code)?;
+    if others.is_empty() {
+        return Ok(not_issued(record, code));
+    }
+    let message = format!("the class that is asked for has no papers of `{code}`");
+    let others = others.join(", ");
+    let help = format!(
+        "these have: {}; name one with --class",
+        excerpt(&others, 60)
+    );
+    Ok(Diagnostic::error(record.name(), Place::File, message).help(help))
 }
 
 fn written(term: &Term, with_students: bool, form: Form) -> Vec<u8> {

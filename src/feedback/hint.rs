@@ -26,6 +26,9 @@ pub(super) fn write(words: &mut Words<'_>, at: usize) {
         Verdict::WrongSign if model.rules.sign == Sign::Either => words.push(
             "The size is right. Does the sign go with the direction taken as positive in the other answers?",
         ),
+        Verdict::WrongSign if model.rules.sign == Sign::Turn => words.push(
+            "This is the mirrored direction. On which side of the line that it is measured from does it lie?",
+        ),
         Verdict::WrongSign => {
             words.push("The size is right. Check the sign: which direction counts as positive?");
         }

@@ -120,15 +120,19 @@ pub fn json(sheet: &Sheet, papers: &[Paper<'_>]) -> Vec<u8> {
 /// Whether a whole file is the table of papers of this sheet and this class. Paper codes tell: each is reckoned
 /// from sheet, class, student and number, so that no column has to say it.
 pub fn is_of(file: &[u8], sheet: &str, class: &str) -> bool {
-    if !is_heading(file) {
-        return false;
-    }
+    is_heading(file) && codes_are_of(file, 0, sheet, class)
+}
+
+/// Whether the codes of a table with the columns of this one in front are of this sheet and this class;
+/// numbers in it are counted from `first`.
+pub(super) fn codes_are_of(file: &[u8], first: u32, sheet: &str, class: &str) -> bool {
     let mut rows = csv::ReaderBuilder::new().flexible(true).from_reader(file);
     let mut rows = rows.records();
     rows.all(|row| {
         let Ok(row) = row else { return false };
         let [student, number, code] = [0, 3, 4].map(|at| row.get(at).unwrap_or_default());
-        let Ok(number) = number.parse() else {
+        let number = number.parse().ok();
+        let Some(number) = number.and_then(|at| first.checked_add(at)) else {
             return false;
         };
         let written = student.strip_prefix(char::from(DISARMED));

@@ -1,4 +1,4 @@
-//! The table of practice: `student,name,section,practice,parts,mistakes,<givens…>`.
+//! The table of practice: `student,name,section,set,code,parts,mistakes,<givens…>`.
 //!
 //! In: who practises what, with which numbers. Out: CSV with a row a student, or a line of JSON each. It is
 //! for the teacher: it says of students what they did.
@@ -6,21 +6,20 @@
 use serde::Serialize;
 use serde_json::{Map, Value};
 
-use super::issued::{Paper, disarmed, givens, value};
+use super::issued::{Paper, begins_with, codes_are_of, disarmed, givens, value};
 use crate::assignment::Sheet;
 use crate::text;
+use crate::variant::PRACTICE;
 
-const HEADINGS: [&str; 6] = [
-    "student", "name", "section", "practice", "parts", "mistakes",
+const HEADINGS: [&str; 7] = [
+    "student", "name", "section", "set", "code", "parts", "mistakes",
 ];
 
 /// What one student practises.
 #[derive(Clone, Debug)]
 pub struct Practised<'a> {
-    /// The student and the numbers.
+    /// The student, the code and the numbers.
     pub paper: Paper<'a>,
-    /// What stands on it in the place of a code.
-    pub label: String,
     /// The ids of the parts.
     pub parts: Vec<&'a str>,
     /// What was done.
@@ -39,11 +38,13 @@ pub fn csv(sheet: &Sheet, all: &[Practised<'_>]) -> Vec<u8> {
     for practised in all {
         let (parts, mistakes) = (practised.parts.join(" "), practised.mistakes.join("; "));
         let paper = &practised.paper;
+        let set = set(paper).to_string();
         let cells = [
             paper.student,
             paper.name,
             paper.section,
-            &practised.label,
+            &set,
+            paper.code,
             &parts,
             &mistakes,
         ];
@@ -60,7 +61,8 @@ struct Line<'a> {
     student: &'a str,
     name: &'a str,
     section: &'a str,
-    practice: &'a str,
+    set: u32,
+    code: &'a str,
     parts: &'a [&'a str],
     mistakes: &'a [&'a str],
     givens: Map<String, Value>,
@@ -79,7 +81,8 @@ pub fn json(sheet: &Sheet, all: &[Practised<'_>]) -> Vec<u8> {
             student: paper.student,
             name: paper.name,
             section: paper.section,
-            practice: &practised.label,
+            set: set(paper),
+            code: paper.code,
             parts: &practised.parts,
             mistakes: &practised.mistakes,
             givens: drawn.collect(),
@@ -89,7 +92,12 @@ pub fn json(sheet: &Sheet, all: &[Practised<'_>]) -> Vec<u8> {
     out
 }
 
-/// Whether a file that begins with this line is a table of practice.
-pub fn is_heading(line: &[u8]) -> bool {
-    super::issued::begins_with(line, &HEADINGS)
+/// Whether a whole file is the table of practice of this sheet and this class.
+pub fn is_of(file: &[u8], sheet: &str, class: &str) -> bool {
+    begins_with(file, &HEADINGS) && codes_are_of(file, PRACTICE, sheet, class)
+}
+
+/// The set that a paper belongs to.
+fn set(paper: &Paper<'_>) -> u32 {
+    paper.issue.saturating_sub(PRACTICE)
 }

@@ -34,6 +34,7 @@ use crate::figure::Figure;
 use crate::plan::{Plan, Road};
 
 pub use draws::{Draws, Extent};
+pub use mix::KindReport;
 pub use show::show;
 
 use pass::{Pass, Survey};
@@ -74,6 +75,9 @@ pub struct ProblemReport {
     pub size: Option<u64>,
     /// Draws looked at that have a key.
     pub solved: usize,
+    /// The kinds of draws that are mixed.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub mix: Vec<KindReport>,
     /// The share of pairs of variants whose answers agree in all parts; nothing where there are no
     /// pairs or no answers.
     pub agree: Option<f64>,
@@ -159,7 +163,7 @@ pub fn lint(plan: &Plan, draws: &[Draws<'_>], figures: &[Option<Figure>]) -> Rep
         let mut found = Vec::new();
         usage::check(view, &mut found);
         dear::check(view, &mistakes, at, &mut found);
-        mix::check(view, &mut found);
+        let mix = mix::check(view, &mut found);
         keys::check(view, pass, &mut found);
         let agree = variety::check(view, pass, &mut found);
         slips::check(view, pass, &mut found);
@@ -180,6 +184,7 @@ pub fn lint(plan: &Plan, draws: &[Draws<'_>], figures: &[Option<Figure>]) -> Rep
             extent: view.draws.extent.clone(),
             size: view.draws.size(),
             solved: pass.solved,
+            mix,
             agree,
             parts: parts.collect(),
         });

@@ -3,6 +3,8 @@
 //! In: a report. Out: text; the findings in it are drawn by `diagnostic`. Names from files are made
 //! safe, and cut where they would break the columns.
 
+use rust_decimal::prelude::ToPrimitive as _;
+
 use crate::quantity::round_to_figures;
 use crate::text::{excerpt, safe, width};
 
@@ -70,6 +72,16 @@ fn problem(problem: &ProblemReport) -> String {
         let share = percent(agree);
         page.line(&format!(
             "{share} of all pairs of variants agree in all answers"
+        ));
+    }
+    for kind in &problem.mix {
+        let (draws, of) = (
+            percent(kind.draws),
+            percent(kind.of.to_f64().unwrap_or(0.0)),
+        );
+        let name = safe(&kind.name);
+        page.line(&format!(
+            "kind `{name}`: {draws} of the draws counted here, {of} of the students"
         ));
     }
     page.out.push('\n');

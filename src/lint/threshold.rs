@@ -16,6 +16,9 @@ pub const HARD: f64 = 0.05;
 /// Students of a large class. With fewer variants than that, some share theirs from the start.
 pub const CLASS: usize = 32;
 
+/// The share of draws below which a kind of them is hard to find.
+pub const RARE: f64 = 0.01;
+
 /// Pairs of variants that agree in all answers: with more, what a neighbour has is too often right
 /// here as well. A lone answer within 1 % is met by one to three pairs in a hundred.
 pub const ALIKE: f64 = 0.05;

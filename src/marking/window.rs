@@ -154,7 +154,7 @@ impl Window {
             });
         }
         let allowance = self.allowance.min(self.cap(y));
-        for figures in stated.readings() {
+        for figures in self.readings(stated) {
             let half = stated.half_unit(figures);
             let how = if off <= half + noise {
                 How::Rounded
@@ -177,6 +177,16 @@ impl Window {
         None
     }
 
+    /// How many figures a number may be read with. Of a direction all digits count: where its zero lies is
+    /// no matter of size, and 200° for 160° would be right by a single figure.
+    fn readings(&self, stated: Stated) -> impl Iterator<Item = u8> + use<> {
+        let most = match self.sign {
+            Sign::Turn => 1,
+            Sign::Size | Sign::Either | Sign::Fixed => usize::MAX,
+        };
+        stated.readings().take(most)
+    }
+
     /// A number and the value it is held against, as they are compared.
     pub fn compared(&self, stated: f64, value: f64) -> (f64, f64) {
         match self.sign {
@@ -193,7 +203,7 @@ impl Window {
 
     /// Whether `stated` could fit `value` at all, whatever the allowance.
     pub fn within_reach(&self, stated: Stated, value: f64) -> bool {
-        let least = stated.readings().last().unwrap_or(0);
+        let least = self.readings(stated).last().unwrap_or(0);
         let widest = self
             .declared
             .max(2.0 * stated.half_unit(least).max(stated.half) + self.cap(value));

@@ -84,6 +84,13 @@ pub struct Shared {
     pub papers: usize,
 }
 
+impl Shared {
+    /// Whether more than one paper made it.
+    pub fn is_by_several(&self) -> bool {
+        self.papers > 1
+    }
+}
+
 /// What is reported of a class.
 #[derive(Clone, Debug, PartialEq)]
 pub struct ClassReport {

@@ -52,6 +52,16 @@ impl<'s, 'a> Allocator<'s, 'a> {
         Ok(attempt)
     }
 
+    /// The same with numbers of the student's own, also where papers come in versions.
+    ///
+    /// # Errors
+    /// As [`Self::next`].
+    pub fn next_own(&mut self, student: &str, issue: u32, held: &[u64]) -> Result<u32, NoDraw> {
+        let attempt = self.own(student, issue, held)?;
+        self.taken.add(self.space.mark(&self.draft.picks));
+        Ok(attempt)
+    }
+
     /// Takes a draw, if it is free.
     fn take(&mut self, mark: u64) -> bool {
         self.settle();

@@ -16,8 +16,9 @@ use crate::formula::tape::{Meaning, TooLong};
 /// Shares are counted in so many parts.
 const WHOLE: u64 = 1_000_000_000;
 
-/// Tries in which a draw of the wanted kind is looked for; then any will do, for the kind may be used up.
-pub(super) const TRIES: u32 = 2_000;
+/// Draws that meet `[require]` among which one of the wanted kind is looked for; then any will do, for the
+/// kind may be used up.
+pub(super) const TRIES: u32 = 500;
 
 /// What is hashed for the kind; no given can be called so.
 const NAME: &str = "kind of draw";

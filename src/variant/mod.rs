@@ -29,3 +29,7 @@ pub use code::{CodeError, PaperCode};
 pub use refusal::{NoDraw, TooLongCondition};
 pub use space::{Draft, Space};
 pub use taken::Taken;
+
+/// Issue numbers from here on are for what is only practised; no paper that is handed out reaches them. It
+/// is frozen as the hash is.
+pub const PRACTICE: u32 = 1 << 31;

@@ -52,7 +52,7 @@ impl<'s, 'a> Search<'s, 'a> {
             }
             let Some(requirement) = self.broken(draft) else {
                 self.met += 1;
-                if self.is_other_kind(attempt, draft) {
+                if self.is_other_kind(draft) {
                     continue;
                 }
                 return Ok(attempt);
@@ -70,8 +70,8 @@ impl<'s, 'a> Search<'s, 'a> {
     }
 
     /// Whether the draft is of another kind than is wanted.
-    fn is_other_kind(&self, attempt: u32, draft: &mut Draft) -> bool {
-        let Some(wanted) = self.kind.filter(|_| attempt < mix::TRIES) else {
+    fn is_other_kind(&self, draft: &mut Draft) -> bool {
+        let Some(wanted) = self.kind.filter(|_| self.met <= mix::TRIES) else {
             return false;
         };
         self.space.kind(&draft.picks, &mut draft.slots) != wanted

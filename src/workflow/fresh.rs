@@ -7,7 +7,7 @@
 use crate::plan::Plan;
 use crate::quantity::Quantity;
 use crate::record::Issue;
-use crate::variant::{Allocator, NoDraw, Space};
+use crate::variant::{Allocator, NoDraw, PRACTICE, Space};
 
 use super::drawn::values;
 use super::{Failure, Prepared};
@@ -19,7 +19,8 @@ pub(super) struct To<'a> {
     pub(super) number: u32,
 }
 
-/// The numbers of each problem, one list after the other, in the order of `to`; the order in which they are
+/// The numbers of each problem, what is practised being drawn for each student even where papers come in
+/// versions; one list after the other, in the order of `to`; the order in which they are
 /// drawn is another, which that of a roster does not change.
 pub(super) fn beside(
     prepared: &Prepared,
@@ -47,9 +48,11 @@ pub(super) fn beside(
                 .filter_map(|(_, values)| space.picks_of(values))
                 .map(|picks| space.mark(&picks))
                 .collect();
-            allocator
-                .next(student, number, &own)
-                .map_err(|error| no_draw(prepared, problem, &error))?;
+            let drawn_for = match number {
+                PRACTICE.. => allocator.next_own(student, number, &own),
+                _ => allocator.next(student, number, &own),
+            };
+            drawn_for.map_err(|error| no_draw(prepared, problem, &error))?;
             let picks = allocator.picks().to_vec();
             drawn[at].push(space.values(&picks).collect());
         }

@@ -80,15 +80,13 @@ pub use offer::Offer;
 pub use oneroster::{OneRoster, OneRosterRequest, oneroster};
 pub use owed::{Owed, owed};
 pub use papers::{PaperFiles, begin_pdf_or_fail, issued_rows, put_pdf, still_issued};
-pub use practice::{Board, Practice, PracticeRequest, Practised, board, practice};
+pub use practice::{Board, Practice, PracticeRequest, Practised, SETS, board, practice};
 pub use practice_files::{practice_rows, write_board, write_practice};
 pub use prepare::{Prepared, prepare};
 pub use print::{Layout, PrintRequest, Printed, StackOrder, issued_papers, print_papers};
 pub use print_figures::{figures_to_print, figures_to_reprint};
 pub use print_key::{print_codes, print_key};
-pub use print_practice::{
-    practice_label, print_board, print_board_worked, print_practice, print_practice_key,
-};
+pub use print_practice::{print_board, print_board_worked, print_practice, print_practice_key};
 pub use print_report::{print_for_class, print_report};
 pub use print_worked::{latest_papers, print_worked};
 pub use remark::{Falls, Move, RemarkRequest, Remarked, Why, remark};

@@ -14,26 +14,23 @@ use crate::marking::Key;
 use crate::quantity::Quantity;
 use crate::record::{Issue, NewIssue, Record};
 use crate::statistics::{Cell, Shared};
-use crate::variant::{PaperCode, Space};
+use crate::variant::{PRACTICE, PaperCode, Space};
 
 use super::drawn::{key_of, to_record};
 use super::kept::filed;
 use super::seen::Seen;
 use super::{Failure, Prepared, ReportRequest, fresh, seen};
 
-/// Draws for practice have numbers from here on, which no paper that is handed out reaches.
-const PRACTICE: u32 = 1 << 31;
-
-/// Papers that share a mistake before it is practised.
-const SHARED: usize = 2;
+/// Sets of numbers there are.
+pub const SETS: u8 = 20;
 
 /// What is to be practised.
 #[derive(Clone, Copy, Debug)]
 pub struct PracticeRequest<'a> {
     /// The class as it was marked.
     pub class: ReportRequest<'a>,
-    /// Which set of numbers, from 1: another set has other numbers.
-    pub set: u16,
+    /// Which set of numbers, from 1 to [`SETS`]: another set has other numbers while the draws last.
+    pub set: u8,
     /// Now.
     pub now: DateTime<Utc>,
 }
@@ -47,7 +44,7 @@ pub struct Practised {
     pub parts: Vec<usize>,
     /// Their mistakes, by their places in [`Practice::shared`].
     pub mistakes: Vec<usize>,
-    /// The numbers, in the shape of a paper that was handed out; its code stands nowhere.
+    /// The numbers, in the shape of a paper that was handed out, with a code of its own.
     pub draw: Issue,
 }
 
@@ -58,6 +55,8 @@ pub struct Practice {
     pub shared: Vec<Shared>,
     /// The students, in the order of the roster.
     pub papers: Vec<Practised>,
+    /// On how many of them stand numbers that somebody holds, since all are in use.
+    pub held: usize,
 }
 
 /// A variant for the board.
@@ -93,7 +92,7 @@ pub fn practice(request: &PracticeRequest<'_>, record: &Record) -> Result<Practi
         }
     })?;
     let mut order: Vec<usize> = (0..shared.len()).collect();
-    order.retain(|at| shared[*at].papers >= SHARED);
+    order.retain(|at| shared[*at].is_by_several());
     order.sort_by_key(|at| std::cmp::Reverse(shared[*at].papers));
     // Where a mistake stands once they are sorted; none for one that is not shared.
     let place = |mistake: &usize| order.iter().position(|at| at == mistake);
@@ -108,15 +107,14 @@ pub fn practice(request: &PracticeRequest<'_>, record: &Record) -> Result<Practi
     if chosen.is_empty() {
         return Err(nothing_shared(request, record.name()));
     }
-    let spaces = prepared.spaces()?;
-    // Nobody practises with the numbers of the board.
-    let mut out = record.issues(&plan.sheet.code)?;
-    out.push(draw_for(request, &spaces, &out, &[""])?.remove(0));
     let roster = request.class.roster;
     let ids: Vec<&str> = chosen.iter().map(|(at, ..)| roster.id(*at)).collect();
-    let drawn = draw_for(request, &spaces, &out, &ids)?;
+    let issued = record.issues(&plan.sheet.code)?;
+    let Draws { practice, .. } = draws(request, &issued, &ids)?;
+    let held = practice.iter().filter(|draw| is_held(draw, &issued));
+    let held = held.count();
     let mut key = Key::default();
-    let papers = chosen.into_iter().zip(drawn);
+    let papers = chosen.into_iter().zip(practice);
     let papers = papers.map(|((student, parts, mistakes), draw)| {
         solved(prepared, &draw, &mut key)?;
         Ok(Practised {
@@ -129,6 +127,7 @@ pub fn practice(request: &PracticeRequest<'_>, record: &Record) -> Result<Practi
     Ok(Practice {
         papers: papers.collect::<Result<_, Failure>>()?,
         shared: order.into_iter().map(|at| shared[at].clone()).collect(),
+        held,
     })
 }
 
@@ -138,13 +137,54 @@ pub fn practice(request: &PracticeRequest<'_>, record: &Record) -> Result<Practi
 /// Draws that cannot be made; a record that cannot be read.
 pub fn board(request: &PracticeRequest<'_>, record: &Record) -> Result<Board, Failure> {
     let prepared = request.class.prepared;
-    let out = record.issues(&prepared.plan.sheet.code)?;
-    let spaces = prepared.spaces()?;
-    let draw = draw_for(request, &spaces, &out, &[""])?.remove(0);
+    let issued = record.issues(&prepared.plan.sheet.code)?;
+    let Draws { board, .. } = draws(request, &issued, &[])?;
     let mut key = Key::default();
-    solved(prepared, &draw, &mut key)?;
-    let is_held = out.iter().any(|issue| issue.values == draw.values);
-    Ok(Board { draw, key, is_held })
+    solved(prepared, &board, &mut key)?;
+    let is_held = is_held(&board, &issued);
+    Ok(Board {
+        draw: board,
+        key,
+        is_held,
+    })
+}
+
+/// What one set has.
+struct Draws {
+    board: Issue,
+    /// In the order of the ids.
+    practice: Vec<Issue>,
+}
+
+/// Draws the numbers of the set asked for, beside what is out and all sets before it: the boards first, so
+/// that nobody practises with their numbers.
+fn draws(request: &PracticeRequest<'_>, issued: &[Issue], ids: &[&str]) -> Result<Draws, Failure> {
+    let spaces = request.class.prepared.spaces()?;
+    let mut out = issued.to_vec();
+    // Nobody's id is empty, and the board has that.
+    let mut board = Vec::new();
+    for set in 1..=request.set.max(1) {
+        board = draw_for(request, set, &spaces, &out, &[""])?;
+        out.extend_from_slice(&board);
+    }
+    let mut practice = Vec::new();
+    for set in 1..=request.set.max(1) {
+        practice = draw_for(request, set, &spaces, &out, ids)?;
+        out.extend_from_slice(&practice);
+    }
+    Ok(Draws {
+        board: board.remove(0),
+        practice,
+    })
+}
+
+/// Whether somebody holds the numbers of one of the problems.
+fn is_held(draw: &Issue, issued: &[Issue]) -> bool {
+    let held = |other: &Issue| {
+        let problems = draw.values.iter().zip(&other.values);
+        problems.clone().any(|(own, other)| own == other)
+    };
+    issued.iter().any(held)
 }
 
 fn solved(prepared: &Prepared, draw: &Issue, key: &mut Key) -> Result<(), Failure> {
@@ -152,9 +192,10 @@ fn solved(prepared: &Prepared, draw: &Issue, key: &mut Key) -> Result<(), Failur
         .map_err(|finding| Failure::input(vec![finding], prepared.sources.clone()))
 }
 
-/// Draws beside what is out, for students of the class by id; nobody's id is empty, and the board has that.
+/// Draws a set beside what is out, for students of the class by id.
 fn draw_for(
     request: &PracticeRequest<'_>,
+    set: u8,
     spaces: &[Space<'_>],
     out: &[Issue],
     ids: &[&str],
@@ -162,7 +203,7 @@ fn draw_for(
     let ReportRequest {
         prepared, class, ..
     } = request.class;
-    let number = PRACTICE + u32::from(request.set);
+    let number = PRACTICE + u32::from(set);
     let to = ids.iter().map(|student| fresh::To { student, number });
     let to: Vec<fresh::To<'_>> = to.collect();
     let drawn = fresh::beside(prepared, spaces, class, out, &to)?;

@@ -1,21 +1,22 @@
 //! The files of practice and of the board, in one folder.
 //!
-//! In: a folder, what was drawn. Out: `practice.csv`, `practice.pdf` and `practice-key.pdf`; `board.pdf` and
-//! `board-key.pdf`; each appears whole or not at all, in place of one of its kind and sheet alone. Refused:
-//! a folder that is not there, other files of these names. Told: that this program draws no PDFs.
+//! In: a folder, which is made if it is not there; what was drawn. Out: `practice.csv`, `practice.pdf` and
+//! `practice-key.pdf`; `board.pdf` and `board-key.pdf`; each appears whole or not at all, in place of one of
+//! its kind and sheet alone, and the table first, in place of one of the same class. Refused: other files of
+//! these names. Told: that this program draws no PDFs.
 
 use std::io::Write as _;
 use std::path::Path;
 
-use crate::files::{Draft, FileError};
+use crate::files::{self, Draft, FileError};
 use crate::gradebook::practice as table;
 use crate::paper;
 use crate::roster::Roster;
 
 use super::papers::{begin_pdf, issued_rows, not_built, put_pdf};
 use super::{
-    Board, Failure, Findings, Practice, Prepared, PrintRequest, practice_label, print_board,
-    print_board_worked, print_practice, print_practice_key,
+    Board, Failure, Findings, Practice, Prepared, PrintRequest, print_board, print_board_worked,
+    print_practice, print_practice_key,
 };
 
 /// Practice as its table has it.
@@ -25,13 +26,12 @@ pub fn practice_rows<'a>(
     practice: &'a Practice,
 ) -> Vec<table::Practised<'a>> {
     let parts = &prepared.plan.parts;
-    let rows = practice.papers.iter().enumerate();
-    let rows = rows.flat_map(|(at, practised)| {
+    let rows = practice.papers.iter();
+    let rows = rows.flat_map(|practised| {
         let draw = std::slice::from_ref(&practised.draw);
         let paper = issued_rows(draw, roster).into_iter();
         paper.map(move |paper| table::Practised {
             paper,
-            label: practice_label(at),
             parts: practised
                 .parts
                 .iter()
@@ -56,11 +56,14 @@ pub fn write_practice(
     request: &PrintRequest<'_>,
     practice: &Practice,
 ) -> Result<Findings, Failure> {
+    files::make_folder(folder)?;
     let sheet = &request.prepared.plan.sheet;
     let begin = |name: &str, kind| begin_pdf(&folder.join(name), kind, &sheet.code);
     let papers = begin("practice.pdf", paper::PAPERS)?;
     let key = begin("practice-key.pdf", paper::KEY)?;
-    let mut draft = Draft::create(&folder.join("practice.csv"), table::is_heading)?;
+    let of = (sheet.code.clone(), request.class.to_owned());
+    let is_ours = move |file: &[u8]| table::is_of(file, &of.0, &of.1);
+    let mut draft = Draft::create_if(&folder.join("practice.csv"), is_ours)?;
     let name = draft.name().to_owned();
     let rows = practice_rows(request.prepared, request.roster, practice);
     let written = draft.write_all(&table::csv(sheet, &rows));
@@ -84,6 +87,7 @@ pub fn write_board(
     request: &PrintRequest<'_>,
     board: &Board,
 ) -> Result<Findings, Failure> {
+    files::make_folder(folder)?;
     let code = &request.prepared.plan.sheet.code;
     let begin = |name: &str, kind| begin_pdf(&folder.join(name), kind, code);
     let paper = begin("board.pdf", paper::PAPERS)?;

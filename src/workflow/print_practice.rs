@@ -1,7 +1,7 @@
 //! Prints what is practised: papers of the parts lost, their key, and a variant for the board.
 //!
-//! In: practice as it was drawn, today's sheet, fonts. Out: PDFs as bytes. Practice carries a number and no
-//! paper code, for nothing is keyed of it. Refused: what cannot be drawn.
+//! In: practice as it was drawn, today's sheet, fonts. Out: PDFs as bytes. Practice carries codes, too, and
+//! says that it is practice, for nothing is keyed of it. Refused: what cannot be drawn.
 
 use crate::marking::Key;
 use crate::paper::{self, Copy, Handout, Missing, Pen, SheetText, WorkedPages, WorkedPaper};
@@ -10,19 +10,26 @@ use crate::record::Issue;
 use crate::text::DecimalMark;
 
 use super::drawn::key_of;
-use super::practice::{Board, Practice};
+use super::practice::{Board, Practice, Practised};
 use super::print::{LETTERS, People, Unlike, lacks, texts_lack, values};
 use super::print_figures::Drawings;
 use super::print_key::{keyed, page, row};
 use super::print_worked::worked_paper;
-use super::{Failure, Findings, PrintRequest, Printed};
+use super::{Failure, Findings, PrintRequest, Printed, StackOrder};
 
 /// What stands in the place of the code on the variant for the board.
 const BOARD: &str = "board";
 
-/// What stands in the place of the code on what a student practises, counted from 1.
-pub fn practice_label(at: usize) -> String {
-    format!("practice {}", at + 1)
+/// What stands before the code on what a student practises.
+const PRACTICE: &str = "practice";
+
+/// What is practised in the order of the stack.
+fn stack<'a>(request: &PrintRequest<'_>, practice: &'a Practice) -> Vec<&'a Practised> {
+    let mut papers: Vec<&Practised> = practice.papers.iter().collect();
+    if request.layout.order == StackOrder::Code {
+        papers.sort_by_key(|practised| practised.draw.code);
+    }
+    papers
 }
 
 /// Prints what each student practises.
@@ -35,7 +42,7 @@ pub fn print_practice(request: &PrintRequest<'_>, practice: &Practice) -> Result
     let mut texts = Texts::default();
     let mut drawings = Drawings::of(request, None);
     let (mut unlike, mut copies) = (Unlike::default(), Vec::new());
-    for (at, practised) in practice.papers.iter().enumerate() {
+    for practised in stack(request, practice) {
         let draw = &practised.draw;
         let keep = by_problem(plan, &practised.parts);
         let whole = copy(request, draw, people.mark(draw), &mut drawings)?;
@@ -43,7 +50,7 @@ pub fn print_practice(request: &PrintRequest<'_>, practice: &Practice) -> Result
         copies.push(Copy {
             sheet: texts.place(request, people.mark(draw), &keep),
             size: size.map_or(LETTERS, |size| size.points()),
-            code: practice_label(at),
+            code: format!("{PRACTICE} {}", draw.code),
             name: people.name_beside_code(draw, &mut unlike),
             class: people.class(draw),
             values: with_parts(whole.values, &keep),
@@ -69,12 +76,12 @@ pub fn print_practice_key(
     let mut pen = Pen::new(request.fonts, request.decimal);
     let (mut unlike, mut rows) = (Unlike::default(), Vec::new());
     let mut key = Key::default();
-    for (at, practised) in practice.papers.iter().enumerate() {
+    for practised in stack(request, practice) {
         let draw = &practised.draw;
         solve(request, draw, &mut key)?;
         pen.mark = people.mark(draw);
         let name = people.name_beside_code(draw, &mut unlike);
-        let mut row = row(plan, &key, &practice_label(at), name, &mut pen);
+        let mut row = row(plan, &key, draw.code.as_str(), name, &mut pen);
         let keep = by_problem(plan, &practised.parts);
         for (problem, answers) in row.answers.iter_mut().enumerate() {
             for ((part, _), answer) in keyed(plan, problem).zip(answers) {

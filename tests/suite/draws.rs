@@ -477,7 +477,7 @@ fn kinds_are_told_in_order_spread_over_versions_and_given_up_when_used_up() {
     let both = "light = { when = \"m <= [20 kg]\", of = \"50%\" }\nlightest = { when = \"m <= [10 kg]\", of = \"50%\" }";
     let sheet = mixed("\"student\"", given, both);
     let space = Space::new(&sheet.problems[0]).unwrap();
-    // The second kind is never met, since the first one has its draws: any will do.
+    // The second kind is never met, since the first one has its draws: any will do. What is left is none, too.
     let found = kinds(&space, 10, 2);
     assert!(found[0] >= 1 && found[1] == 0, "{found:?}");
     let sheet = mixed(
@@ -500,4 +500,17 @@ fn kinds_are_told_in_order_spread_over_versions_and_given_up_when_used_up() {
     );
     let space = Space::new(&sheet.problems[0]).unwrap();
     assert_eq!(kinds(&space, 40, 1), [2, 38]);
+}
+
+/// A kind that is rare among the draws that are thrown away comes as often as it should all the same.
+#[test]
+fn a_rare_kind_is_looked_for_among_the_draws_that_count() {
+    let text = "title = \"t\"\ncode = \"draws-1\"\nseed = 5\nvariants = \"student\"\n[given]\nm = { from = \"1 kg\", to = \"100 kg\", step = \"1 kg\" }\nn = { from = \"1 m\", to = \"1000 m\", step = \"1 m\" }\n[require]\none = \"m <= [2 kg]\"\n[mix]\nshort = { when = \"n <= [40 m]\", of = \"50%\" }\n[[part]]\nid = \"a\"\nask = \"?\"\neye = [\"x\"]\n";
+    let sheet = sheet(text);
+    let space = Space::new(&sheet.problems[0]).unwrap();
+    let [short, other] = kinds(&space, 100, 1)[..] else {
+        panic!()
+    };
+    // Five standard deviations of a fair draw of a hundred.
+    assert!(short.abs_diff(other) <= 50, "{short} and {other}");
 }

@@ -5,16 +5,13 @@
 //! safe here.
 
 use super::super::page::{COLUMNS, left, line, prose};
-use super::super::words::percent;
-use super::super::{ClassReport, Left, SMALL, Say, Shared};
+use super::super::words::{percent, whose};
+use super::super::{ClassReport, Left, Over, SMALL, Say, Shared};
 use super::{Course, Stand, Term, share};
 use crate::text::{excerpt, safe, width};
 
 /// How many mistakes are named.
 const NAMED: usize = 5;
-
-/// Papers that share a mistake before it is named.
-const SHARED: usize = 2;
 
 /// Columns of a class, of an id, of a name, of the last share.
 const CLASS: usize = 20;
@@ -61,7 +58,10 @@ fn row(class: &str, report: &ClassReport) -> String {
     let sd = totals.sd.filter(|_| out_of > 0.0);
     let sd = sd.map_or_else(dash, |sd| percent(sd / out_of));
     let alpha = report.analysis.reliability.as_ref();
-    let alpha = alpha.map_or_else(dash, |it| format!("{:.2}", it.alpha));
+    let alpha = alpha.map_or_else(dash, |it| match it.over {
+        Over::Problems => format!("{:.2}", it.alpha),
+        Over::Parts => format!("<{:.2}", it.alpha),
+    });
     let hardest = report.hardest().map_or_else(dash, |(id, share)| {
         format!("({}) {}", safe(id), percent(share))
     });
@@ -85,7 +85,7 @@ fn mistakes(term: &Term, out: &mut String) {
         let shared = reports.iter().flat_map(|it| &it.shared);
         all.extend(shared.map(|shared| (sheet.code(), shared)));
     }
-    all.retain(|(_, shared)| shared.papers >= SHARED);
+    all.retain(|(_, shared)| shared.is_by_several());
     all.sort_by_key(|(_, shared)| std::cmp::Reverse(shared.papers));
     line(out, "\nTo go over again");
     if all.is_empty() {
@@ -95,13 +95,8 @@ fn mistakes(term: &Term, out: &mut String) {
         );
     }
     for (code, shared) in all.into_iter().take(NAMED) {
-        let ids: Vec<String> = shared.parts.iter().map(|id| format!("({id})")).collect();
-        let (ids, says) = (ids.join(" "), safe(&shared.says));
-        let papers = shared.papers;
-        prose(
-            out,
-            &format!("{papers} papers of {}, {}: {says}", safe(code), safe(&ids)),
-        );
+        let (whose, says) = (whose(shared), safe(&shared.says));
+        prose(out, &format!("{}, {}: {says}", safe(code), safe(&whose)));
     }
 }
 
@@ -142,6 +137,10 @@ fn caution(term: &Term, out: &mut String) {
             "Of fewer than 15 papers spread, reliability and the hardest part are left out: they would be chance.",
         );
     }
+    prose(
+        out,
+        "α with < is over the parts of one problem, which lean on one another, and too high.",
+    );
     prose(
         out,
         "Sheets differ in how hard they are: a share that falls from one to the next need not be a class that does.",

@@ -97,7 +97,10 @@ fn a_shared_mistake_is_practised_with_fresh_numbers() {
     assert!(second.is_disjoint(&drawn) && second.is_disjoint(&held));
     let json = practise(&["--json"]).stdout;
     let line: serde_json::Value = serde_json::from_str(json.lines().next().unwrap()).unwrap();
-    assert_eq!(line["practice"], "practice 1");
+    assert_eq!(
+        (&line["set"], line["code"].as_str()),
+        (&1.into(), Some(&table[0]["code"][..]))
+    );
     assert_eq!(line["givens"]["mB"], table[0]["mB"].as_str());
     assert!(record() == before, "the record was written");
 }
@@ -137,14 +140,91 @@ fn practice_needs_a_mistake_that_is_shared_and_a_folder_for_both() {
         told.contains("share a mistake") && told.contains("`report`"),
         "{told}"
     );
-    // A folder that is there gets the table, whether PDFs are built in or not.
+    // The folder is made and gets the table, whether PDFs are built in or not.
     marked(&course);
-    fs::create_dir(course.path("next")).unwrap();
     course.ends(0, &[&practice[..], &["--board", "--out", "next"]].concat());
     let table = fs::read_to_string(course.path("next/practice.csv")).unwrap();
     assert_eq!(rows(&table).len(), 4, "{table}");
+    course.ends(0, &[&practice[..], &["--out", "next"]].concat());
+    // Neither a table of somebody else's nor that of another class is written over.
+    course.write(
+        "next/practice.csv",
+        &table.replacen(&rows(&table)[0]["code"], "BX245QT", 1),
+    );
+    course.ends(2, &[&practice[..], &["--out", "next"]].concat());
     course.write("next/practice.csv", "student,name\nmine,\n");
     course.ends(2, &[&practice[..], &["--out", "next"]].concat());
+    let both = [
+        &["reissue"],
+        &ROPES[..],
+        &["--student", "004071", "--set", "2"],
+    ]
+    .concat();
+    assert!(course.ends(2, &both).stderr.contains("--set"));
+}
+
+/// Where papers come in versions, or are the same for all, each still practises with numbers of their own, and
+/// no set has those of another while the draws last.
+#[test]
+fn practice_is_ones_own_where_papers_are_not() {
+    for variants in ["4", "1"] {
+        let course = Course::new();
+        course.edit("variants = \"student\"", &format!("variants = {variants}"));
+        let issued = marked(&course);
+        let held: BTreeSet<Vec<String>> = issued.iter().map(numbers).collect();
+        assert_eq!(held.len().to_string(), variants);
+        let mut seen = held;
+        for set in ["1", "2", "20"] {
+            let more = ["--practice", "--set", set];
+            let table = rows(
+                &course
+                    .ends(0, &[&["reissue"], &ROPES[..], &more].concat())
+                    .stdout,
+            );
+            assert_eq!(table.len(), 4, "{table:?}");
+            for row in &table {
+                assert!(seen.insert(numbers(row)), "{set} {row:?}");
+            }
+            let more = ["--board", "--set", set];
+            let board = course.ends(0, &[&["reissue"], &ROPES[..], &more].concat());
+            assert!(board.stdout.contains("numbers") && board.stderr.is_empty());
+        }
+    }
+}
+
+/// Where there are no more numbers than students, that somebody holds them is said.
+#[test]
+fn numbers_that_are_held_are_told() {
+    let course = Course::new();
+    course.edit(
+        "{ from = \"2.50 kg\", to = \"7.50 kg\", step = \"0.25 kg\" }",
+        "{ pick = [\"6.50 kg\", \"6.75 kg\"] }",
+    );
+    course.edit(
+        "{ from = \"2.00 kg\", to = \"4.00 kg\", step = \"0.20 kg\" }",
+        "{ pick = [\"2.60 kg\", \"2.80 kg\"] }",
+    );
+    course.edit(
+        "{ from = \"1.00 kg\", to = \"2.50 kg\", step = \"0.10 kg\" }",
+        "{ pick = [\"1.30 kg\", \"1.40 kg\"] }",
+    );
+    marked(&course);
+    let practice = course.ends(0, &[&["reissue"], &ROPES[..], &["--practice"]].concat());
+    assert!(
+        practice
+            .stderr
+            .contains("4 students practise with numbers that somebody holds"),
+        "{}",
+        practice.stderr
+    );
+    let board = course.ends(0, &[&["reissue"], &ROPES[..], &["--board"]].concat());
+    assert!(
+        board
+            .stderr
+            .contains("somebody holds the numbers for the board"),
+        "{}",
+        board.stderr
+    );
 }
 
 /// What is printed is what the table says: each student's numbers, the parts lost and no others; the key has
@@ -155,7 +235,6 @@ fn practice_is_printed_with_the_parts_lost_alone() {
     use crate::paper::{pages, squeezed};
     let course = Course::new();
     marked(&course);
-    fs::create_dir(course.path("next")).unwrap();
     let more = ["--practice", "--board", "--out", "next"];
     course.ends(0, &[&["reissue"], &ROPES[..], &more].concat());
     let table = rows(&fs::read_to_string(course.path("next/practice.csv")).unwrap());
@@ -189,6 +268,10 @@ fn practice_is_printed_with_the_parts_lost_alone() {
         };
         let answer = paperweight::quantity::numeral_of(answer, 3).unwrap();
         let answer = answer.printed(paperweight::text::DecimalMark::Point);
+        assert!(
+            paper.contains(&format!("practice{}", row["code"])),
+            "{paper}"
+        );
         assert!(key.contains(&squeezed(&answer)), "{answer} {row:?}\n{key}");
     }
     let board = pages(&course.path("next/board.pdf")).concat();
