@@ -134,10 +134,7 @@ fn mark_at(scan: &Scan<'_>, digits: usize, marks: &Marks) -> Option<char> {
             None
         }
         c @ ('.' | ',') => {
-            let own = match scan.mark {
-                DecimalMark::Point => '.',
-                DecimalMark::Comma => ',',
-            };
+            let own = decimal_mark(scan.mark);
             (digit_at(1) || (c == own && digits > 0)).then_some(c)
         }
         c if c == '\'' || is_blank(c) => {
@@ -152,8 +149,9 @@ fn mark_at(scan: &Scan<'_>, digits: usize, marks: &Marks) -> Option<char> {
             // A thin space, as print has it between groups, parts no two numbers: the last group of decimals may
             // be short.
             let is_thin = matches!(c, '\u{2009}' | '\u{202F}');
-            let is_decimal = marks.iter().any(|mark| matches!(mark.kind, '.' | ','));
-            let short = is_thin && is_decimal && before == 3 && digit_at(1);
+            let own = decimal_mark(scan.mark);
+            let is_decimal = marks.iter().any(|mark| mark.kind == own);
+            let short = is_thin && is_decimal && before == 3 && digit_at(1) && !power_at(scan);
             // "1 234/500" is no thousand, nor is it anything else for certain.
             let fraction = scan.peek_at(4) == Some('/');
             let kind = if c == '\'' { '\'' } else { ' ' };
@@ -161,6 +159,21 @@ fn mark_at(scan: &Scan<'_>, digits: usize, marks: &Marks) -> Option<char> {
         }
         _ => None,
     }
+}
+
+fn decimal_mark(mark: DecimalMark) -> char {
+    match mark {
+        DecimalMark::Point => '.',
+        DecimalMark::Comma => ',',
+    }
+}
+
+/// Whether a power of ten follows a blank, `10^3` or `10³`.
+fn power_at(scan: &Scan<'_>) -> bool {
+    let sign = |c: char| matches!(c, '^' | '⁻' | '⁺' | '¹' | '²' | '³' | '⁰' | '⁴'..='⁹');
+    scan.peek_at(1) == Some('1')
+        && scan.peek_at(2) == Some('0')
+        && scan.peek_at(3).is_some_and(sign)
 }
 
 fn at_dots(scan: &Scan<'_>) -> bool {

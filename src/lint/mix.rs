@@ -12,6 +12,9 @@ use crate::diagnostic::{Diagnostic, Span};
 use super::threshold::{CLASS, RARE};
 use super::view::{View, percent};
 
+/// What is not of any kind.
+const REST: &str = "no kind";
+
 /// A kind of draw.
 #[derive(Clone, Debug, PartialEq, serde::Serialize)]
 pub struct KindReport {
@@ -45,7 +48,7 @@ pub(super) fn check(view: &View<'_>, found: &mut Vec<Diagnostic>) -> Vec<KindRep
         check(&name, kind.span, *count, kind.of);
     }
     if left > Decimal::ZERO {
-        check("no kind, as the shares leave them", first.span, rest, left);
+        check(REST, first.span, rest, left);
     }
     let reports = kinds.iter().zip(counts).map(|(kind, count)| KindReport {
         name: kind.name.clone(),
@@ -62,7 +65,12 @@ fn fault(view: &View<'_>, name: &str, count: usize, of: Decimal) -> Option<Strin
     let share = count as f64 / all.max(1) as f64;
     let wanted = of.to_f64().unwrap_or(0.0) * CLASS as f64;
     if count == 0 {
-        return Some(format!("{all} draws, and none of them is of {name}"));
+        return Some(match name {
+            REST => {
+                format!("all {all} draws are of some kind, but the shares leave students to none")
+            }
+            _ => format!("none of {all} draws is of {name}"),
+        });
     }
     if is_every && (count as f64) < wanted {
         let wanted = wanted.ceil();

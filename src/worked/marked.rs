@@ -52,6 +52,9 @@ fn differing<'a>(right: &'a Expr, wrong: &Expr, into: &mut Vec<&'a Expr>) {
     if alike(right, wrong) {
         return;
     }
+    if let Some(piece) = left_out(right, wrong) {
+        return into.push(piece);
+    }
     match (&right.node, &wrong.node) {
         (Node::Binary(own, left, behind), Node::Binary(other, l, r)) if own == other => {
             differing(left, l, into);
@@ -70,18 +73,6 @@ fn differing<'a>(right: &'a Expr, wrong: &Expr, into: &mut Vec<&'a Expr>) {
         _ => {}
     }
     if let Node::Binary(operator, left, behind) = &right.node {
-        let is_term = matches!(
-            operator,
-            Operator::Add | Operator::Subtract | Operator::Multiply
-        );
-        let of_sum = *operator != Operator::Multiply;
-        let turned = |term: &Expr| matches!(&wrong.node, Node::Negate(inner) if alike(inner, term));
-        if is_term && alike(left, wrong) {
-            return into.push(behind);
-        }
-        if is_term && (alike(behind, wrong) || (of_sum && turned(behind))) {
-            return into.push(left);
-        }
         if let Node::Binary(other, l, r) = &wrong.node
             && is_sum(*operator)
             && is_sum(*other)
@@ -94,6 +85,23 @@ fn differing<'a>(right: &'a Expr, wrong: &Expr, into: &mut Vec<&'a Expr>) {
         }
     }
     into.push(right);
+}
+
+/// The term or factor without which `right` would be `wrong`. It is asked before anything else, or a sum of
+/// several terms would be held against one in which each stands a place further on.
+fn left_out<'a>(right: &'a Expr, wrong: &Expr) -> Option<&'a Expr> {
+    let Node::Binary(operator, left, behind) = &right.node else {
+        return None;
+    };
+    let of_sum = is_sum(*operator);
+    if !of_sum && *operator != Operator::Multiply {
+        return None;
+    }
+    if alike(left, wrong) {
+        return Some(behind);
+    }
+    let turned = |term: &Expr| matches!(&wrong.node, Node::Negate(inner) if alike(inner, term));
+    (alike(behind, wrong) || (of_sum && turned(behind))).then_some(left)
 }
 
 fn is_sum(operator: Operator) -> bool {

@@ -65,6 +65,11 @@ fn what_was_written_otherwise_is_marked_in_the_boards_equation() {
             "T - T = mA*a",
             "T - [mA·g] - T = mA·a",
         ),
+        (
+            "mB*g - mA*g - T = mB*a",
+            "mB*g - mA*g = mB*a",
+            "mB·g - mA·g - [T] = mB·a",
+        ),
         ("mB*g - T = mB*a", "mB - T = mB*a", "mB·[g] - T = mB·a"),
         // The sign turned, of one term or of all.
         ("mB*g - T = mB*a", "mB*g + T = mB*a", "mB·g - [T] = mB·a"),
