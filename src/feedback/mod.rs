@@ -41,12 +41,14 @@ pub fn paper(plan: &Plan, key: &Key, marked: &Marked, out: &mut String) {
         return nothing_there(&mut words);
     }
     if marks.iter().all(is_plainly_right) {
-        // Not "all right" above a charge.
-        words.sentence(if marks.iter().any(is_at_fault) {
-            "All values right."
-        } else {
-            "All parts right."
-        });
+        // Not "all right" above a charge, or where points are missing.
+        words.sentence(
+            if marks.iter().any(|mark| is_at_fault(mark) || is_short(mark)) {
+                "All values right."
+            } else {
+                "All parts right."
+            },
+        );
     } else {
         what_is_right(&mut words);
     }
@@ -58,6 +60,12 @@ pub fn paper(plan: &Plan, key: &Key, marked: &Marked, out: &mut String) {
         words.id(first);
         words.push(": ");
         hint::write(&mut words, first);
+    }
+    let short = |_: usize, mark: &PartMark| is_plainly_right(mark) && is_short(mark);
+    if words.any(short) {
+        words.sentence("Points for what is judged by eye are missing in ");
+        words.list(short);
+        words.push(".");
     }
     what_is_next(&mut words, first);
     notes::of_paper(&mut words);
@@ -145,6 +153,12 @@ fn is_at_fault(mark: &PartMark) -> bool {
     mark.unit.is_some_and(UnitVerdict::is_fault)
         || mark.figures.is_some_and(FiguresVerdict::is_fault)
         || mark.figures_cost > Decimal::ZERO
+}
+
+/// Whether points are missing that neither a unit nor figures cost, nor the teacher took: those of the working.
+fn is_short(mark: &PartMark) -> bool {
+    !mark.reasons.contains(&Reason::ByTeacher)
+        && mark.points + mark.unit_cost + mark.figures_cost < mark.out_of
 }
 
 /// Whether anything stands there, or was given for it.

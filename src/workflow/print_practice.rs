@@ -105,6 +105,7 @@ pub fn print_practice_key(
 /// # Errors
 /// As [`print_practice`].
 pub fn print_board(request: &PrintRequest<'_>, board: &Board) -> Result<Printed, Failure> {
+    let request = &as_most_write(request);
     let sheet = &request.prepared.plan.sheet;
     let text = SheetText::of(sheet, request.fonts, request.decimal);
     let mut drawings = Drawings::of(request, None);
@@ -119,6 +120,7 @@ pub fn print_board(request: &PrintRequest<'_>, board: &Board) -> Result<Printed,
 /// # Errors
 /// As [`print_practice`].
 pub fn print_board_worked(request: &PrintRequest<'_>, board: &Board) -> Result<Printed, Failure> {
+    let request = &as_most_write(request);
     let plan = &request.prepared.plan;
     let mut pen = Pen::new(request.fonts, request.decimal);
     let mut drawings = Drawings::of(request, None);
@@ -135,6 +137,21 @@ pub fn print_board_worked(request: &PrintRequest<'_>, board: &Board) -> Result<P
     };
     let bytes = paper::worked(&pages, request.fonts);
     printed(request, bytes, &pen.missing, &Unlike::default())
+}
+
+/// The request with the decimal mark that most students of the class write: the board is for all.
+fn as_most_write<'a>(request: &PrintRequest<'a>) -> PrintRequest<'a> {
+    let marks = request.roster.iter();
+    let marks = marks.map(|student| student.decimal.unwrap_or(request.decimal));
+    let commas = marks.filter(|mark| *mark == DecimalMark::Comma).count();
+    let decimal = match 2 * commas > request.roster.len() {
+        true => DecimalMark::Comma,
+        false => DecimalMark::Point,
+    };
+    PrintRequest {
+        decimal,
+        ..*request
+    }
 }
 
 /// A draw as a paper with all its parts and nobody's name, as for the board.

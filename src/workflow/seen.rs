@@ -110,16 +110,15 @@ pub(super) fn share(plan: &Plan, causes: &[Explanation], shared: &mut Vec<Shared
         }
         explained.push(&cause.explains);
         let equation = equation(plan, cause);
+        let says = said(cause, causes);
         let same = |known: &Shared| {
-            known.says == cause.says
-                && known.equation == equation
-                && known.alteration == cause.alteration
+            known.says == says && known.equation == equation && known.alteration == cause.alteration
         };
         let place = shared.iter().position(same).unwrap_or(shared.len());
         if place == shared.len() {
             shared.push(Shared {
                 parts: Vec::new(),
-                says: cause.says.clone(),
+                says,
                 equation,
                 alteration: cause.alteration,
                 papers: 0,
@@ -137,6 +136,19 @@ pub(super) fn share(plan: &Plan, causes: &[Explanation], shared: &mut Vec<Shared
         }
     }
     places
+}
+
+/// What was done, and that it may have been something else where other mistakes explain the same as well.
+fn said(cause: &Explanation, causes: &[Explanation]) -> String {
+    let is_tied = |other: &Explanation| {
+        other.says != cause.says
+            && other.explains == cause.explains
+            && (other.kind, other.strength) == (cause.kind, cause.strength)
+    };
+    match causes.iter().any(is_tied) {
+        true => format!("{}, or another mistake with the same number", cause.says),
+        false => cause.says.clone(),
+    }
 }
 
 /// The equation a mistake was made in, by its name and as it stands in the file.

@@ -33,6 +33,16 @@ impl Stack {
         )
     }
 
+    /// What keeps the first explanation of a part from being taken as the reason, in words: its points are set
+    /// as a whole, and those of the working are not keyed yet.
+    pub fn waits_for_working(&self, paper: usize, part: usize) -> Option<String> {
+        let id = &self.plan().parts[part].id;
+        let keyed = self.papers.get(paper)?.standing.working(id);
+        let wanted = self.part(part).working.len();
+        let is_open = wanted > 0 && keyed.is_none();
+        is_open.then(|| format!("key the working of ({id}) first: ^D sets all of its points"))
+    }
+
     /// What is done where the first explanation of a part is taken as the reason, and that in words; nothing
     /// where nothing is known.
     pub fn taken_as_reason(&self, paper: usize, part: usize) -> Option<(Deed, String)> {

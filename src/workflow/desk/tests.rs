@@ -387,6 +387,10 @@ fn an_explanation_is_taken_as_the_reason() {
     assert_eq!(note, reason);
     assert!(words.starts_with("(c) set to 1 of 3"), "{words}");
     assert!(stack.taken_as_reason(at, 1).is_none());
+    // All points of the part are set, so that those of the working have to be known.
+    let waits = stack.waits_for_working(at, 2).unwrap();
+    assert!(waits.contains("working of (c)"), "{waits}");
+    assert!(stack.waits_for_working(at, 3).is_none());
 }
 
 /// A paper with another's numbers needs a look, says whose they are, and is moved as a whole.

@@ -437,6 +437,11 @@ fn take_reason(model: &mut Model, now: DateTime<Utc>) -> Vec<Effect> {
         model.say("nothing is known of what was done here: ^A sets points with a note of your own");
         return vec![Effect::Ring];
     };
+    let waits = stack.and_then(|stack| stack.waits_for_working(paper, part));
+    if let (Deed::Adjust { .. }, Some(why)) = (&deed, waits) {
+        model.say(why);
+        return vec![Effect::Ring];
+    }
     let effects = deeds(model, paper, vec![deed], now);
     model.say(words);
     effects
