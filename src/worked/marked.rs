@@ -72,17 +72,15 @@ fn differing<'a>(right: &'a Expr, wrong: &Expr, into: &mut Vec<&'a Expr>) {
         }
         _ => {}
     }
-    if let Node::Binary(operator, left, behind) = &right.node {
-        if let Node::Binary(other, l, r) = &wrong.node
-            && is_sum(*operator)
-            && is_sum(*other)
-            && alike(left, l)
-        {
-            // A sign turned: the term behind it; what stands there else is a matter of that term.
-            if alike(behind, r) {
-                return into.push(behind);
-            }
-        }
+    // A sign turned: the term behind it; what stands there else is a matter of that term.
+    if let Node::Binary(operator, left, behind) = &right.node
+        && let Node::Binary(other, l, r) = &wrong.node
+        && is_sum(*operator)
+        && is_sum(*other)
+        && alike(left, l)
+        && alike(behind, r)
+    {
+        return into.push(behind);
     }
     into.push(right);
 }
