@@ -52,6 +52,12 @@ pub fn paper(plan: &Plan, key: &Key, marked: &Marked, out: &mut String) {
     } else {
         what_is_right(&mut words);
     }
+    let short = |_: usize, mark: &PartMark| is_plainly_right(mark) && is_short(mark);
+    if words.any(short) {
+        words.sentence("Points for what is judged by eye are missing in ");
+        words.list(short);
+        words.push(".");
+    }
     let first = marks
         .iter()
         .position(|mark| Standing::of(mark) == Standing::Departs);
@@ -60,12 +66,6 @@ pub fn paper(plan: &Plan, key: &Key, marked: &Marked, out: &mut String) {
         words.id(first);
         words.push(": ");
         hint::write(&mut words, first);
-    }
-    let short = |_: usize, mark: &PartMark| is_plainly_right(mark) && is_short(mark);
-    if words.any(short) {
-        words.sentence("Points for what is judged by eye are missing in ");
-        words.list(short);
-        words.push(".");
     }
     what_is_next(&mut words, first);
     notes::of_paper(&mut words);
