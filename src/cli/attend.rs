@@ -127,6 +127,13 @@ pub(super) fn run(arguments: &Arguments) -> Result<Exit, Failure> {
             text += "; the scheme takes nothing off for being late";
         }
     }
+    if noted.keyed > 0 {
+        let (are, they) = match noted.keyed {
+            1 => ("1 is keyed and does", "--present brings it back"),
+            _ => ("some are keyed and do", "--present brings them back"),
+        };
+        text += &format!("; {are} not count now, {they}");
+    }
     // That nobody reads it is no failure.
     let _ = writeln!(std::io::stderr(), "{text}");
     Ok(Exit::Done)

@@ -8,10 +8,13 @@
 //! the figures written: no tolerance reaches that far. Two such answers of three figures or more are
 //! needed, or three of two, that fit the same paper and do not follow from each other; and in a large
 //! class so many that chance would hardly find as much on any of its papers. The keys stand sorted, part by part, so that tens of thousands of
-//! papers are looked through in microseconds.
+//! papers are looked through in microseconds. Signs and whole turns are compared as marking compares them.
+
+use std::f64::consts::TAU;
 
 use rustc_hash::FxHashMap;
 
+use crate::assignment::Sign;
 use crate::marking::{Evidence, Key, Number, Read};
 use crate::plan::{PartPlan, Plan};
 
@@ -46,10 +49,10 @@ pub struct Fit {
 /// The keys of papers that were handed out.
 #[derive(Clone, Debug, Default)]
 pub struct Classmates {
-    /// By part of the paper: the sizes of the keys in SI units, rising, each with its paper.
+    /// By part of the paper: the keys in SI units as they are compared, rising, each with its paper.
     parts: Vec<Vec<(f64, u32)>>,
     /// By part the same in the order of the papers; not a number where there is none.
-    sizes: Vec<Vec<f64>>,
+    values: Vec<Vec<f64>>,
     papers: usize,
 }
 
@@ -58,7 +61,7 @@ impl Classmates {
     pub fn new(plan: &Plan) -> Self {
         Self {
             parts: vec![Vec::new(); plan.parts.len()],
-            sizes: vec![Vec::new(); plan.parts.len()],
+            values: vec![Vec::new(); plan.parts.len()],
             papers: 0,
         }
     }
@@ -82,8 +85,10 @@ impl Classmates {
                 PartPlan::Answer(answer) => problem.and_then(|key| key.slots.get(answer.slot)),
                 PartPlan::Choose(_) | PartPlan::Eye => None,
             };
-            self.sizes[at].push(value.map_or(f64::NAN, |value| value.abs()));
-            self.parts[at].extend(value.map(|value| (value.abs(), paper)));
+            let sign = sign_of(plan, at);
+            let value = value.map(|value| compared(sign, *value));
+            self.values[at].push(value.unwrap_or(f64::NAN));
+            self.parts[at].extend(value.map(|value| (value, paper)));
         }
     }
 
@@ -126,11 +131,11 @@ impl Classmates {
         let keys = &self.parts[answer.place];
         let mut all = Vec::new();
         for read in &answer.reads {
-            let (size, half) = (read.value.abs(), half_unit(read));
-            let first = keys.partition_point(|(key, _)| *key < size - half);
+            let (value, half) = (answer.compared(read), half_unit(read));
+            let first = keys.partition_point(|(key, _)| *key < value - half);
             let inside = keys[first..]
                 .iter()
-                .take_while(|(key, _)| *key <= size + half);
+                .take_while(|(key, _)| *key <= value + half);
             all.extend(inside.map(|(_, paper)| *paper));
         }
         all
@@ -138,11 +143,11 @@ impl Classmates {
 
     /// Whether an answer is a paper's key but for rounding on the way.
     fn is_near(&self, answer: &Answer<'_>, paper: u32) -> bool {
-        let keys = self.sizes[answer.place].get(paper as usize);
+        let keys = self.values[answer.place].get(paper as usize);
         let key = keys.copied().unwrap_or(f64::NAN);
         let is_near = |read: &Read| {
-            let off = (read.value.abs() - key).abs();
-            off <= half_unit(read).max(ON_THE_WAY * key)
+            let off = (answer.compared(read) - key).abs();
+            off <= half_unit(read).max(ON_THE_WAY * key.abs())
         };
         answer.reads.iter().any(is_near)
     }
@@ -154,10 +159,15 @@ impl Classmates {
             return 1.0;
         };
         let keys = &self.parts[answer.place];
-        let size = read.value.abs();
-        let reach = AROUND * size;
-        let below = keys.partition_point(|(key, _)| *key < size - reach);
-        let above = keys.partition_point(|(key, _)| *key <= size + reach);
+        let value = answer.compared(read);
+        // The zero of a direction is anywhere: a share of the whole turn instead.
+        let whole = match answer.sign {
+            Sign::Turn => TAU,
+            Sign::Size | Sign::Either | Sign::Fixed => value.abs(),
+        };
+        let reach = AROUND * whole;
+        let below = keys.partition_point(|(key, _)| *key < value - reach);
+        let above = keys.partition_point(|(key, _)| *key <= value + reach);
         let around = (above - below + 1) as f64 / (keys.len() + 1) as f64;
         let own = around * (half_unit(read) / reach).min(1.0);
         own.max(answer.chance())
@@ -193,6 +203,7 @@ struct Answer<'e> {
     /// Its part, by place on the paper.
     place: usize,
     reads: Vec<Read>,
+    sign: Sign,
     figures: u8,
     is_unlike: bool,
     /// It follows from others: whoever has those has this one, from any numbers.
@@ -200,6 +211,11 @@ struct Answer<'e> {
 }
 
 impl Answer<'_> {
+    /// A reading as it is compared.
+    fn compared(&self, read: &Read) -> f64 {
+        compared(self.sign, read.value)
+    }
+
     /// The chance that a wrong answer written so is some paper's key by luck: keys lie around the own one as
     /// wrong answers do, or closer.
     fn chance(&self) -> f64 {
@@ -226,12 +242,15 @@ fn answers<'e>(plan: &Plan, evidence: &'e [Evidence<'e>]) -> Vec<Answer<'e>> {
             if figures < LEAST {
                 continue;
             }
-            let key = evidence.key(answer).abs();
-            let is_own = |read: &Read| (read.value.abs() - key).abs() <= half_unit(read);
+            let place = first + evidence.part(answer);
+            let sign = sign_of(plan, place);
+            let key = compared(sign, evidence.key(answer));
+            let is_own = |read: &Read| (compared(sign, read.value) - key).abs() <= half_unit(read);
             all.push(Answer {
                 evidence,
                 answer,
-                place: first + evidence.part(answer),
+                place,
+                sign,
                 figures,
                 is_unlike: !evidence.is_right(answer) && !reads.iter().any(is_own),
                 follows: evidence.follows(answer),
@@ -240,6 +259,21 @@ fn answers<'e>(plan: &Plan, evidence: &'e [Evidence<'e>]) -> Vec<Answer<'e>> {
         }
     }
     all
+}
+
+/// What a sign counts for in a part of the paper.
+fn sign_of(plan: &Plan, place: usize) -> Sign {
+    let part = plan.parts[place].part;
+    plan.assignment(place).parts[part].rules.sign
+}
+
+/// A value as it is compared: its size, itself, or the direction within one turn.
+fn compared(sign: Sign, value: f64) -> f64 {
+    match sign {
+        Sign::Size | Sign::Either => value.abs(),
+        Sign::Fixed => value,
+        Sign::Turn => value.rem_euclid(TAU),
+    }
 }
 
 /// Half a unit in the last place written, in SI units; a little more, for sums are not exact.

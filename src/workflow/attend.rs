@@ -47,6 +47,8 @@ pub struct Attended {
     pub papers: usize,
     /// Those handed in no later than they were due, or due on no day.
     pub in_time: usize,
+    /// Those of which answers are keyed, though they are noted as absent or excused.
+    pub keyed: usize,
 }
 
 /// Notes something of students' latest papers.
@@ -91,12 +93,14 @@ pub fn attend(
         return Ok(Attended {
             papers: papers.len(),
             in_time: 0,
+            keyed: 0,
         });
     }
     let mut acts = Vec::new();
     let mut noted = Attended {
         papers: 0,
         in_time: 0,
+        keyed: 0,
     };
     for paper in papers {
         let is_there = kept.standing(paper.id).has_paper();
@@ -115,6 +119,8 @@ pub fn attend(
             Note::Due(_) => Vec::new(),
         };
         noted.papers += 1;
+        let is_away = matches!(note, Note::Attend(at) if *at != Attendance::Present);
+        noted.keyed += usize::from(is_away && is_there);
         if let Note::HandedIn(day) = note {
             noted.in_time += usize::from(kept.due(paper).is_none_or(|due| *day <= due));
         }

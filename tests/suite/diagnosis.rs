@@ -676,3 +676,32 @@ fn a_mistake_that_was_found_earns_what_the_scheme_says() {
     let (points, ..) = marked(&plain, 0.001);
     assert_eq!(points, Decimal::ZERO);
 }
+
+/// A direction is another's wherever it is counted from, by whole turns; where a sign counts, a number with the
+/// other sign is not.
+#[test]
+fn another_papers_direction_is_known_by_any_turn() {
+    let text = std::fs::read_to_string(
+        std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("assignments/statics/dogs-1.toml"),
+    );
+    let desk = Desk::of(&text.unwrap());
+    let keys = [desk.drawn("s1"), desk.drawn("s2")];
+    let value = |part: usize| {
+        let slot = desk.plan.problems[0].answer(part).unwrap().slot;
+        keys[1].problems[0].slots[slot]
+    };
+    let number = |value: f64| paperweight::quantity::round_to_figures(value, 4);
+    let of = |x: f64, turns: f64| {
+        let degrees = value(3).to_degrees() + 360.0 * turns;
+        [
+            ("a", format!("{} N", number(x))),
+            ("d", format!("{degrees:.1} deg")),
+        ]
+    };
+    for turns in [0.0, 1.0, -1.0, 2.0] {
+        let found = fits(&desk, &keys, &of(value(0), turns));
+        assert_eq!(found.len(), 1, "{turns}");
+        assert!(found[0].is_whole, "{turns}");
+    }
+    assert!(fits(&desk, &keys, &of(-value(0), 0.0)).is_empty());
+}

@@ -270,3 +270,34 @@ fn lateness_and_attendance_come_from_the_record() {
         found.stderr
     );
 }
+
+/// Whoever is noted as absent though answers are keyed is told of, with the way back.
+#[test]
+fn absence_on_a_keyed_paper_is_said() {
+    let course = Course::new();
+    course.issue();
+    course.mark(ANSWERS);
+    let attend = |how| {
+        let arguments = ["attend", ROPES[0], "--student", "004071", how];
+        course.ends(0, &arguments).stderr
+    };
+    let told = attend("--absent");
+    assert!(told.contains("1 is keyed and does not count now"), "{told}");
+    assert_eq!(
+        cell(
+            &course.ends(0, &["export", ROPES[0], "--partial"]).stdout,
+            "004071",
+            "status"
+        ),
+        "absent"
+    );
+    assert!(!attend("--present").contains("keyed"));
+    assert_eq!(
+        cell(
+            &course.ends(0, &["export", ROPES[0], "--partial"]).stdout,
+            "004071",
+            "status"
+        ),
+        "marked"
+    );
+}
