@@ -45,7 +45,8 @@ def example(name):
 def mark(folder, threads):
     out = folder / f"marks-{threads}.csv"
     return ["target/release/paperweight", "mark", ASSIGNMENT, "--roster", str(folder / "roster.csv"),
-            "--answers", str(folder / "answers.csv"), "--threads", str(threads), "--out", str(out)]
+            "--answers", str(folder / "answers.csv"), "--record", ":memory:", "--threads", str(threads),
+            "--out", str(out)]
 
 
 def row(name, seconds, entries, floor, peak=None):
