@@ -35,33 +35,60 @@ pub struct Paper<'a> {
     pub values: Vec<Vec<(&'a str, &'a str)>>,
 }
 
-/// The givens by their headings, each with its problem and its own name.
-pub(super) fn givens(sheet: &Sheet) -> Vec<(String, usize, &str)> {
-    let givens = sheet.given_ids().map(|(heading, problem, given)| {
-        let given = &sheet.problems[problem].givens[given];
-        (heading, problem, given.name.as_str())
-    });
-    givens.collect()
+/// The numbers of papers by the headings of their givens.
+pub(super) struct Numbers<'s>(Vec<(String, usize, &'s str)>);
+
+impl<'s> Numbers<'s> {
+    /// The givens of a sheet, each with its problem and its own name.
+    pub(super) fn of(sheet: &'s Sheet) -> Self {
+        let givens = sheet.given_ids().map(|(heading, problem, given)| {
+            let given = &sheet.problems[problem].givens[given];
+            (heading, problem, given.name.as_str())
+        });
+        Self(givens.collect())
+    }
+
+    /// Those of a paper, under their headings; nothing for a given that it has not.
+    fn on<'a>(&self, paper: &'a Paper<'_>) -> impl Iterator<Item = (&str, Option<&'a str>)> {
+        self.0.iter().map(|(heading, problem, name)| {
+            let drawn = paper.values.get(*problem).into_iter().flatten();
+            let mut drawn = drawn.filter(|(drawn, _)| drawn == name);
+            (heading.as_str(), drawn.next().map(|(_, value)| *value))
+        })
+    }
+
+    /// The same for JSON.
+    pub(super) fn json(&self, paper: &Paper<'_>) -> Map<String, Value> {
+        let drawn = self.on(paper);
+        let drawn = drawn.filter_map(|(heading, value)| Some((heading.to_owned(), value?.into())));
+        drawn.collect()
+    }
 }
 
-pub(super) fn value<'a>(paper: &Paper<'a>, problem: usize, name: &str) -> Option<&'a str> {
-    let drawn = paper.values.get(problem)?.iter();
-    drawn
-        .clone()
-        .find(|(drawn, _)| *drawn == name)
-        .map(|(_, value)| *value)
+/// A table as CSV: the headings, and for each paper its cells under them, before its numbers.
+pub(super) fn table<'p>(
+    sheet: &Sheet,
+    headings: &[&str],
+    rows: impl Iterator<Item = (&'p Paper<'p>, Vec<String>)>,
+) -> Vec<u8> {
+    let numbers = Numbers::of(sheet);
+    let mut out = csv::WriterBuilder::new()
+        .terminator(csv::Terminator::CRLF)
+        .from_writer(Vec::new());
+    let givens = numbers.0.iter().map(|(heading, ..)| heading.as_str());
+    // Into memory nothing can fail to be written.
+    let _ = out.write_record(headings.iter().copied().chain(givens));
+    for (paper, cells) in rows {
+        let values = numbers.on(paper).map(|(_, value)| value.unwrap_or(""));
+        let cells = cells.iter().map(String::as_str);
+        let _ = out.write_record(cells.chain(values).map(disarmed));
+    }
+    out.into_inner().unwrap_or_default()
 }
 
 /// The whole table as CSV.
 pub fn csv(sheet: &Sheet, papers: &[Paper<'_>]) -> Vec<u8> {
-    let givens = givens(sheet);
-    let mut out = csv::WriterBuilder::new()
-        .terminator(csv::Terminator::CRLF)
-        .from_writer(Vec::new());
-    let headings = givens.iter().map(|(heading, ..)| heading.as_str());
-    // Into memory nothing can fail to be written.
-    let _ = out.write_record(HEADINGS.into_iter().chain(headings));
-    for paper in papers {
+    let rows = papers.iter().map(|paper| {
         let number = paper.issue.to_string();
         let cells = [
             paper.student,
@@ -70,12 +97,9 @@ pub fn csv(sheet: &Sheet, papers: &[Paper<'_>]) -> Vec<u8> {
             &number,
             paper.code,
         ];
-        let values = givens
-            .iter()
-            .map(|(_, problem, name)| value(paper, *problem, name).unwrap_or(""));
-        let _ = out.write_record(cells.into_iter().chain(values).map(disarmed));
-    }
-    out.into_inner().unwrap_or_default()
+        (paper, cells.map(str::to_owned).to_vec())
+    });
+    table(sheet, &HEADINGS, rows)
 }
 
 pub(super) fn disarmed(cell: &str) -> String {
@@ -98,19 +122,16 @@ struct Line<'a> {
 
 /// One JSON object a paper and line.
 pub fn json(sheet: &Sheet, papers: &[Paper<'_>]) -> Vec<u8> {
-    let givens = givens(sheet);
+    let numbers = Numbers::of(sheet);
     let mut out = Vec::new();
     for paper in papers {
-        let drawn = givens.iter().filter_map(|(heading, problem, name)| {
-            Some((heading.clone(), value(paper, *problem, name)?.into()))
-        });
         let line = Line {
             student: paper.student,
             name: paper.name,
             section: paper.section,
             issue: paper.issue,
             code: paper.code,
-            givens: drawn.collect(),
+            givens: numbers.json(paper),
         };
         text::push_json(&line, &mut out);
     }

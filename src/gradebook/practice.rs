@@ -6,7 +6,7 @@
 use serde::Serialize;
 use serde_json::{Map, Value};
 
-use super::issued::{Paper, begins_with, codes_are_of, disarmed, givens, value};
+use super::issued::{Numbers, Paper, begins_with, codes_are_of, table};
 use crate::assignment::Sheet;
 use crate::text;
 use crate::variant::PRACTICE;
@@ -28,32 +28,16 @@ pub struct Practised<'a> {
 
 /// The whole table as CSV.
 pub fn csv(sheet: &Sheet, all: &[Practised<'_>]) -> Vec<u8> {
-    let givens = givens(sheet);
-    let mut out = csv::WriterBuilder::new()
-        .terminator(csv::Terminator::CRLF)
-        .from_writer(Vec::new());
-    let headings = givens.iter().map(|(heading, ..)| heading.as_str());
-    // Into memory nothing can fail to be written.
-    let _ = out.write_record(HEADINGS.into_iter().chain(headings));
-    for practised in all {
+    let rows = all.iter().map(|practised| {
         let (parts, mistakes) = (practised.parts.join(" "), practised.mistakes.join("; "));
         let paper = &practised.paper;
         let set = set(paper).to_string();
-        let cells = [
-            paper.student,
-            paper.name,
-            paper.section,
-            &set,
-            paper.code,
-            &parts,
-            &mistakes,
-        ];
-        let values = givens
-            .iter()
-            .map(|(_, problem, name)| value(paper, *problem, name).unwrap_or(""));
-        let _ = out.write_record(cells.into_iter().chain(values).map(disarmed));
-    }
-    out.into_inner().unwrap_or_default()
+        let who = [paper.student, paper.name, paper.section, &set, paper.code];
+        let mut cells = who.map(str::to_owned).to_vec();
+        cells.extend([parts, mistakes]);
+        (paper, cells)
+    });
+    table(sheet, &HEADINGS, rows)
 }
 
 #[derive(Serialize)]
@@ -70,13 +54,10 @@ struct Line<'a> {
 
 /// One JSON object a student and line.
 pub fn json(sheet: &Sheet, all: &[Practised<'_>]) -> Vec<u8> {
-    let givens = givens(sheet);
+    let numbers = Numbers::of(sheet);
     let mut out = Vec::new();
     for practised in all {
         let paper = &practised.paper;
-        let drawn = givens.iter().filter_map(|(heading, problem, name)| {
-            Some((heading.clone(), value(paper, *problem, name)?.into()))
-        });
         let line = Line {
             student: paper.student,
             name: paper.name,
@@ -85,7 +66,7 @@ pub fn json(sheet: &Sheet, all: &[Practised<'_>]) -> Vec<u8> {
             code: paper.code,
             parts: &practised.parts,
             mistakes: &practised.mistakes,
-            givens: drawn.collect(),
+            givens: numbers.json(paper),
         };
         text::push_json(&line, &mut out);
     }
