@@ -5,10 +5,11 @@
 //! the cause, it is for the teacher alone, who looks at the paper. It says nothing of a mark.
 //!
 //! An answer counts where it is unlike the student's own key and is the other paper's, correctly rounded to
-//! the figures written: no tolerance reaches that far. Two such answers of three figures or more are
-//! needed, or three of two, that fit the same paper and do not follow from each other; and in a large
-//! class so many that chance would hardly find as much on any of its papers. The keys stand sorted, part by part, so that tens of thousands of
-//! papers are looked through in microseconds. Signs and whole turns are compared as marking compares them.
+//! the figures written: no tolerance reaches that far. Two such answers of three figures or more are needed,
+//! or three of two, that fit the same paper and do not follow from each other; and in a large class so many
+//! that chance would hardly find as much on any of its papers. The keys stand sorted, part by part, so that
+//! tens of thousands of papers are looked through in microseconds. Signs and whole turns are compared as
+//! marking compares them.
 
 use std::f64::consts::TAU;
 

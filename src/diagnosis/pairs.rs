@@ -1,9 +1,10 @@
 //! Two mistakes in one answer: one in an equation, and a slip of the pen in what came of it.
 //!
-//! In: an answer that no single mistake explains. Out: the pairs that do, with the chance that some pair would
-//! by luck. There are thousands of them, so that only an answer of four figures or more tells one from
-//! chance, and nothing found so is more than possible; where luck is above one in ten nothing is said. Two mistakes in equations of one road are not
-//! tried: of those there are tens of thousands, and each would have to be solved.
+//! In: an answer that no single mistake explains. Out: the pairs that do, with the chance that some pair
+//! would by luck. There are thousands of them, so that only an answer of four figures or more tells one from
+//! chance, and nothing found so is more than possible; where luck is above one in ten nothing is said. Two
+//! mistakes in equations of one road are not tried: of those there are tens of thousands, and each would
+//! have to be solved.
 
 use crate::marking::{Kind, Number};
 

@@ -1,7 +1,7 @@
 //! Worked solutions as text for a terminal.
 //!
-//! In: a plan, a student's key and decimal mark. Out: for each part the question, the working line by line, the answer and
-//! what bears it out. What the lines say is `worked`'s.
+//! In: a plan, a student's key and decimal mark. Out: for each part the question, the working line by line,
+//! the answer and what bears it out. What the lines say is `worked`'s.
 
 use crate::marking::Key;
 use crate::plan::Plan;

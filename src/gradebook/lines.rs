@@ -5,9 +5,10 @@
 //! "adjusted","parts":[{"id","entry","verdict","points","out_of","unit","figures","road",
 //! "reasons":[…],"feedback"}],"feedback","explanations":[{"strength","kind","equation","says",
 //! "hint","explains":[…],"tried","chance"}]}`, with `"misread":{"given","value"}` in an explanation where
-//! that is the mistake, and `"fits_other":[{"student","parts":[…],"whole","by_luck"}]` where it is asked for. Points are decimal strings; what is not there (a unit judged, a road, points of a
-//! part that was not judged, the total of an unfinished paper) is null. Explanations are for the teacher. Characters that would be hidden or
-//! work on a terminal are written as escapes, the same value for every reader.
+//! that is the mistake, and `"fits_other":[{"student","parts":[…],"whole","by_luck"}]` where it is asked
+//! for. Points are decimal strings; what is not there (a unit judged, a road, points of a part that was not
+//! judged, the total of an unfinished paper) is null. Explanations are for the teacher. Characters that
+//! would be hidden or work on a terminal are written as escapes, the same value for every reader.
 
 use rust_decimal::Decimal;
 use serde::Serialize;

@@ -5,9 +5,10 @@
 //! its keys, its roads, how wide its windows are ([`show()`] draws it). Pure: the same plan and
 //! draws give the same report. Refused: nothing; a draw without a single key is a finding.
 //!
-//! `pass` solves every draw once. `keys` looks at what single keys show, `variety` at how variants
-//! differ, `slips` at foreseen slips, `telling` at mistakes that no answer tells, `rounding` at what rounding on the way does, `luck` at what
-//! random values would earn, `dear` at the work of a diagnosis, `mix` at kinds of draws, `usage` at what is written and not used. `threshold` holds every limit.
+//! `pass` solves every draw once. `keys` looks at what single keys show, `variety` at how variants differ,
+//! `slips` at foreseen slips, `telling` at mistakes that no answer tells, `rounding` at what rounding on the
+//! way does, `luck` at what random values would earn, `dear` at the work of a diagnosis, `mix` at kinds of
+//! draws, `usage` at what is written and not used. `threshold` holds every limit.
 
 mod chance;
 mod dear;

@@ -1,6 +1,7 @@
 //! How texts and numbers are written for one reader.
 //!
-//! In: fonts, the reader's decimal mark. Out: texts as they can be drawn, and which letters were lacking. Nothing is refused: `□` stands for what no font has.
+//! In: fonts, the reader's decimal mark. Out: texts as they can be drawn, and which letters were lacking.
+//! Nothing is refused: `□` stands for what no font has.
 
 use super::{Fonts, Missing};
 use crate::text::DecimalMark;

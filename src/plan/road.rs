@@ -46,9 +46,9 @@ impl Road {
         self.order.work() * (1 + 2 * moved as u64)
     }
 
-    /// The value at the end of the road that is nearest to `near`, for givens and inputs in
-    /// `slots`, which is left holding all values on the way; `None` where there is no solution. `nudge` moves one hidden unknown as soon as it
-    /// is solved.
+    /// The value at the end of the road that is nearest to `near`, for givens and inputs in `slots`, which
+    /// is left holding all values on the way; `None` where there is no solution. `nudge` moves one hidden
+    /// unknown as soon as it is solved.
     pub fn value(
         &self,
         solver: &Solver,

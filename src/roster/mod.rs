@@ -1,8 +1,9 @@
 //! The students of a class, in the order of the teacher's file.
 //!
-//! In goes a CSV file with a heading (see [`crate::table`]); out comes a [`Roster`]. Ids are text, always: they are
-//! trimmed and else left alone, and `007` is not `7`. Only the columns that are needed are read. A file may hold
-//! several lists one below the other, see `rows`; their titles are sections where no column says them.
+//! In goes a CSV file with a heading (see [`crate::table`]); out comes a [`Roster`]. Ids are text, always:
+//! they are trimmed and else left alone, and `007` is not `7`. Only the columns that are needed are read. A
+//! file may hold several lists one below the other, see `rows`; their titles are sections where no column
+//! says them.
 //!
 //! Refused, all at once: no column that holds ids, two that could, empty and doubled ids, ids that a
 //! spreadsheet has cut short, sums, a decimal mark or a print size that is none, a file without students.

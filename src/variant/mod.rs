@@ -8,9 +8,10 @@
 //! student who joins late changes nobody. Without one the roster is the whole history, in the order
 //! of a hash of the ids: the order of its rows changes nothing, but a late joiner may move others.
 //!
-//! Each problem of a sheet draws by itself, under its own code and seed: the same problem gives a
-//! student the same first try alone and on a sheet. Where a file mixes kinds of draws, `mix` says which kind each is to get. With `variants = N` there are N versions for
-//! each issue number, drawn in the same way; the try of a student is then the version, 0 for A. `code` gives each paper a short code to find it by.
+//! Each problem of a sheet draws by itself, under its own code and seed: the same problem gives a student
+//! the same first try alone and on a sheet. Where a file mixes kinds of draws, `mix` says which kind each is
+//! to get. With `variants = N` there are N versions for each issue number, drawn in the same way; the try of
+//! a student is then the version, 0 for A. `code` gives each paper a short code to find it by.
 //!
 //! Refused, in words for the teacher: requirements that no draw, or hardly one, meets; more versions
 //! than there are draws; a reissue to a student who had them all.

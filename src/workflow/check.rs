@@ -1,6 +1,7 @@
 //! Checks an assignment or sheet over its variants.
 //!
-//! In: the path. Out: the report with its findings, those about figures among them. Refused: what cannot be read or prepared.
+//! In: the path. Out: the report with its findings, those about figures among them. Refused: what cannot be
+//! read or prepared.
 
 use std::path::Path;
 use std::sync::Arc;

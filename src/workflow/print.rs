@@ -2,9 +2,9 @@
 //!
 //! In: what the record holds of papers, a roster for names and print sizes, fonts. Out: `papers.pdf` as
 //! bytes. Numbers, wording and figures (`print_figures`) are those of the day a paper was issued, also where
-//! the files have changed since. Refused: what cannot be drawn, a paper of which neither the old wording can be read nor today's
-//! fits.
-//! Told: letters that no font has; a name with such letters is printed with its id.
+//! the files have changed since. Refused: what cannot be drawn, a paper of which neither the old wording can
+//! be read nor today's fits. Told: letters that no font has; a name with such letters is printed with its
+//! id.
 
 use std::sync::Arc;
 

@@ -1,7 +1,8 @@
 //! Prints worked solutions of papers as they were issued.
 //!
-//! In: papers as issued, today's sheet, the record with the figures of then. Out: `worked.pdf` as bytes. A paper whose givens are no longer
-//! those of the file has no key today: it is left out and told. Refused: what cannot be drawn.
+//! In: papers as issued, today's sheet, the record with the figures of then. Out: `worked.pdf` as bytes. A
+//! paper whose givens are no longer those of the file has no key today: it is left out and told. Refused:
+//! what cannot be drawn.
 
 use crate::diagnostic::{Diagnostic, Place, Severity};
 use crate::marking::Key;

@@ -1,8 +1,8 @@
 //! Goes through the papers of a class, with what may have been done on each.
 //!
 //! In: a prepared sheet, a roster, the record. Out: the papers that are fully marked one after the other, in
-//! the order of the roster, with the teacher's word on them; whose are left out, and why. Refused: a class without papers,
-//! papers that today's file cannot solve.
+//! the order of the roster, with the teacher's word on them; whose are left out, and why. Refused: a class
+//! without papers, papers that today's file cannot solve.
 
 use crate::marking::{Explanation, Kind, Marked, Status, Strength};
 use crate::plan::Plan;

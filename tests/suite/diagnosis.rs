@@ -385,7 +385,8 @@ fn work_is_bounded_and_what_is_left_out_is_told() {
     assert!(0 < some_tried && some_tried < none_tried);
 }
 
-/// Three laws more, which say what others say and are not linear, as `check` tells. Everything on the shelf stays within the bound.
+/// Three laws more, which say what others say and are not linear, as `check` tells. Everything on the shelf
+/// stays within the bound.
 #[test]
 fn only_what_is_dear_goes_beyond_the_bound() {
     let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("assignments");
@@ -646,8 +647,8 @@ fn another_papers_numbers_are_known_by_their_last_digits() {
     assert!(fits(&desk, &keys, &own_mistake).is_empty());
 }
 
-/// A mistake that was worked out earns what the scheme says: by default nothing, and nothing before the teacher has
-/// looked where it may be luck.
+/// A mistake that was worked out earns what the scheme says: by default nothing, and nothing before the
+/// teacher has looked where it may be luck.
 #[test]
 fn a_mistake_that_was_found_earns_what_the_scheme_says() {
     let half = |text: String| text.replace("[scheme]\n", "[scheme]\ndiagnosed_share = \"50%\"\n");

@@ -2,8 +2,9 @@
 //!
 //! In: an equation and what its assignment is made of. Out: the equation as a student may have written it,
 //! with the piece that was altered. To add a mistake, add an entry: how it alters a piece, and its words.
-//! What alters a piece stands in a module by what it is about: `terms`, `factors`, `functions`, `quantities`,
-//! `inertias`. The order is a judgement of common practice; it breaks ties for the eye and says nothing of strength.
+//! What alters a piece stands in a module by what it is about: `terms`, `factors`, `functions`,
+//! `quantities`, `inertias`. The order is a judgement of common practice; it breaks ties for the eye and
+//! says nothing of strength.
 
 mod factors;
 mod functions;

@@ -176,8 +176,9 @@ impl Record {
         Ok(ids)
     }
 
-    /// Hands out papers of a sheet, with a figure or none for each of its problems, in one transaction. `draw` is given everything that was issued of
-    /// the sheet, and nobody else can issue until it is done. Gives the papers as issued.
+    /// Hands out papers of a sheet, with a figure or none for each of its problems, in one transaction.
+    /// `draw` is given everything that was issued of the sheet, and nobody else can issue until it is done.
+    /// Gives the papers as issued.
     ///
     /// # Errors
     /// What `draw` says, a paper whose code or number is taken, a busy or failing record; then nothing

@@ -1,13 +1,14 @@
 //! Does the diagnosis find what was done, and does it keep silent otherwise? Papers are simulated on
 //! assignments and diagnosed with the real code.
 //!
-//! `cargo run --release --example diagnosis [-- --papers 2000 --seed 1 --of shipped,published,shelf --only ropes-1]`
+//! `cargo run --release --example diagnosis [-- --papers 2000 --seed 1 --of shipped,published,shelf --only
+//! ropes-1]`
 //!
 //! In: nothing but the arguments; chance is seeded, so the same arguments print the same bytes but for the
 //! tables of times. Out: how often the right mistake is named, how often a wrong one is called strong, how
 //! often a promise of luck comes true, how long a wrong paper takes. `student` is someone at work, `copies`
-//! someone who is not, `study` one assignment, `tally` what is counted, `times` what is timed. `--show` prints the first papers whose
-//! mistake was not found.
+//! someone who is not, `study` one assignment, `tally` what is counted, `times` what is timed. `--show`
+//! prints the first papers whose mistake was not found.
 
 mod copies;
 #[path = "../fairness/random.rs"]
