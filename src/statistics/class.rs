@@ -85,6 +85,27 @@ pub struct Shared {
 }
 
 impl Shared {
+    /// Adds papers that made a mistake to those of the same one in a list, or behind them; gives its place.
+    pub fn add_to(self, list: &mut Vec<Self>) -> usize {
+        let same = |known: &Self| {
+            known.says == self.says
+                && known.equation == self.equation
+                && known.alteration == self.alteration
+        };
+        let Some(place) = list.iter().position(same) else {
+            list.push(self);
+            return list.len() - 1;
+        };
+        let known = &mut list[place];
+        known.papers += self.papers;
+        for id in self.parts {
+            if !known.parts.contains(&id) {
+                known.parts.push(id);
+            }
+        }
+        place
+    }
+
     /// Whether more than one paper made it.
     pub fn is_by_several(&self) -> bool {
         self.papers > 1

@@ -87,21 +87,7 @@ impl Pile {
     pub(super) fn join(&mut self, other: &Self) {
         self.papers.extend_from_slice(&other.papers);
         for shared in &other.shared {
-            let same = |known: &&mut Shared| {
-                known.says == shared.says
-                    && known.equation == shared.equation
-                    && known.alteration == shared.alteration
-            };
-            let Some(known) = self.shared.iter_mut().find(same) else {
-                self.shared.push(shared.clone());
-                continue;
-            };
-            known.papers += shared.papers;
-            for id in &shared.parts {
-                if !known.parts.contains(id) {
-                    known.parts.push(id.clone());
-                }
-            }
+            shared.clone().add_to(&mut self.shared);
         }
         self.left_out.join(other.left_out);
     }

@@ -109,31 +109,15 @@ pub(super) fn share(plan: &Plan, causes: &[Explanation], shared: &mut Vec<Shared
             continue;
         }
         explained.push(&cause.explains);
-        let equation = equation(plan, cause);
-        let says = said(cause, causes);
-        let same = |known: &Shared| {
-            known.says == says && known.equation == equation && known.alteration == cause.alteration
+        let parts = cause.explains.iter().filter_map(|at| plan.parts.get(*at));
+        let mistake = Shared {
+            parts: parts.map(|part| part.id.clone()).collect(),
+            says: said(cause, causes),
+            equation: equation(plan, cause),
+            alteration: cause.alteration,
+            papers: 1,
         };
-        let place = shared.iter().position(same).unwrap_or(shared.len());
-        if place == shared.len() {
-            shared.push(Shared {
-                parts: Vec::new(),
-                says,
-                equation,
-                alteration: cause.alteration,
-                papers: 0,
-            });
-        }
-        places.push(place);
-        let known = &mut shared[place];
-        known.papers += 1;
-        for at in &cause.explains {
-            if let Some(part) = plan.parts.get(*at)
-                && !known.parts.contains(&part.id)
-            {
-                known.parts.push(part.id.clone());
-            }
-        }
+        places.push(mistake.add_to(shared));
     }
     places
 }
