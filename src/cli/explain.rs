@@ -70,14 +70,13 @@ fn kept(
     arguments: &Arguments,
     prepared: &Prepared,
 ) -> Result<Option<(Kept, Option<RosterFile>)>, Failure> {
-    let RecordArguments { record, class } = &arguments.record;
-    let path = arguments.record.path(&arguments.assignment);
-    if arguments.record.is_in_memory() || (record.is_none() && !path.exists()) {
+    let named = &arguments.record;
+    let path = named.path(&arguments.assignment);
+    if named.is_in_memory() || (named.record.is_none() && !path.exists()) {
         return Ok(None);
     }
     let record = Record::open(&path, OpenMode::Read)?;
-    let roster = &arguments.roster.roster;
-    let class = class.clone().unwrap_or_else(|| workflow::class_of(roster));
+    let class = named.class_of(&arguments.roster.roster);
     let kept = Kept::of(&record, &prepared.plan.sheet.code, &class)?;
     Ok(Some((kept, record.roster_of(&class)?)))
 }

@@ -115,11 +115,8 @@ fn random() -> Result<[u8; 32], Failure> {
 }
 
 fn put_key(path: &Path, drawn: &Pseudonyms, roster: &Roster) -> Result<(), Failure> {
-    let mut draft = Draft::create(path, |_| false)?;
-    let name = draft.name().to_owned();
-    let written = draft.write_all(&drawn.key(roster.iter()));
-    written.map_err(|error| FileError::from_io(&name, &error))?;
-    Ok(draft.commit()?)
+    let draft = Draft::create(path, |_| false)?;
+    Ok(draft.put(&drawn.key(roster.iter()))?)
 }
 
 pub(super) fn form(json: bool) -> Form {

@@ -1,9 +1,8 @@
 //! `--for-teacher`: which papers fit another student's numbers, in a file of its own.
 
-use std::io::Write as _;
 use std::path::PathBuf;
 
-use crate::files::{Draft, FileError};
+use crate::files::Draft;
 use crate::gradebook::fits;
 use crate::roster::Roster;
 use crate::workflow::{self, Failure, MarkOutcome, Prepared};
@@ -33,11 +32,8 @@ impl ForTeacher {
         let Some(path) = &self.for_teacher else {
             return Ok(());
         };
-        let mut draft = Draft::create(path, fits::is_heading)?;
-        let name = draft.name().to_owned();
+        let draft = Draft::create(path, fits::is_heading)?;
         let bytes = workflow::for_teacher(&prepared.plan, roster, &outcome.others);
-        let written = draft.write_all(&bytes);
-        written.map_err(|error| FileError::from_io(&name, &error))?;
-        Ok(draft.commit()?)
+        Ok(draft.put(&bytes)?)
     }
 }

@@ -103,8 +103,7 @@ fn reprint(to: &ToArguments, typed: &[String], folder: &Path) -> Result<Exit, Fa
     let code = &prepared.plan.sheet.code;
     files::make_folder(folder)?;
     let draft = workflow::begin_pdf_or_fail(&folder.join("reprint.pdf"), paper::PAPERS, code)?;
-    let class = to.record.class.clone();
-    let class = class.unwrap_or_else(|| workflow::class_of(&to.roster.roster));
+    let class = to.record.class_of(&to.roster.roster);
     let record = to.record.open(&to.assignment, OpenMode::Write)?;
     let papers = workflow::issued_papers(&prepared, &class, typed, &record)?;
     let figures = workflow::figures_to_reprint(&prepared, &papers)?;
@@ -146,10 +145,7 @@ fn run(to: &ToArguments, due: Option<NaiveDate>, again: Option<&Again>) -> Resul
     let (roster, assumed) = workflow::roster(&to.roster.roster, &to.roster.columns())?;
     report::show(&assumed);
     let fonts = to.print.fonts()?;
-    let class = to.record.class.clone();
-    let name = class
-        .clone()
-        .unwrap_or_else(|| workflow::class_of(&to.roster.roster));
+    let name = to.record.class_of(&to.roster.roster);
     // Files that stand in the way are told before anything is issued.
     let begin = |folder: &Path| {
         PaperFiles::begin(
@@ -176,7 +172,7 @@ fn run(to: &ToArguments, due: Option<NaiveDate>, again: Option<&Again>) -> Resul
         prepared: &prepared,
         roster: &roster,
         class: &name,
-        class_is_said: class.is_some(),
+        class_is_said: to.record.class.is_some(),
         file: to.roster.file(&to.assignment, known.as_ref()),
         due,
         now: now(),

@@ -231,8 +231,7 @@ fn on_the_desk(arguments: &Arguments) -> Result<Exit, Failure> {
     let path = &arguments.roster.roster;
     let (roster, assumed) = workflow::roster(path, &arguments.roster.columns())?;
     report::show(&assumed);
-    let name = arguments.record.class.clone();
-    let name = name.unwrap_or_else(|| workflow::class_of(path));
+    let name = arguments.record.class_of(path);
     let file = &arguments.assignment;
     let record = if arguments.record.is_in_memory() {
         None
@@ -265,8 +264,7 @@ fn into_record(
     }
     let file = &arguments.assignment;
     let mut record = arguments.record.open(file, OpenMode::Write)?;
-    let class = arguments.record.class.clone();
-    let class = class.unwrap_or_else(|| workflow::class_of(&arguments.roster.roster));
+    let class = arguments.record.class_of(&arguments.roster.roster);
     let known = record.roster_of(&class)?;
     let request = ExportRequest {
         prepared,

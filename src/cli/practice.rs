@@ -40,8 +40,7 @@ pub(super) fn run(to: &ToArguments, asked: Asked) -> Result<Exit, Failure> {
     report::show(&assumed);
     let fonts = to.print.fonts()?;
     let record = to.record.open(&to.assignment, OpenMode::Read)?;
-    let class = to.record.class.clone();
-    let class = class.unwrap_or_else(|| workflow::class_of(&to.roster.roster));
+    let class = to.record.class_of(&to.roster.roster);
     let known = record.roster_of(&class)?;
     let decimal = to.roster.decimal(known.as_ref());
     let request = PracticeRequest {

@@ -35,6 +35,12 @@ impl RecordArguments {
             .unwrap_or_else(|| workflow::record_beside(assignment))
     }
 
+    /// What the class of a roster is called: as said, else as its file.
+    pub(super) fn class_of(&self, roster: &Path) -> String {
+        let said = self.class.clone();
+        said.unwrap_or_else(|| workflow::class_of(roster))
+    }
+
     /// Whether the record is one that is not kept.
     pub(super) fn is_in_memory(&self) -> bool {
         self.record.as_deref() == Some(Path::new(IN_MEMORY))
@@ -106,13 +112,16 @@ impl ClassArguments {
         Ok((opened, roster, decimal))
     }
 
+    /// The class that is named, by itself or by its roster.
+    pub(super) fn named(&self) -> Option<String> {
+        let said = self.record.class.clone();
+        said.or_else(|| self.roster.as_deref().map(workflow::class_of))
+    }
+
     /// The class that is meant: the one named, that of the roster, or the only one that has papers.
     pub(super) fn class(&self, record: &Record, prepared: &Prepared) -> Result<String, Failure> {
-        if let Some(class) = &self.record.class {
-            return Ok(class.clone());
-        }
-        if let Some(roster) = &self.roster {
-            return Ok(workflow::class_of(roster));
+        if let Some(class) = self.named() {
+            return Ok(class);
         }
         let sheet = &prepared.plan.sheet.code;
         let classes = classes(record, sheet)?;

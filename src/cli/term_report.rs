@@ -153,8 +153,7 @@ fn with_papers(
     code: &str,
 ) -> Result<Vec<String>, Failure> {
     let mut with_papers = classes(record, code)?;
-    let roster = arguments.roster.as_deref().map(workflow::class_of);
-    if let Some(class) = arguments.record.class.clone().or(roster) {
+    if let Some(class) = arguments.named() {
         with_papers.retain(|name| *name == class);
     }
     Ok(with_papers)

@@ -83,6 +83,16 @@ impl Draft {
         })
     }
 
+    /// Writes a whole file and puts it in its place.
+    ///
+    /// # Errors
+    /// As [`Self::commit`]; what cannot be written.
+    pub fn put(mut self, bytes: &[u8]) -> Result<(), FileError> {
+        let written = self.write_all(bytes);
+        written.map_err(|error| FileError::from_io(&self.name, &error))?;
+        self.commit()
+    }
+
     /// Puts the file in its place, durably. What stands there is looked at once more.
     pub fn commit(self) -> Result<(), FileError> {
         let Self {

@@ -6,12 +6,11 @@
 //! issued: a file of that name that is no document of the same kind and sheet, a table of another class. Told:
 //! that this program draws no PDFs, a name with a number.
 
-use std::io::Write as _;
 use std::path::{Path, PathBuf};
 
 use crate::assignment::Sheet;
 use crate::diagnostic::{Diagnostic, Place, Severity};
-use crate::files::{self, Draft, FileError};
+use crate::files::{self, Draft};
 use crate::gradebook::issued;
 use crate::paper::{self, Template};
 use crate::record::{Issue, Record};
@@ -95,18 +94,14 @@ impl PaperFiles {
     }
 
     fn put(
-        mut self,
+        self,
         request: &PrintRequest<'_>,
         all: &[Issue],
         record: &Record,
     ) -> Result<Findings, Failure> {
         let rows = issued_rows(all, request.roster);
-        let name = self.table.name().to_owned();
-        let written = self
-            .table
-            .write_all(&issued::csv(&request.prepared.plan.sheet, &rows));
-        written.map_err(|error| FileError::from_io(&name, &error))?;
-        self.table.commit()?;
+        let table = issued::csv(&request.prepared.plan.sheet, &rows);
+        self.table.put(&table)?;
         let Some(pdfs) = self.pdfs else {
             return Ok(not_built("papers.pdf"));
         };
@@ -171,11 +166,8 @@ pub fn begin_pdf_or_fail(path: &Path, kind: Template, code: &str) -> Result<Draf
 ///
 /// # Errors
 /// What cannot be written.
-pub fn put_pdf(mut draft: Draft, printed: Printed) -> Result<Findings, Failure> {
-    let name = draft.name().to_owned();
-    let written = draft.write_all(&printed.bytes);
-    written.map_err(|error| FileError::from_io(&name, &error))?;
-    draft.commit()?;
+pub fn put_pdf(draft: Draft, printed: Printed) -> Result<Findings, Failure> {
+    draft.put(&printed.bytes)?;
     Ok(printed.findings)
 }
 

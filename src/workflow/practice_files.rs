@@ -5,10 +5,9 @@
 //! its kind and sheet alone, and the table first, in place of one of the same class. Refused: other files of
 //! these names. Told: that this program draws no PDFs.
 
-use std::io::Write as _;
 use std::path::Path;
 
-use crate::files::{self, Draft, FileError};
+use crate::files::{self, Draft};
 use crate::gradebook::practice as table;
 use crate::paper;
 use crate::roster::Roster;
@@ -63,12 +62,9 @@ pub fn write_practice(
     let key = begin("practice-key.pdf", paper::KEY)?;
     let of = (sheet.code.clone(), request.class.to_owned());
     let is_ours = move |file: &[u8]| table::is_of(file, &of.0, &of.1);
-    let mut draft = Draft::create_if(&folder.join("practice.csv"), is_ours)?;
-    let name = draft.name().to_owned();
+    let draft = Draft::create_if(&folder.join("practice.csv"), is_ours)?;
     let rows = practice_rows(request.prepared, request.roster, practice);
-    let written = draft.write_all(&table::csv(sheet, &rows));
-    written.map_err(|error| FileError::from_io(&name, &error))?;
-    draft.commit()?;
+    draft.put(&table::csv(sheet, &rows))?;
     let Some((papers, key)) = papers.zip(key) else {
         return Ok(not_built("practice.pdf"));
     };
