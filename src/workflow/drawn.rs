@@ -3,25 +3,25 @@
 //! In: an issued paper and today's plan. Out: the student's key. Refused: a paper whose givens are no
 //! longer those of the file, with the difference.
 
-use crate::assignment::Assignment;
+use crate::assignment::{Assignment, Sheet};
 use crate::diagnostic::{Diagnostic, Place};
 use crate::marking::Key;
 use crate::plan::{Plan, key_diagnostic};
 use crate::quantity::Quantity;
 use crate::record::{Drawn, Issue};
 
-/// Values as they are kept.
-pub(super) fn to_record(
-    problem: &Assignment,
-    values: impl Iterator<Item = Quantity>,
-) -> Vec<Drawn> {
-    let named = problem.givens.iter().zip(values);
-    named
-        .map(|(given, value)| Drawn {
+/// The values of every problem as they are kept.
+pub(super) fn to_record(sheet: &Sheet, values: Vec<Vec<Quantity>>) -> Vec<Vec<Drawn>> {
+    let problems = sheet.problems.iter().zip(values);
+    let problems = problems.map(|(problem, values)| {
+        let named = problem.givens.iter().zip(values);
+        let drawn = named.map(|(given, value)| Drawn {
             name: given.name.clone(),
             value: value.to_string(),
-        })
-        .collect()
+        });
+        drawn.collect()
+    });
+    problems.collect()
 }
 
 /// Kept values in the order of today's givens; the names that do not fit otherwise.

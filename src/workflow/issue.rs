@@ -319,7 +319,6 @@ fn draw(
     let mut codes = FxHashSet::default();
     let mut papers = Vec::with_capacity(to.len());
     for (To { student, number }, values) in to.iter().zip(drawn) {
-        let values = plan.sheet.problems.iter().zip(values);
         let code = code_for(request, before, student.id, *number, &mut codes)?;
         papers.push(NewIssue {
             sheet: plan.sheet.code.clone(),
@@ -328,9 +327,7 @@ fn draw(
             section: student.section.map(str::to_owned),
             number: *number,
             code,
-            values: values
-                .map(|(problem, values)| to_record(problem, values.into_iter()))
-                .collect(),
+            values: to_record(&plan.sheet, values),
             file: file.to_owned(),
             at: request.now,
             due: request.due,

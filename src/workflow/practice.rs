@@ -46,6 +46,8 @@ pub struct Practised {
     pub mistakes: Vec<usize>,
     /// The numbers, in the shape of a paper that was handed out, with a code of its own.
     pub draw: Issue,
+    /// Its key.
+    pub key: Key,
 }
 
 /// What a class practises.
@@ -113,14 +115,13 @@ pub fn practice(request: &PracticeRequest<'_>, record: &Record) -> Result<Practi
     let Draws { practice, .. } = draws(request, &issued, &ids)?;
     let held = practice.iter().filter(|draw| is_held(draw, &issued));
     let held = held.count();
-    let mut key = Key::default();
     let papers = chosen.into_iter().zip(practice);
     let papers = papers.map(|((student, parts, mistakes), draw)| {
-        solved(prepared, &draw, &mut key)?;
         Ok(Practised {
             student,
             parts,
             mistakes,
+            key: solved(prepared, &draw)?,
             draw,
         })
     });
@@ -139,13 +140,10 @@ pub fn board(request: &PracticeRequest<'_>, record: &Record) -> Result<Board, Fa
     let prepared = request.class.prepared;
     let issued = record.issues(&prepared.plan.sheet.code)?;
     let Draws { board, .. } = draws(request, &issued, &[])?;
-    let mut key = Key::default();
-    solved(prepared, &board, &mut key)?;
-    let is_held = is_held(&board, &issued);
     Ok(Board {
+        key: solved(prepared, &board)?,
+        is_held: is_held(&board, &issued),
         draw: board,
-        key,
-        is_held,
     })
 }
 
@@ -187,9 +185,11 @@ fn is_held(draw: &Issue, issued: &[Issue]) -> bool {
     issued.iter().any(held)
 }
 
-fn solved(prepared: &Prepared, draw: &Issue, key: &mut Key) -> Result<(), Failure> {
-    key_of(&prepared.plan, draw, key)
-        .map_err(|finding| Failure::input(vec![finding], prepared.sources.clone()))
+fn solved(prepared: &Prepared, draw: &Issue) -> Result<Key, Failure> {
+    let mut key = Key::default();
+    key_of(&prepared.plan, draw, &mut key)
+        .map_err(|finding| Failure::input(vec![finding], prepared.sources.clone()))?;
+    Ok(key)
 }
 
 /// Draws a set beside what is out, for students of the class by id.
@@ -236,7 +236,6 @@ fn as_paper(
         attempt += 1;
     };
     let student = roster.find(id).and_then(|at| roster.get(at));
-    let values = sheet.problems.iter().zip(values);
     let paper = NewIssue {
         sheet: sheet.code.clone(),
         class: class.to_owned(),
@@ -244,9 +243,7 @@ fn as_paper(
         section: student.and_then(|student| student.section.map(str::to_owned)),
         number,
         code,
-        values: values
-            .map(|(problem, values)| to_record(problem, values.into_iter()))
-            .collect(),
+        values: to_record(sheet, values),
         file: file.to_owned(),
         at: request.now,
         due: None,

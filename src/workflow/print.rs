@@ -114,15 +114,7 @@ pub fn print_papers(request: &PrintRequest<'_>, record: &Record) -> Result<Print
             figures: drawings.of_paper(sheet, issue, mark)?,
         });
     }
-    let mut title = Pen::new(request.fonts, request.decimal);
-    let handout = Handout {
-        code: now.code.clone(),
-        title: title.shown(&now.title),
-        page: request.layout.page,
-        duplex: request.layout.duplex,
-        sheets: then.texts,
-        copies,
-    };
+    let handout = handout(request, then.texts, copies);
     let bytes = paper::papers(&handout, request.fonts)
         .map_err(|fault| Failure::input(vec![fault], Vec::new()))?;
     let mut list = then.findings;
@@ -136,6 +128,24 @@ pub fn print_papers(request: &PrintRequest<'_>, record: &Record) -> Result<Print
             sources: Vec::new(),
         },
     })
+}
+
+/// What is printed of these papers, which have these texts.
+pub(super) fn handout(
+    request: &PrintRequest<'_>,
+    sheets: Vec<SheetText>,
+    copies: Vec<Copy>,
+) -> Handout {
+    let sheet = &request.prepared.plan.sheet;
+    let mut title = Pen::new(request.fonts, request.decimal);
+    Handout {
+        code: sheet.code.clone(),
+        title: title.shown(&sheet.title),
+        page: request.layout.page,
+        duplex: request.layout.duplex,
+        sheets,
+        copies,
+    }
 }
 
 /// Papers as they were issued, by students' ids (their latest) or by the codes on them.

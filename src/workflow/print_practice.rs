@@ -3,18 +3,16 @@
 //! In: practice as it was drawn, today's sheet, fonts. Out: PDFs as bytes. Practice carries codes, too, and
 //! says that it is practice, for nothing is keyed of it. Refused: what cannot be drawn.
 
-use crate::marking::Key;
-use crate::paper::{self, Copy, Handout, Missing, Pen, SheetText, WorkedPages, WorkedPaper};
+use crate::paper::{self, Copy, Missing, Pen, SheetText, WorkedPaper};
 use crate::plan::Plan;
 use crate::record::Issue;
 use crate::text::DecimalMark;
 
-use super::drawn::key_of;
 use super::practice::{Board, Practice, Practised};
-use super::print::{LETTERS, People, Unlike, lacks, texts_lack, values};
+use super::print::{LETTERS, People, Unlike, handout, lacks, texts_lack, values};
 use super::print_figures::Drawings;
 use super::print_key::{keyed, page, row};
-use super::print_worked::worked_paper;
+use super::print_worked::{pages, worked_paper};
 use super::{Failure, Findings, PrintRequest, Printed, StackOrder};
 
 /// What stands in the place of the code on the variant for the board.
@@ -75,13 +73,11 @@ pub fn print_practice_key(
     let people = People::of(request);
     let mut pen = Pen::new(request.fonts, request.decimal);
     let (mut unlike, mut rows) = (Unlike::default(), Vec::new());
-    let mut key = Key::default();
     for practised in stack(request, practice) {
         let draw = &practised.draw;
-        solve(request, draw, &mut key)?;
         pen.mark = people.mark(draw);
         let name = people.name_beside_code(draw, &mut unlike);
-        let mut row = row(plan, &key, draw.code.as_str(), name, &mut pen);
+        let mut row = row(plan, &practised.key, draw.code.as_str(), name, &mut pen);
         let keep = by_problem(plan, &practised.parts);
         for (problem, answers) in row.answers.iter_mut().enumerate() {
             for ((part, _), answer) in keyed(plan, problem).zip(answers) {
@@ -128,13 +124,7 @@ pub fn print_board_worked(request: &PrintRequest<'_>, board: &Board) -> Result<P
         figures: drawings.of_paper(&plan.sheet, &board.draw, pen.mark)?,
         ..worked_paper(plan, &board.key, BOARD, None, &mut pen)
     };
-    let pages = WorkedPages {
-        code: plan.sheet.code.clone(),
-        title: pen.shown(&plan.sheet.title),
-        class: pen.shown(request.class),
-        page: request.layout.page,
-        papers: vec![paper],
-    };
+    let pages = pages(request, vec![paper], &mut pen);
     let bytes = paper::worked(&pages, request.fonts);
     printed(request, bytes, &pen.missing, &Unlike::default())
 }
@@ -181,16 +171,7 @@ fn print(
     copies: Vec<Copy>,
     unlike: &Unlike,
 ) -> Result<Printed, Failure> {
-    let sheet = &request.prepared.plan.sheet;
-    let mut title = Pen::new(request.fonts, request.decimal);
-    let handout = Handout {
-        code: sheet.code.clone(),
-        title: title.shown(&sheet.title),
-        page: request.layout.page,
-        duplex: request.layout.duplex,
-        sheets,
-        copies,
-    };
+    let handout = handout(request, sheets, copies);
     let bytes = paper::papers(&handout, request.fonts);
     let mut printed = printed(request, bytes, &Missing::default(), unlike)?;
     printed.findings.list.extend(texts_lack(&handout.sheets));
@@ -210,12 +191,6 @@ fn printed(
             sources: Vec::new(),
         },
     })
-}
-
-fn solve(request: &PrintRequest<'_>, draw: &Issue, key: &mut Key) -> Result<(), Failure> {
-    let prepared = request.prepared;
-    key_of(&prepared.plan, draw, key)
-        .map_err(|finding| Failure::input(vec![finding], prepared.sources.clone()))
 }
 
 /// Parts by their places on the sheet, as places in each problem.

@@ -66,13 +66,7 @@ pub fn print_worked(request: &PrintRequest<'_>, record: &Record) -> Result<Print
             ..worked_paper(plan, &key, issue.code.as_str(), name, &mut pen)
         });
     }
-    let pages = WorkedPages {
-        code: plan.sheet.code.clone(),
-        title: pen.shown(&plan.sheet.title),
-        class: pen.shown(request.class),
-        page: request.layout.page,
-        papers,
-    };
+    let pages = pages(request, papers, &mut pen);
     list.extend(drawings.findings());
     list.extend(lacks(request, &pen.missing, &unlike));
     let findings = Findings {
@@ -85,6 +79,22 @@ pub fn print_worked(request: &PrintRequest<'_>, record: &Record) -> Result<Print
     let bytes = paper::worked(&pages, request.fonts)
         .map_err(|fault| Failure::input(vec![fault], Vec::new()))?;
     Ok(Printed { bytes, findings })
+}
+
+/// The worked solutions of these papers.
+pub(super) fn pages(
+    request: &PrintRequest<'_>,
+    papers: Vec<WorkedPaper>,
+    pen: &mut Pen<'_>,
+) -> WorkedPages {
+    let sheet = &request.prepared.plan.sheet;
+    WorkedPages {
+        code: sheet.code.clone(),
+        title: pen.shown(&sheet.title),
+        class: pen.shown(request.class),
+        page: request.layout.page,
+        papers,
+    }
 }
 
 /// The worked solution of one paper, under the code on it, without figures.
