@@ -5,7 +5,7 @@ use std::path::PathBuf;
 use rust_decimal::Decimal;
 use serde::Serialize;
 
-use crate::record::Charge;
+use crate::record::{Charge, OpenMode};
 use crate::text::{json_line, safe};
 use crate::workflow::{self, AdjustRequest, Adjusted, Failure, Word};
 
@@ -109,7 +109,9 @@ impl From<Of> for Charge {
 }
 
 pub(super) fn run(arguments: &Arguments) -> Result<Exit, Failure> {
-    let (mut opened, roster, decimal) = arguments.class.open_with_roster(&arguments.assignment)?;
+    let (mut opened, roster, decimal) = arguments
+        .class
+        .open_with_roster(&arguments.assignment, OpenMode::Write)?;
     let part = arguments.part.clone();
     let word = match arguments.waive.or(arguments.charge) {
         Some(charge) => Word::Waive {

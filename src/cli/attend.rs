@@ -6,7 +6,7 @@ use std::path::PathBuf;
 use chrono::NaiveDate;
 use serde::Serialize;
 
-use crate::record::Attendance;
+use crate::record::{Attendance, OpenMode};
 use crate::text::json_line;
 use crate::workflow::{self, Failure, Note, Whom};
 
@@ -87,7 +87,9 @@ pub(super) fn run(arguments: &Arguments) -> Result<Exit, Failure> {
         prepared,
         mut record,
         class,
-    } = arguments.class.open(&arguments.assignment)?;
+    } = arguments
+        .class
+        .open(&arguments.assignment, OpenMode::Write)?;
     let whom = if arguments.all {
         Whom::All
     } else if let Some(section) = &arguments.section {

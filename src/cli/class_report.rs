@@ -4,6 +4,7 @@ use std::path::PathBuf;
 
 use crate::diagnostic::{Diagnostic, Place};
 use crate::paper;
+use crate::record::OpenMode;
 use crate::roster::Roster;
 use crate::statistics::{self, lines};
 use crate::text::DecimalMark;
@@ -66,7 +67,9 @@ pub(super) fn run(arguments: &Arguments) -> Result<Exit, Failure> {
             return Ok(Exit::Done);
         }
     };
-    let (opened, roster, decimal) = arguments.class.open_with_roster(assignment)?;
+    let (opened, roster, decimal) = arguments
+        .class
+        .open_with_roster(assignment, OpenMode::Read)?;
     let request = ReportRequest {
         prepared: &opened.prepared,
         class: &opened.class,

@@ -55,6 +55,7 @@ pub(super) fn one_stack(
         None => Stack::one_off(&prepared, &class, tui::now())?,
     };
     let start = Start::Stack {
+        folder: course_folder(file),
         prepared: Arc::clone(&prepared),
         class,
         record,

@@ -5,7 +5,7 @@ use std::path::{Path, PathBuf};
 
 use crate::files::{Draft, FileError};
 use crate::gradebook::pseudonyms::{self, Pseudonyms};
-use crate::record::Record;
+use crate::record::{OpenMode, Record};
 use crate::roster::Roster;
 use crate::workflow::{self, Export, ExportRequest, Failure, Form, Prepared};
 
@@ -51,7 +51,9 @@ pub(super) struct Arguments {
 }
 
 pub(super) fn run(arguments: &Arguments) -> Result<Exit, Failure> {
-    let (mut opened, roster, decimal) = arguments.class.open_with_roster(&arguments.assignment)?;
+    let (mut opened, roster, decimal) = arguments
+        .class
+        .open_with_roster(&arguments.assignment, OpenMode::Write)?;
     let pseudonyms = match &arguments.pseudonyms {
         Some(_) => Some(pseudonyms::draw(roster.len(), &random()?)),
         None => None,

@@ -7,6 +7,7 @@ use chrono::NaiveDate;
 use serde::Serialize;
 
 use crate::paper;
+use crate::record::OpenMode;
 use crate::text;
 use crate::workflow::{self, Failure, FeedbackRequest, PrintRequest, Printed, Slips};
 
@@ -50,7 +51,9 @@ pub(super) struct Arguments {
 }
 
 pub(super) fn run(arguments: &Arguments) -> Result<Exit, Failure> {
-    let (opened, roster, decimal) = arguments.class.open_with_roster(&arguments.assignment)?;
+    let (opened, roster, decimal) = arguments
+        .class
+        .open_with_roster(&arguments.assignment, OpenMode::Write)?;
     let Opened {
         prepared,
         mut record,

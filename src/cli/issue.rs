@@ -104,7 +104,7 @@ fn reprint(to: &ToArguments, typed: &[String], folder: &Path) -> Result<Exit, Fa
     files::make_folder(folder)?;
     let draft = workflow::begin_pdf_or_fail(&folder.join("reprint.pdf"), paper::PAPERS, code)?;
     let class = to.record.class_of(&to.roster.roster);
-    let record = to.record.open(&to.assignment, OpenMode::Write)?;
+    let record = to.record.open(&to.assignment, OpenMode::Read)?;
     let papers = workflow::issued_papers(&prepared, &class, typed, &record)?;
     let figures = workflow::figures_to_reprint(&prepared, &papers)?;
     let known = record.roster_of(&class)?;

@@ -140,8 +140,8 @@ fn summary(code: &str, class: &str, practice: &Practice) {
     let (code, class) = (safe(code), safe(class));
     let mut text = format!("{code}, class {class}: {students} practise the parts they lost\n");
     for shared in &practice.shared {
-        let (whose, says) = (whose(shared), safe(&shared.says));
-        text += &format!("  {}: {says}\n", safe(&whose));
+        let (whose, says) = (whose(shared), shared.words());
+        text += &format!("  {}: {}\n", safe(&whose), safe(&says));
     }
     // That nobody reads it is no failure.
     let _ = write!(std::io::stderr(), "{text}");

@@ -91,9 +91,9 @@ pub(super) struct Opened {
 
 impl ClassArguments {
     /// Prepares the assignment, opens its record, and finds the class that is meant.
-    pub(super) fn open(&self, assignment: &Path) -> Result<Opened, Failure> {
+    pub(super) fn open(&self, assignment: &Path, mode: OpenMode) -> Result<Opened, Failure> {
         let prepared = workflow::prepare(workflow::load(assignment)?)?;
-        let record = self.record.open(assignment, OpenMode::Write)?;
+        let record = self.record.open(assignment, mode)?;
         let class = self.class(&record, &prepared)?;
         Ok(Opened {
             prepared,
@@ -106,8 +106,9 @@ impl ClassArguments {
     pub(super) fn open_with_roster(
         &self,
         assignment: &Path,
+        mode: OpenMode,
     ) -> Result<(Opened, Roster, DecimalMark), Failure> {
-        let opened = self.open(assignment)?;
+        let opened = self.open(assignment, mode)?;
         let (roster, decimal) = self.roster(&opened.record, &opened.class, assignment)?;
         Ok((opened, roster, decimal))
     }

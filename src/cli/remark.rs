@@ -6,6 +6,7 @@ use std::path::PathBuf;
 use rust_decimal::Decimal;
 use serde::Serialize;
 
+use crate::record::OpenMode;
 use crate::text::{excerpt, json_line, safe};
 use crate::workflow::{self, Failure, Falls, Move, RemarkRequest, Remarked};
 
@@ -36,7 +37,9 @@ pub(super) struct Arguments {
 }
 
 pub(super) fn run(arguments: &Arguments) -> Result<Exit, Failure> {
-    let (mut opened, roster, decimal) = arguments.class.open_with_roster(&arguments.assignment)?;
+    let (mut opened, roster, decimal) = arguments
+        .class
+        .open_with_roster(&arguments.assignment, OpenMode::Write)?;
     let falls = if arguments.falls_too {
         Falls::Fall
     } else {

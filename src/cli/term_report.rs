@@ -41,7 +41,7 @@ pub(super) fn run(
     let Some(first) = files.first() else {
         return Ok(());
     };
-    let record = arguments.record.open(first, OpenMode::Write)?;
+    let record = arguments.record.open(first, OpenMode::Read)?;
     let mut known: Vec<Class> = Vec::new();
     let mut left_out = Findings::default();
     // For each sheet with papers out its classes, by their places among those known.

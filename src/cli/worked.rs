@@ -3,6 +3,7 @@
 use std::path::PathBuf;
 
 use crate::paper;
+use crate::record::OpenMode;
 use crate::workflow::{self, Failure, PrintRequest};
 
 use super::print::SlipArguments;
@@ -35,7 +36,9 @@ pub(super) struct Arguments {
 }
 
 pub(super) fn run(arguments: &Arguments) -> Result<Exit, Failure> {
-    let (opened, roster, decimal) = arguments.class.open_with_roster(&arguments.assignment)?;
+    let (opened, roster, decimal) = arguments
+        .class
+        .open_with_roster(&arguments.assignment, OpenMode::Read)?;
     let Opened {
         prepared,
         record,

@@ -3,6 +3,8 @@
 //! In: who practises what, with which numbers. Out: CSV with a row a student, or a line of JSON each. It is
 //! for the teacher: it says of students what they did.
 
+use std::borrow::Cow;
+
 use serde::Serialize;
 use serde_json::{Map, Value};
 
@@ -23,7 +25,7 @@ pub struct Practised<'a> {
     /// The ids of the parts.
     pub parts: Vec<&'a str>,
     /// What was done.
-    pub mistakes: Vec<&'a str>,
+    pub mistakes: Vec<Cow<'a, str>>,
 }
 
 /// The whole table as CSV.
@@ -48,7 +50,7 @@ struct Line<'a> {
     set: u32,
     code: &'a str,
     parts: &'a [&'a str],
-    mistakes: &'a [&'a str],
+    mistakes: &'a [Cow<'a, str>],
     givens: Map<String, Value>,
 }
 

@@ -18,8 +18,9 @@ pub(super) fn check(
     let share = mistakes.share_of_budget(problem);
     if share > 1.0 {
         let message = format!(
-            "to look for what was done wrong takes up to {} times the work it may take; where many answers are wrong, not every mistake is tried",
-            round_to_figures(share, 2).trim_end_matches('.')
+            "to look for what was done wrong takes more work than it may, up to {} times as much; where many answers are wrong, not every mistake is tried",
+            // upwards, for "1.0 times" would say that there is nothing to say
+            round_to_figures((share * 10.0).ceil() / 10.0, 2).trim_end_matches('.')
         );
         let file = &view.assignment.source.name;
         let warning = Diagnostic::warning(file, Place::File, message);

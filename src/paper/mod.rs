@@ -87,7 +87,7 @@ pub fn draw(
     data: &impl Serialize,
     fonts: &Fonts,
 ) -> Result<Vec<u8>, Diagnostic> {
-    let json = serde_json::to_vec(data).map_err(|error| fault(template, &error.to_string()))?;
+    let json = serde_json::to_vec(data).map_err(|error| fault(code, &error.to_string()))?;
     drawn(template, code, json, fonts)
 }
 
@@ -99,7 +99,7 @@ fn drawn(
     fonts: &Fonts,
 ) -> Result<Vec<u8>, Diagnostic> {
     world::pdf(template, template.mark(code), json, fonts)
-        .map_err(|words| fault(template, &words.join("; ")))
+        .map_err(|words| fault(code, &words.join("; ")))
 }
 
 #[cfg(not(feature = "paper"))]
@@ -114,10 +114,10 @@ pub fn not_built(file: &str) -> Diagnostic {
         .help("build it with them: `cargo install --path .`, without --no-default-features")
 }
 
-fn fault(template: Template, words: &str) -> Diagnostic {
-    let name = template.kind();
-    let message = format!("the PDF of {name} could not be drawn: {words}");
-    Diagnostic::error(&format!("{name}.pdf"), Place::File, message)
+/// What stands in a document may be told of the sheet alone: its file is not known here.
+fn fault(code: &str, words: &str) -> Diagnostic {
+    let message = format!("the PDF could not be drawn: {words}");
+    Diagnostic::error(code, Place::File, message)
         .help("if a figure is named here, mend that file; else this is a fault of the program")
 }
 

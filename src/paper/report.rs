@@ -134,7 +134,7 @@ impl ReportPages {
         let listed = report.shared.iter().take(LISTED);
         let mistakes = listed.map(|shared| Mistake {
             whose: pen.shown(&words::whose(shared)),
-            says: pen.shown(&shared.says),
+            says: pen.shown(&shared.words()),
             equation: shared
                 .equation
                 .as_ref()

@@ -77,6 +77,8 @@ pub fn key_diagnostic(assignment: &Assignment, draw: &[f64], error: &KeyError) -
             let (name, unit) = unknown(*slot).map_or(("", None), |unknown| {
                 (unknown.name.as_str(), Some(unknown.unit))
             });
+            let ranged = unknown(*slot)
+                .is_some_and(|unknown| unknown.above.is_some() || unknown.below.is_some());
             let values: Vec<String> = values
                 .iter()
                 .take(4)
@@ -92,7 +94,11 @@ pub fn key_diagnostic(assignment: &Assignment, draw: &[f64], error: &KeyError) -
                     "`{name}` has several solutions: {}{unit}",
                     values.join(" and ")
                 ),
-                "give it a range under [find], such as { unit = \"s\", above = \"v*sin(theta)/g\" }",
+                if ranged {
+                    "narrow its range under [find] until one of them is left; a bound may be a formula of givens, such as above = \"v*sin(theta)/g\""
+                } else {
+                    "give it a range under [find], such as { unit = \"s\", above = \"v*sin(theta)/g\" }"
+                },
             )
         }
         KeyError::Contradiction { equation } => {

@@ -239,15 +239,14 @@ impl Standing {
     pub fn has_paper(&self) -> bool {
         match self.attendance {
             Some(attendance) => attendance == Attendance::Present,
-            None => {
-                self.handed_in.is_some()
-                    || !self.misread.is_empty()
-                    || self
-                        .parts
-                        .values()
-                        .any(|part| part.first.is_some() || part.working.is_some())
-            }
+            None => self.handed_in.is_some() || self.is_keyed(),
         }
+    }
+
+    /// Whether anything was keyed from a paper: an entry, points, or a misread number.
+    pub fn is_keyed(&self) -> bool {
+        let mut parts = self.parts.values();
+        !self.misread.is_empty() || parts.any(|part| part.first.is_some() || part.working.is_some())
     }
 
     fn part(&mut self, part: &str) -> &mut PartStanding {

@@ -3,6 +3,8 @@
 //! In: an analysis, and what it was made from. Out: [`ClassReport`], which `page` draws on a terminal
 //! and `lines` writes for programs. It names no student.
 
+use std::borrow::Cow;
+
 use rust_decimal::Decimal;
 
 use super::{Analysis, Paper, moments::f64_of};
@@ -76,6 +78,8 @@ pub struct Shared {
     pub parts: Vec<String>,
     /// What was done.
     pub says: String,
+    /// Whether on some paper another mistake explains the same as well.
+    pub is_tied: bool,
     /// The equation it was made in: its name, and how it stands on the board.
     pub equation: Option<(String, String)>,
     /// Which of all that may be done wrong in that equation: words may say the same of two places in it.
@@ -98,12 +102,21 @@ impl Shared {
         };
         let known = &mut list[place];
         known.papers += self.papers;
+        known.is_tied |= self.is_tied;
         for id in self.parts {
             if !known.parts.contains(&id) {
                 known.parts.push(id);
             }
         }
         place
+    }
+
+    /// What was done, and that it may have been something else with the same number.
+    pub fn words(&self) -> Cow<'_, str> {
+        match self.is_tied {
+            true => format!("{}, or another mistake with the same number", self.says).into(),
+            false => self.says.as_str().into(),
+        }
     }
 
     /// Whether more than one paper made it.

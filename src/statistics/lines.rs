@@ -3,6 +3,8 @@
 //! In: a report. Out: one JSON object, or CSV with a row a part. What so few papers do not allow one to
 //! say is null there, an empty cell here. No student is in it.
 
+use std::borrow::Cow;
+
 use serde::Serialize;
 
 use super::{ClassReport, Over, PartAnalysis};
@@ -70,7 +72,7 @@ struct Part<'a> {
 #[derive(Serialize)]
 struct Mistake<'a> {
     parts: &'a [String],
-    says: &'a str,
+    says: Cow<'a, str>,
     equation: Option<&'a str>,
     papers: usize,
 }
@@ -153,7 +155,7 @@ pub(super) fn whole(report: &ClassReport) -> Whole<'_> {
             .iter()
             .map(|shared| Mistake {
                 parts: &shared.parts,
-                says: &shared.says,
+                says: shared.words(),
                 equation: shared.equation.as_ref().map(|(name, _)| name.as_str()),
                 papers: shared.papers,
             })

@@ -234,7 +234,7 @@ fn go_over(report: &ClassReport, out: &mut String) {
 pub(super) fn mistake(shared: &Shared, out: &mut String) {
     prose(
         out,
-        &safe(&format!("{}: {}", words::whose(shared), shared.says)),
+        &safe(&format!("{}: {}", words::whose(shared), shared.words())),
     );
     if let Some((name, text)) = &shared.equation {
         let (name, text) = (safe(name), safe(text));

@@ -116,6 +116,25 @@ pub enum Ask {
     Import,
 }
 
+impl Ask {
+    /// The paper it is about, where it is about one that it names itself.
+    pub(super) fn paper_mut(&mut self) -> Option<&mut usize> {
+        match self {
+            Self::Adjust { paper, .. }
+            | Self::Tell { paper, .. }
+            | Self::Attend { paper }
+            | Self::Reissue { paper } => Some(paper),
+            Self::Misread
+            | Self::Move { .. }
+            | Self::Waive { .. }
+            | Self::Issue { .. }
+            | Self::HandOut { .. }
+            | Self::Export
+            | Self::Import => None,
+        }
+    }
+}
+
 /// A charge that may be let go.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Waivable {

@@ -6,7 +6,7 @@
 use crate::record::{Act, Deed};
 use crate::workflow::desk::{CameIn, News, Stack};
 
-use super::model::{Ask, Model, Place, Tone};
+use super::model::{Model, Place, Tone};
 use super::screens::{across, class, find, paper};
 use super::told::{origin, told};
 use super::update::Effect;
@@ -66,8 +66,7 @@ pub(super) fn stay(model: &mut Model, places: &[usize]) {
         change.paper = moved(change.paper);
     }
     if let Some(prompt) = &mut model.prompt
-        && let Ask::Attend { paper } | Ask::Adjust { paper, .. } | Ask::Reissue { paper } =
-            &mut prompt.ask
+        && let Some(paper) = prompt.ask.paper_mut()
     {
         *paper = moved(*paper);
     }

@@ -36,6 +36,8 @@ pub enum Start {
     },
     /// One sheet and one class.
     Stack {
+        /// The sheet's course folder, for its settings.
+        folder: PathBuf,
         /// The sheet.
         prepared: Arc<Prepared>,
         /// The class.
@@ -61,7 +63,7 @@ pub(super) enum Next {
 /// The world around the desk.
 #[derive(Debug)]
 pub(super) struct Outside {
-    root: Option<PathBuf>,
+    root: PathBuf,
     /// The file of the record that is made when papers are first handed out.
     path: PathBuf,
     writer: Writer,
@@ -95,12 +97,13 @@ impl Outside {
                 model.place = Place::Course;
                 update(model, Event::Course(lines, classes), now);
                 Ok(Self {
-                    root: Some(root),
+                    root,
                     path,
                     writer: Writer::start(record, None, hear),
                 })
             }
             Start::Stack {
+                folder,
                 prepared,
                 class,
                 record,
@@ -113,7 +116,7 @@ impl Outside {
                 let stack = Stack::open(prepared, class, kept);
                 update(model, Event::Opened(Box::new(stack)), now);
                 Ok(Self {
-                    root: None,
+                    root: folder,
                     path: PathBuf::new(),
                     writer: Writer::start(record, Some(watch), hear),
                 })
@@ -162,13 +165,12 @@ impl Outside {
     }
 
     fn stack(&self, line: &Line) -> Result<Event, Failure> {
-        let root = self.root.clone().unwrap_or_default();
         let (Some(file), Some(roster)) = (&line.file, &line.roster) else {
             return Ok(Event::Failed(gone(line)));
         };
         let prepared = Stack::sheet(file)?;
         warm(&prepared);
-        let class = Class::read(&root, &line.class, roster)?;
+        let class = Class::read(&self.root, &line.class, roster)?;
         let kept = self.writer.open(line.code.clone(), line.class.clone())?;
         Ok(Event::Opened(Box::new(Stack::open(prepared, class, kept))))
     }
@@ -179,7 +181,7 @@ impl Outside {
         };
         let acts = stack.acts().len();
         let found = self.writer.with(stack.export(PathBuf::from(file), now))?;
-        let found = found.into_iter().map(|finding| finding.message);
+        let found = found.iter().map(line_of);
         let written = format!("marks written to {file}");
         Ok(Event::Exported(written, acts, found.collect()))
     }
@@ -189,11 +191,11 @@ impl Outside {
             return Ok(Event::Failed("no stack is open".to_owned()));
         };
         let acts = stack.acts().len();
-        let folder = self.root.clone().unwrap_or_default();
+        let folder = self.root.clone();
         let (file, declared) = written_as(gradebook)?;
         let filled = stack.fill(PathBuf::from(file), declared, folder, now);
         let (words, found) = self.writer.with(filled)?;
-        let found = found.into_iter().map(|finding| finding.message);
+        let found = found.iter().map(line_of);
         Ok(Event::Exported(words, acts, found.collect()))
     }
 
@@ -214,9 +216,8 @@ impl Outside {
             }
             Ok(record.progress()?)
         })?;
-        let root = self.root.clone().unwrap_or_default();
-        let lines = course::lines(&root, progress)?;
-        Ok(Event::Course(lines, course::classes(&root)?))
+        let lines = course::lines(&self.root, progress)?;
+        Ok(Event::Course(lines, course::classes(&self.root)?))
     }
 
     fn consider(
@@ -225,7 +226,7 @@ impl Outside {
         class: String,
         due: Option<NaiveDate>,
     ) -> Result<Event, Failure> {
-        let root = self.root.clone().unwrap_or_default();
+        let root = self.root.clone();
         let Some(file) = line.file.clone() else {
             return Ok(Event::Failed(gone(line)));
         };

@@ -103,7 +103,8 @@ pub fn attend(
         keyed: 0,
     };
     for paper in papers {
-        let is_there = kept.standing(paper.id).has_paper();
+        let standing = kept.standing(paper.id);
+        let is_there = standing.has_paper();
         let deeds = match note {
             Note::Attend(attendance) => vec![Deed::Attend {
                 attendance: *attendance,
@@ -120,7 +121,7 @@ pub fn attend(
         };
         noted.papers += 1;
         let is_away = matches!(note, Note::Attend(at) if *at != Attendance::Present);
-        noted.keyed += usize::from(is_away && is_there);
+        noted.keyed += usize::from(is_away && standing.is_keyed());
         if let Note::HandedIn(day) = note {
             noted.in_time += usize::from(kept.due(paper).is_none_or(|due| *day <= due));
         }

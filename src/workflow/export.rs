@@ -316,7 +316,8 @@ pub(super) fn each(
             walked.unkeyed.push(student.id.to_owned());
         }
         let tally = &mut walked.outcome.tally;
-        tally.add(at, marked, account.status, account.total);
+        let points = account.by_part.iter().copied();
+        tally.add(at, marked, points, (account.status, account.total));
         let told = told::told(plan, marked, account, standing);
         words.clear();
         told::words(plan, marker.key(), &told, standing, &mut words);

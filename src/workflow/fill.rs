@@ -20,7 +20,8 @@ use crate::gradebook::fill::{
 use crate::gradebook::links::{self, Link};
 use crate::gradebook::settings::{self, Settings};
 use crate::gradebook::style::{Marks, Total};
-use crate::record::{Record, Target};
+use crate::record::{NewAct, Record, Target};
+use crate::roster::Roster;
 use crate::table::Declared;
 use crate::text::excerpt;
 
@@ -87,8 +88,9 @@ pub struct Filling {
     pub has_findings: bool,
     /// The ids of the class, by the places that changes name.
     pub students: Vec<String>,
-    accepts: Vec<crate::record::NewAct>,
+    accepts: Vec<NewAct>,
     original: Original,
+    way: Way,
     bytes: Vec<u8>,
     wanted: FillRequest,
     new_links: Option<Vec<Link>>,
@@ -132,7 +134,10 @@ pub fn filling(
         .collect();
     let original = Original::read(&wanted.into)?;
     let name = wanted.into.to_string_lossy().into_owned();
-    let gradebook = find(&original, &name, &settings, &wanted, request)?;
+    let way = Way::of(&settings, &wanted, request.prepared);
+    let gradebook = way
+        .find(original.bytes(), &name, request.roster)
+        .map_err(fault)?;
     let target = Target {
         sheet: request.prepared.plan.sheet.code.clone(),
         class: request.class.to_owned(),
@@ -232,6 +237,7 @@ pub fn filling(
         target,
         wanted,
         original,
+        way,
     })
 }
 
@@ -255,15 +261,9 @@ impl Filling {
             return Ok(());
         }
         let name = self.wanted.into.to_string_lossy();
-        let settings = course_settings(&self.wanted.folder)?;
-        let wanted = &self.wanted;
         self.original.replace(&self.bytes, |written| {
             // The file is understood anew, as at first, and held against what is on the disk.
-            let columns = columns(&settings, wanted, request.prepared);
-            let columns: Vec<&str> = columns.iter().map(String::as_str).collect();
-            let said = said(&settings, wanted, &columns);
-            let is_student = |id: &str| request.roster.find(id).is_some();
-            let gradebook = Gradebook::find(self.original.bytes(), &name, &said, &is_student);
+            let gradebook = self.way.find(self.original.bytes(), &name, request.roster);
             let gradebook = gradebook.map_err(|list| first(list, &name))?;
             fill::check(&gradebook, written, &self.changes)
         })?;
@@ -312,36 +312,43 @@ fn first(list: Vec<Diagnostic>, file: &str) -> Diagnostic {
     list.into_iter().next().unwrap_or_else(unknown)
 }
 
-fn columns(settings: &Settings, wanted: &FillRequest, prepared: &Prepared) -> Vec<String> {
-    let sheet = &prepared.plan.sheet;
-    match &wanted.column {
-        Some(column) => vec![column.clone()],
-        None => settings.columns(&sheet.code, &sheet.title),
-    }
+/// How a gradebook is understood: what is said of it, else what the course's settings say.
+#[derive(Debug)]
+struct Way {
+    id_column: Option<String>,
+    columns: Vec<String>,
+    declared: Declared,
 }
 
-fn said<'a>(settings: &'a Settings, wanted: &'a FillRequest, columns: &'a [&'a str]) -> Wanted<'a> {
-    let id_column = wanted.id_column.as_deref();
-    Wanted {
-        id_column: id_column.or(settings.id_column.as_deref()),
-        columns,
-        declared: wanted.declared.clone(),
+impl Way {
+    fn of(settings: &Settings, wanted: &FillRequest, prepared: &Prepared) -> Self {
+        let sheet = &prepared.plan.sheet;
+        let id_column = wanted.id_column.as_ref().or(settings.id_column.as_ref());
+        Self {
+            id_column: id_column.cloned(),
+            columns: match &wanted.column {
+                Some(column) => vec![column.clone()],
+                None => settings.columns(&sheet.code, &sheet.title),
+            },
+            declared: wanted.declared.clone(),
+        }
     }
-}
 
-fn find<'o>(
-    original: &'o Original,
-    name: &str,
-    settings: &Settings,
-    wanted: &FillRequest,
-    request: &ExportRequest<'_>,
-) -> Result<Gradebook<'o>, Failure> {
-    let columns = columns(settings, wanted, request.prepared);
-    let columns: Vec<&str> = columns.iter().map(String::as_str).collect();
-    let said = said(settings, wanted, &columns);
-    let is_student = |id: &str| request.roster.find(id).is_some();
-    Gradebook::find(original.bytes(), name, &said, &is_student)
-        .map_err(|list| Failure::input(list, Vec::new()))
+    fn find<'b>(
+        &self,
+        bytes: &'b [u8],
+        name: &str,
+        roster: &Roster,
+    ) -> Result<Gradebook<'b>, Vec<Diagnostic>> {
+        let columns: Vec<&str> = self.columns.iter().map(String::as_str).collect();
+        let said = Wanted {
+            id_column: self.id_column.as_deref(),
+            columns: &columns,
+            declared: self.declared.clone(),
+        };
+        let is_student = |id: &str| roster.find(id).is_some();
+        Gradebook::find(bytes, name, &said, &is_student)
+    }
 }
 
 /// What was written last for each student: into this file, else into one of another name that stands here,

@@ -396,7 +396,8 @@ impl<'a> Worker<'a> {
                 fit,
             }));
         }
-        tally.add(at, &marked, marked.status, marked.total);
+        let points = marked.parts.iter().map(|part| part.points);
+        tally.add(at, &marked, points, (marked.status, marked.total));
         self.feedback.clear();
         feedback::paper(job.plan, self.keys.last(), &marked, &mut self.feedback);
         let is_there = self.paper.attendance == Attendance::Present;

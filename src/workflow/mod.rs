@@ -121,6 +121,12 @@ impl Findings {
         self.list.extend(other.list);
         self.sources.extend(other.sources);
     }
+
+    /// Adds what these do not say yet: what is said of the papers need not be said of their key again.
+    pub fn join_new(&mut self, mut other: Self) {
+        other.list.retain(|one| !self.list.contains(one));
+        self.join(other);
+    }
 }
 
 impl Failure {

@@ -119,15 +119,9 @@ impl PaperFiles {
             papers: all,
             ..*request
         };
-        // What is said of the papers need not be said of the key again.
-        let mut rest = |findings: Findings| {
-            let list = findings.list.into_iter();
-            let list = list.filter(|one| !found.list.contains(one)).collect();
-            found.join(Findings { list, ..findings });
-        };
-        rest(put_pdf(pdfs.key, print_key(&request)?)?);
+        found.join_new(put_pdf(pdfs.key, print_key(&request)?)?);
         if let Some(codes) = pdfs.codes {
-            rest(put_pdf(codes, print_codes(&request)?)?);
+            found.join_new(put_pdf(codes, print_codes(&request)?)?);
         }
         Ok(found)
     }

@@ -39,7 +39,7 @@ pub fn practice_rows<'a>(
             mistakes: practised
                 .mistakes
                 .iter()
-                .map(|at| practice.shared[*at].says.as_str())
+                .map(|at| practice.shared[*at].words())
                 .collect(),
         })
     });
@@ -68,9 +68,8 @@ pub fn write_practice(
     let Some((papers, key)) = papers.zip(key) else {
         return Ok(not_built("practice.pdf"));
     };
-    let found = put_pdf(papers, print_practice(request, practice)?)?;
-    // What is said of the papers need not be said of the key again.
-    put_pdf(key, print_practice_key(request, practice)?)?;
+    let mut found = put_pdf(papers, print_practice(request, practice)?)?;
+    found.join_new(put_pdf(key, print_practice_key(request, practice)?)?);
     Ok(found)
 }
 
@@ -91,6 +90,6 @@ pub fn write_board(
         return Ok(not_built("board.pdf"));
     };
     let mut found = put_pdf(paper, print_board(request, board)?)?;
-    found.join(put_pdf(key, print_board_worked(request, board)?)?);
+    found.join_new(put_pdf(key, print_board_worked(request, board)?)?);
     Ok(found)
 }

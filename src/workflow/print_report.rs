@@ -156,7 +156,7 @@ fn mistake(plan: &Plan, shared: &Shared, pen: &mut Pen<'_>) -> OverMistake {
         .or_else(|| altered(plan, problem, shared))
         .or_else(|| answered(plan, problem, first, &shared.says))
         .unwrap_or_default();
-    let says = said(plan, problem, &shared.says);
+    let says = said(plan, problem, &shared.words());
     OverMistake::of(&words::whose(shared), title, &equations, &says, check, pen)
 }
 

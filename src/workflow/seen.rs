@@ -112,7 +112,8 @@ pub(super) fn share(plan: &Plan, causes: &[Explanation], shared: &mut Vec<Shared
         let parts = cause.explains.iter().filter_map(|at| plan.parts.get(*at));
         let mistake = Shared {
             parts: parts.map(|part| part.id.clone()).collect(),
-            says: said(cause, causes),
+            says: cause.says.clone(),
+            is_tied: is_tied(cause, causes),
             equation: equation(plan, cause),
             alteration: cause.alteration,
             papers: 1,
@@ -122,17 +123,13 @@ pub(super) fn share(plan: &Plan, causes: &[Explanation], shared: &mut Vec<Shared
     places
 }
 
-/// What was done, and that it may have been something else where other mistakes explain the same as well.
-fn said(cause: &Explanation, causes: &[Explanation]) -> String {
-    let is_tied = |other: &Explanation| {
+/// Whether another mistake explains the same as well.
+fn is_tied(cause: &Explanation, causes: &[Explanation]) -> bool {
+    causes.iter().any(|other| {
         other.says != cause.says
             && other.explains == cause.explains
             && (other.kind, other.strength) == (cause.kind, cause.strength)
-    };
-    match causes.iter().any(is_tied) {
-        true => format!("{}, or another mistake with the same number", cause.says),
-        false => cause.says.clone(),
-    }
+    })
 }
 
 /// The equation a mistake was made in, by its name and as it stands in the file.

@@ -55,13 +55,19 @@ pub struct PartTally {
     pub units: usize,
     /// Figures at fault.
     pub figures: usize,
-    /// Points earned, before the paper's costs.
+    /// Points earned, the teacher's word included, before the paper's costs.
     pub points: Decimal,
 }
 
 impl Tally {
-    /// Adds a student's paper, with the status and the total that stand in the end.
-    pub fn add(&mut self, student: usize, marked: &Marked, status: Status, total: Decimal) {
+    /// Adds a student's paper, with what stands in the end: the points of its parts, status and total.
+    pub fn add(
+        &mut self,
+        student: usize,
+        marked: &Marked,
+        points: impl IntoIterator<Item = Decimal>,
+        (status, total): (Status, Decimal),
+    ) {
         self.students += 1;
         match status {
             Status::Marked => {
@@ -83,7 +89,8 @@ impl Tally {
             self.parts
                 .resize_with(marked.parts.len(), PartTally::default);
         }
-        for (tally, mark) in self.parts.iter_mut().zip(&marked.parts) {
+        let parts = self.parts.iter_mut().zip(&marked.parts);
+        for ((tally, mark), points) in parts.zip(points) {
             let count = match mark.verdict {
                 Verdict::Right | Verdict::RightOtherConstant | Verdict::RightMisread => {
                     &mut tally.right
@@ -98,7 +105,7 @@ impl Tally {
             *count += 1;
             tally.units += usize::from(mark.unit.is_some_and(|unit| unit.is_fault()));
             tally.figures += usize::from(mark.figures.is_some_and(|figures| figures.is_fault()));
-            tally.points += mark.points;
+            tally.points += points;
         }
     }
 

@@ -326,7 +326,9 @@ pub(super) fn progress(
         Ok(Ok((row.get(0)?, row.get(1)?, row.get(2)?)))
     })?;
     for (sheet, class, at) in latest {
-        let of = |known: &&mut Progress| known.sheet == sheet && known.class == class;
+        let of = |known: &&mut Progress| {
+            known.sheet.eq_ignore_ascii_case(&sheet) && known.class == class
+        };
         if let Some(known) = found.iter_mut().find(of)
             && known.last.is_none()
         {

@@ -95,7 +95,8 @@ fn mistakes(term: &Term, out: &mut String) {
         );
     }
     for (code, shared) in all.into_iter().take(NAMED) {
-        let (whose, says) = (whose(shared), safe(&shared.says));
+        let (whose, says) = (whose(shared), shared.words());
+        let says = safe(&says);
         prose(out, &format!("{}, {}: {says}", safe(code), safe(&whose)));
     }
 }

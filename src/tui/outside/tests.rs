@@ -22,6 +22,7 @@ fn own_acts_are_not_taken_for_others_when_papers_are_handed_out_again() {
     };
     let record = Stack::one_off(&prepared, &class, now).unwrap();
     let start = Start::Stack {
+        folder: folder.to_owned(),
         prepared,
         class,
         record,

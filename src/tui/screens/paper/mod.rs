@@ -214,9 +214,12 @@ pub fn act(model: &mut Model, action: Action, now: DateTime<Utc>) -> Vec<Effect>
         }
         Action::PageUp => model.panel_top = model.panel_top.saturating_sub(8),
         Action::PageDown => {
-            // Lines that are wrapped are more; what is beyond the end is not scrolled to.
+            // What is beyond the end in the narrowest window is not scrolled to.
+            let columns = usize::from(crate::tui::view::SMALLEST.0);
             let stack = model.stack.as_ref();
-            let lines = stack.map_or(0, |stack| stack.reckoning(paper, field).lines().count());
+            let lines = stack.map_or(0, |stack| {
+                view::reckoned(stack, paper, field, columns).len()
+            });
             model.panel_top = (model.panel_top + 8).min(lines);
         }
         Action::Adjust => prompt::adjust(model, paper, field),

@@ -52,7 +52,7 @@ pub fn view(model: &Model, frame: &mut Frame<'_>, area: Rect) {
     rows.push(layout.total(model, paper, parts - room.min(parts)));
     let rest = usize::from(area.height).saturating_sub(rows.len() + 1);
     if model.panel && !model.hides() {
-        rows.extend(reckoning(model, stack, paper, area.width, rest));
+        rows.extend(reckoning(model, stack, area.width, rest));
     } else {
         rows.push(paint::rule(model.theme, area.width));
         rows.extend(question(model, stack, paper, layout, columns, rest));
@@ -179,17 +179,22 @@ fn remarks(model: &Model, stack: &Stack, paper: &OnDesk, columns: usize) -> Vec<
     )
 }
 
-/// The reckoning of the part one is at, from the line on that was scrolled to; above it, which lines
-/// these are. The teacher's word first, then what the program proposes.
-fn reckoning(model: &Model, stack: &Stack, paper: &OnDesk, width: u16, rest: usize) -> Vec<Row> {
-    let part = model.paper.field;
-    let proposal = stack.reckoning(model.paper.paper, part);
-    let text = match judged::own_word(stack.plan(), paper, part) {
+/// The reckoning of a part, wrapped to so many columns: the teacher's word first, then what the program
+/// proposes.
+pub(super) fn reckoned(stack: &Stack, paper: usize, part: usize, columns: usize) -> Vec<String> {
+    let proposal = stack.reckoning(paper, part);
+    let text = match judged::own_word(stack.plan(), &stack.papers()[paper], part) {
         Some(word) => format!("{word}\nThe program proposes:\n{proposal}"),
         None => proposal,
     };
-    let columns = usize::from(width).saturating_sub(4);
-    let lines = paint::wrapped(&text, columns);
+    paint::wrapped(&text, columns.saturating_sub(4))
+}
+
+/// The reckoning of the part one is at, from the line on that was scrolled to; above it, which lines
+/// these are.
+fn reckoning(model: &Model, stack: &Stack, width: u16, rest: usize) -> Vec<Row> {
+    let (paper, part) = (model.paper.paper, model.paper.field);
+    let lines = reckoned(stack, paper, part, usize::from(width));
     let top = model.panel_top.min(lines.len().saturating_sub(rest));
     let end = (top + rest).min(lines.len());
     let mut words = format!("lines {} to {end} of {}", top + 1, lines.len());
