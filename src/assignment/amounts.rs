@@ -70,7 +70,7 @@ pub(crate) fn percent(text: &str) -> Option<Decimal> {
     if !digits {
         return None;
     }
-    let whole = Decimal::from_str_exact(number).ok()?;
+    let whole = Decimal::from_str_exact(number).ok()?.normalize();
     (whole.scale() <= FINEST).then(|| (whole / Decimal::ONE_HUNDRED).normalize())
 }
 

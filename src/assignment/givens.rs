@@ -97,7 +97,7 @@ fn stepped(fields: &Fields, report: &mut Report<'_>) -> Option<Draw> {
                 .error(
                     text.inner(),
                     format!(
-                        "this is in {}, but `from` is in {}",
+                        "this is {}, but `from` is {}",
                         told(other.unit),
                         told(from.unit)
                     ),
@@ -210,7 +210,7 @@ fn picked(fields: &Fields, report: &mut Report<'_>) -> Option<Draw> {
                 .error(
                     text.inner(),
                     format!(
-                        "this is in {}, but the first value is in {}",
+                        "this is {}, but the first value is {}",
                         told(value.unit),
                         told(first.unit)
                     ),
@@ -280,12 +280,11 @@ fn allowed(fields: &Fields, unit: Option<Unit>, report: &mut Report<'_>) -> Vec<
     list
 }
 
-/// A unit in words; that of a plain number has no symbol.
+/// What a quantity is in, in words; a plain number has no symbol.
 fn told(unit: Unit) -> String {
-    let symbol = unit.to_string();
-    if symbol.is_empty() {
-        "no unit".to_owned()
+    if unit.is_one() {
+        "a plain number".to_owned()
     } else {
-        symbol
+        format!("in {unit}")
     }
 }

@@ -222,16 +222,9 @@ pub(crate) fn tell(errors: Vec<FormulaError>, text: Text<'_>, report: &mut Repor
     }
 }
 
-/// Whether a formula could use it as a name: a letter, then letters, digits and `_`.
-fn is_name(name: &str) -> bool {
-    let mut letters = name.chars();
-    letters.next().is_some_and(char::is_alphabetic)
-        && letters.all(|letter| letter.is_alphanumeric() || letter == '_')
-}
-
 #[cfg(test)]
 mod tests {
-    use super::is_name;
+    use crate::formula::token::is_name;
 
     #[test]
     fn names_are_letters_digits_and_underlines() {
@@ -241,6 +234,7 @@ mod tests {
             ("mu_k", true),
             ("θ", true),
             ("Δx", true),
+            ("y²", false),
             ("", false),
             ("1a", false),
             ("_a", false),

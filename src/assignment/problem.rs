@@ -312,6 +312,8 @@ impl Order<'_> {
         }
         let parsed = self.parsed;
         let Some((text, expr)) = &parsed[at] else {
+            // Told already, and no circle.
+            self.state[at] = State::Done;
             return true;
         };
         let mut used: Vec<(usize, Span)> = Vec::new();

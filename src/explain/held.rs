@@ -12,7 +12,7 @@ use crate::quantity::{Unit, round_to_figures};
 
 use super::page::Page;
 use super::reason::{listed, named, names_of, reason};
-use super::{Case, in_unit, together};
+use super::{Case, together};
 
 /// How many figures a value is shown with.
 const VALUE: u8 = 5;
@@ -82,7 +82,7 @@ impl Writer<'_> {
         };
         let value = round_to_figures(self.unit.from_si(value), VALUE);
         let width = self.width(test.declared.max(test.half + test.allowance));
-        let unit = in_unit(&self.unit);
+        let unit = self.unit.behind();
         let value = together(&format!("{value}{unit} ± {width}"));
         page.line(&label, &format!("{origin}{value}, {}", self.outcome(test)));
         if test.declared > 0.0 || test.allowance > 0.0 {
@@ -194,7 +194,7 @@ impl Writer<'_> {
             .filter_map(|&(slot, value)| {
                 let unknown = self.assignment.unknowns.get(slot.checked_sub(givens)?)?;
                 let value = round_to_figures(unknown.unit.from_si(value), VALUE);
-                let text = format!("{} = {value}{}", unknown.name, in_unit(&unknown.unit));
+                let text = format!("{} = {value}{}", unknown.name, unknown.unit.behind());
                 Some(together(&text))
             })
             .collect();

@@ -255,21 +255,12 @@ fn looked_for(items: &[String], page: &mut Page) {
 
 /// A key as printed, and unrounded.
 fn shown_key(value: f64, asked: Asked, unit: &Unit) -> String {
-    let unit = in_unit(unit);
+    let unit = unit.behind();
     format!(
         "{}{unit}, unrounded {}{unit}",
         round_to_figures(value, asked.shown),
         round_to_figures(value, 7),
     )
-}
-
-/// The unit behind a number; nothing for a plain one.
-fn in_unit(unit: &Unit) -> String {
-    if unit.is_one() {
-        String::new()
-    } else {
-        format!(" {unit}")
-    }
 }
 
 /// A text at which no line is broken.

@@ -10,7 +10,7 @@ mod draft;
 mod folder;
 mod input;
 mod original;
-mod owner;
+pub(crate) mod owner;
 
 pub use draft::Draft;
 pub use folder::put_folder;

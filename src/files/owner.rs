@@ -1,4 +1,7 @@
 //! Owner-only files and durable folders: all that differs between systems.
+//!
+//! In: paths. Out: files and folders that nobody else may read, renames that are on the disk. Refused: what
+//! the system refuses.
 
 use std::fs::{self, File, OpenOptions};
 use std::io;
@@ -30,7 +33,7 @@ pub(super) fn temporary_folder(folder: &Path) -> io::Result<tempfile::TempDir> {
 }
 
 /// A new file that its owner alone can read.
-pub(super) fn create(path: &Path) -> io::Result<File> {
+pub(crate) fn create(path: &Path) -> io::Result<File> {
     let mut options = OpenOptions::new();
     options.write(true).create_new(true);
     #[cfg(unix)]
@@ -39,6 +42,20 @@ pub(super) fn create(path: &Path) -> io::Result<File> {
         options.mode(0o600);
     }
     options.open(path)
+}
+
+/// Whether others than the owner may read or write the file; systems without such bits keep it to themselves.
+pub(crate) fn is_open_to_others(path: &Path) -> bool {
+    #[cfg(unix)]
+    {
+        use std::os::unix::fs::PermissionsExt as _;
+        fs::metadata(path).is_ok_and(|found| found.permissions().mode() & 0o077 != 0)
+    }
+    #[cfg(not(unix))]
+    {
+        let _ = path;
+        false
+    }
 }
 
 /// Puts a folder in the place of another, which gets its name.

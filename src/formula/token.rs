@@ -57,6 +57,16 @@ const SIGNS: &[(&str, &str)] = &[
     (">", ">"),
 ];
 
+/// Whether a formula can use it as a name: a letter, then letters, digits and `_`.
+pub fn is_name(text: &str) -> bool {
+    text.starts_with(char::is_alphabetic) && text.chars().all(continues_name)
+}
+
+/// Superscripts are numerals to Unicode, but no part of a name.
+fn continues_name(letter: char) -> bool {
+    letter.is_alphabetic() || letter.is_ascii_digit() || letter == '_'
+}
+
 /// Splits `text`; the errors, all of them, where it cannot be split.
 pub fn tokens(text: &str) -> Result<Vec<Token>, Vec<FormulaError>> {
     let mut found = Vec::new();
@@ -73,8 +83,7 @@ pub fn tokens(text: &str) -> Result<Vec<Token>, Vec<FormulaError>> {
         } else if let Some((written, sign)) = SIGNS.iter().find(|(w, _)| rest.starts_with(w)) {
             (written.len(), Some(Kind::Sign(sign)))
         } else if first.is_alphabetic() {
-            // Superscripts are numerals to Unicode, but no part of a name.
-            let end = rest.find(|c: char| !(c.is_alphabetic() || c.is_ascii_digit() || c == '_'));
+            let end = rest.find(|letter| !continues_name(letter));
             let word = &rest[..end.unwrap_or(rest.len())];
             (word.len(), Some(Kind::Name(word.to_owned())))
         } else {

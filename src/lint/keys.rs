@@ -12,7 +12,7 @@ use crate::quantity::{Quantity, numeral_of};
 
 use super::pass::{Count, Keys, Pass, Words};
 use super::threshold::{LARGE, MANY, NEAR_ZERO, SMALL};
-use super::view::{Asks, View, among, hundredths, in_unit, measured};
+use super::view::{Asks, View, among, hundredths, measured};
 
 pub(super) fn check(view: &View<'_>, pass: &Pass, found: &mut Vec<Diagnostic>) {
     unsolved(view, pass, found);
@@ -138,9 +138,9 @@ fn magnitude(
         let end = if side == "from" { " up" } else { "" };
         let unit = &asks.unit;
         let message = format!(
-            "the key of part `{}` is {side} {}{end} {}",
+            "the key of part `{}` is {side} {limit}{}{end} {}",
             asks.part.id,
-            in_unit(&limit.to_string(), unit),
+            unit.behind(),
             among(count.count, pass.solved)
         );
         let uses = SlotSet::of(asks.plan.slot);

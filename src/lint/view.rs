@@ -174,16 +174,7 @@ impl<'a> View<'a> {
 
 /// A value in SI units, to four figures in a unit.
 pub(super) fn measured(value: f64, unit: &Unit) -> String {
-    in_unit(&round_to_figures(unit.from_si(value), 4), unit)
-}
-
-/// A number and its unit, if it has one.
-pub(super) fn in_unit(number: &str, unit: &Unit) -> String {
-    if unit.is_one() {
-        number.to_owned()
-    } else {
-        format!("{number} {unit}")
-    }
+    format!("{}{}", round_to_figures(unit.from_si(value), 4), unit.behind())
 }
 
 /// Names one after the other.

@@ -230,6 +230,37 @@ pub enum Reason {
     ByTeacher,
 }
 
+impl Reason {
+    /// Whether it tells what was done, so that the same reason on another paper is the same case. That a mistake
+    /// was found does not tell which.
+    pub fn tells_cause(&self) -> bool {
+        match self {
+            Self::Accepted(_)
+            | Self::OtherConstant { .. }
+            | Self::SignCharged
+            | Self::FollowedFrom { .. }
+            | Self::Impossible { .. }
+            | Self::Trivial
+            | Self::SlipMade { .. }
+            | Self::Truncated => true,
+            Self::Rounded
+            | Self::WithinTolerance
+            | Self::RoundedOnTheWay
+            | Self::InWindow
+            | Self::IgnoresEarlier
+            | Self::OnMisread
+            | Self::MisreadHasNoKey
+            | Self::SignNoted
+            | Self::OrSlip(_)
+            | Self::MistakeFound { .. }
+            | Self::ReadTheWayThatFits
+            | Self::WorkingAssumed
+            | Self::WorkingOpen
+            | Self::ByTeacher => false,
+        }
+    }
+}
+
 /// How many reasons one part may have.
 pub const MOST_REASONS: usize = 8;
 

@@ -140,7 +140,13 @@ impl<'a> Builder<'a> {
     }
 
     pub(super) fn error(&self, span: Span, message: impl Into<String>) -> Diagnostic {
-        Diagnostic::error(&self.assignment.source.name, Place::Span(span), message)
+        self.error_at(Some(span), message)
+    }
+
+    /// The same of the whole file, where no place in it can be named.
+    pub(super) fn error_at(&self, span: Option<Span>, message: impl Into<String>) -> Diagnostic {
+        let place = span.map_or(Place::File, Place::Span);
+        Diagnostic::error(&self.assignment.source.name, place, message)
     }
 
     pub(super) fn too_long(&self, span: Span) -> Diagnostic {

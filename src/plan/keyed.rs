@@ -38,13 +38,9 @@ impl Builder<'_> {
             let Some(order) = Order::of(&self.solver.tapes, &basis, self.unknowns) else {
                 let message =
                     format!("more than {LARGEST_BLOCK} equations would have to be solved at once");
-                let span = self
-                    .assignment
-                    .equations
-                    .first()
-                    .map_or(Span { start: 0, end: 0 }, |e| e.span);
+                let span = self.assignment.equations.first().map(|e| e.span);
                 return Err(vec![
-                    self.error(span, message)
+                    self.error_at(span, message)
                         .help("write equations that can be solved in turn"),
                 ]);
             };
@@ -100,7 +96,7 @@ impl Builder<'_> {
             .first()
             .and_then(|slot| slot.checked_sub(self.assignment.givens.len()))
             .and_then(|at| self.assignment.unknowns.get(at))
-            .map_or(Span { start: 0, end: 0 }, |unknown| unknown.span);
+            .map(|unknown| unknown.span);
         let message = format!(
             "the equations do not determine {}: {} independent for {} unknowns",
             if names.is_empty() {
@@ -111,7 +107,7 @@ impl Builder<'_> {
             basis.len(),
             self.unknowns.len(),
         );
-        self.error(span, message)
+        self.error_at(span, message)
             .help("add an equation that ties them to the givens, or take an unknown away")
     }
 }

@@ -87,7 +87,7 @@ pub fn key_diagnostic(assignment: &Assignment, draw: &[f64], error: &KeyError) -
                     crate::quantity::round_to_figures(shown, 4)
                 })
                 .collect();
-            let unit = unit.map(|unit| format!(" {unit}")).unwrap_or_default();
+            let unit = unit.map(|unit| unit.behind()).unwrap_or_default();
             (
                 span,
                 format!(
@@ -134,8 +134,13 @@ pub fn key_diagnostic(assignment: &Assignment, draw: &[f64], error: &KeyError) -
         .iter()
         .zip(draw)
         .map(|(given, &value)| {
+            // What was drawn has few figures; what is not drawn exactly in binary shows none of it at six.
             let shown = crate::quantity::round_to_figures(given.unit.from_si(value), 6);
-            format!("{} = {shown} {}", given.name, given.unit)
+            let shown = match shown.contains('.') {
+                true => shown.trim_end_matches('0').trim_end_matches('.'),
+                false => &shown,
+            };
+            format!("{} = {shown}{}", given.name, given.unit.behind())
         })
         .collect();
     Diagnostic::error(&assignment.source.name, place, message)

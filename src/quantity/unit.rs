@@ -178,6 +178,15 @@ impl Unit {
         self.terms().is_empty()
     }
 
+    /// As it stands behind a number, with the blank before it; nothing for a plain number.
+    pub fn behind(&self) -> String {
+        if self.is_one() {
+            String::new()
+        } else {
+            format!(" {self}")
+        }
+    }
+
     /// Whether it measures an angle, as rad, ° or a revolution do.
     pub fn is_angle(&self) -> bool {
         matches!(self.terms(), [term] if term.exponent == Exponent::ONE

@@ -1,13 +1,8 @@
 //! How the characters of a file are written as bytes, there and back without loss.
 //!
-//! In go the bytes of a file and the encoding that was told, if any; out comes an [`Encoded`]: which
-//! encoding, and how long the byte order mark is. A byte order mark is believed; without one the file must
-//! be UTF-8 to the last byte, or somebody says what it is. A silent guess would spoil names.
-//!
-//! Refused, each with what settles it: bytes that are not UTF-8 and of which nothing was told, a byte order
-//! mark that contradicts what was told, bytes that the encoding does not have, and encodings in which a
-//! byte may mean one thing here and another there (ISO-2022-JP), since no cell of such a file can be
-//! replaced by itself.
+//! In: the name of an encoding, bytes or text. Out: an [`Encoding`], text or bytes. Which one a file has is
+//! found in `sniff`. Refused: bytes that the encoding does not have, and encodings in which a byte may mean one
+//! thing here and another there (ISO-2022-JP), since no cell of such a file can be replaced by itself.
 
 use std::borrow::Cow;
 
@@ -18,10 +13,6 @@ use crate::text::excerpt;
 
 /// Columns of a terminal that a quoted cell may take in a message.
 const QUOTED: usize = 40;
-
-/// What to do about a file whose encoding is not known.
-const TELL: &str = "say what it is with --encoding (windows-1252 for most files of older programs), \
-                    or save it as 'CSV UTF-8' in the spreadsheet program";
 
 /// An encoding that a file of text may have.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -209,150 +200,12 @@ pub fn marked(bytes: &[u8]) -> Option<Encoded> {
     })
 }
 
-/// Finds the encoding of a whole file: what its byte order mark says, else what was told, else UTF-8 if it
-/// is that to the last byte. `file` is its name as the user typed it.
-///
-/// # Errors
-/// A file that is not what it should be, with what settles it.
-pub fn find(bytes: &[u8], told: Option<Encoding>, file: &str) -> Result<Encoded, Diagnostic> {
-    if let Some(found) = marked(bytes) {
-        return match told {
-            Some(told) if told != found.encoding => Err(contradicted(file, found.encoding, told)),
-            _ => Ok(found),
-        };
-    }
-    if let Some(encoding) = told {
-        return Ok(Encoded { encoding, mark: 0 });
-    }
-    if bytes.contains(&0) {
-        return Err(unmarked_or_damaged(bytes, file));
-    }
-    match Encoding::Utf8.decode(bytes) {
-        Ok(_) => Ok(Encoded {
-            encoding: Encoding::Utf8,
-            mark: 0,
-        }),
-        Err(bad) => Err(undecodable(file, Encoding::Utf8, bytes, bad)),
-    }
-}
-
-/// What a NUL in a file without byte order mark tells: UTF-16 has one in every other byte of its ASCII.
-fn unmarked_or_damaged(bytes: &[u8], file: &str) -> Diagnostic {
-    let start = &bytes[..bytes.len().min(256)];
-    let nul_from = |first: usize| {
-        let every_other = start.iter().skip(first).step_by(2);
-        every_other.filter(|byte| **byte == 0).count()
-    };
-    let found = |message, help| Diagnostic::error(file, Place::File, message).help(help);
-    match (nul_from(0), nul_from(1)) {
-        (0, odd) if odd * 4 > start.len() => found(
-            "expected UTF-8, found what looks like UTF-16LE without a byte order mark",
-            "say --encoding utf-16le if it is that",
-        ),
-        (even, 0) if even * 4 > start.len() => found(
-            "expected UTF-8, found what looks like UTF-16BE without a byte order mark",
-            "say --encoding utf-16be if it is that",
-        ),
-        _ => found(
-            "expected text, found a NUL byte",
-            "the file is damaged or no text file: save it again as 'CSV UTF-8' (--encoding is for text alone)",
-        ),
-    }
-}
-
-fn contradicted(file: &str, found: Encoding, told: Encoding) -> Diagnostic {
-    let message = format!(
-        "--encoding says {}, the byte order mark of the file {}",
-        told.name(),
-        found.name()
-    );
-    Diagnostic::error(file, Place::File, message).help("leave --encoding out")
-}
-
-/// The words for bytes that an encoding does not have, with their line. `bytes` is the whole file, or what
-/// stands behind its byte order mark.
-pub fn undecodable(file: &str, encoding: Encoding, bytes: &[u8], bad: Undecodable) -> Diagnostic {
-    let at = bad.at.min(bytes.len());
-    let (before, behind) = bytes.split_at(at);
-    let line = before.iter().filter(|byte| **byte == b'\n').count() as u64 + 1;
-    let place = Place::Line { line, column: None };
-    let found = behind.first().copied().unwrap_or_default();
-    let mut message = format!("expected {}, found the byte {found:02X}", encoding.name());
-    if encoding == Encoding::Utf8 {
-        let ends = |byte: &u8| matches!(byte, b',' | b';' | b'\t' | b'\n' | b'\r' | b'"');
-        let start = before.iter().rposition(ends).map_or(0, |at| at + 1);
-        let end = behind.iter().position(ends).unwrap_or(behind.len());
-        let cell = &bytes[start..at + end];
-        let (cell, _) = encoding_rs::WINDOWS_1252.decode_without_bom_handling(cell);
-        let cell = excerpt(&cell, QUOTED);
-        message += &format!("; read as windows-1252 the cell is '{cell}'");
-    }
-    Diagnostic::error(file, place, message).help(TELL)
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
 
     fn older(name: &str) -> Encoding {
         Encoding::named(name).unwrap()
-    }
-
-    #[test]
-    fn a_mark_is_believed_and_else_it_must_be_utf8() {
-        let plain = |encoding, mark| Encoded { encoding, mark };
-        let cases: [(&[u8], Option<Encoding>, Encoded); 8] = [
-            (b"id,name\n", None, plain(Encoding::Utf8, 0)),
-            (b"", None, plain(Encoding::Utf8, 0)),
-            (b"\xEF\xBB\xBFid", None, plain(Encoding::Utf8, 3)),
-            (b"\xFF\xFEi\0", None, plain(Encoding::Utf16Le, 2)),
-            (b"\xFE\xFF\0i", None, plain(Encoding::Utf16Be, 2)),
-            (
-                b"\xFE\xFF\0i",
-                Some(Encoding::Utf16Be),
-                plain(Encoding::Utf16Be, 2),
-            ),
-            (b"i\0", Some(Encoding::Utf16Le), plain(Encoding::Utf16Le, 0)),
-            (
-                b"Zo\xEB",
-                Some(older("ansi_x3.4-1968")),
-                plain(older("windows-1252"), 0),
-            ),
-        ];
-        for (bytes, told, expected) in cases {
-            assert_eq!(find(bytes, told, "f").unwrap(), expected, "{bytes:?}");
-        }
-    }
-
-    #[test]
-    fn what_is_not_clear_is_refused_with_the_option_that_settles_it() {
-        let cases: [(&[u8], Option<Encoding>, &str); 6] = [
-            (
-                b"id,name\n1,Zo\xEB,x\n",
-                None,
-                "byte EB; read as windows-1252 the cell is 'Zoë'",
-            ),
-            (b"i\0d\0,\0n\0", None, "UTF-16LE without"),
-            (b"\0i\0d\0,\0n", None, "UTF-16BE without"),
-            (b"id,na\0me,and,so,on\n", None, "NUL"),
-            (
-                b"\xFF\xFEi\0",
-                Some(Encoding::Utf8),
-                "says UTF-8, the byte order mark of the file UTF-16LE",
-            ),
-            (b"\xEF\xBB\xBFi", Some(older("latin1")), "says windows-1252"),
-        ];
-        for (bytes, told, expected) in cases {
-            let found = find(bytes, told, "f").unwrap_err();
-            assert!(found.message.contains(expected), "{}", found.message);
-            assert!(found.help.unwrap().contains("--encoding"));
-        }
-        let found = find(b"id,name\n1,Zo\xEB\n", None, "f").unwrap_err();
-        let line = Place::Line {
-            line: 2,
-            column: None,
-        };
-        assert_eq!(found.place, line);
     }
 
     #[test]

@@ -3,7 +3,7 @@
 use std::io;
 
 use super::declared::{self, Declared};
-use super::encoding::{Encoded, Encoding, Undecodable};
+use super::encoding::{Encoding, Undecodable};
 use super::heading::Found;
 use super::sniff::{Text, Unreadable};
 use super::{Format, Row, line};
@@ -96,26 +96,29 @@ pub(super) fn too_long_to_decode(file: &str, encoding: Encoding) -> Diagnostic {
     Diagnostic::error(file, Place::File, message).help("save it as 'CSV UTF-8', which is not")
 }
 
-/// `bytes` is the whole file.
-pub(super) fn undecodable(
+/// Bytes that an encoding does not have. `text` is what stands behind the byte order mark.
+pub(crate) fn undecodable(
     file: &str,
-    found: Encoded,
-    bytes: &[u8],
+    encoding: Encoding,
+    declared: &Declared,
+    text: &[u8],
     bad: Undecodable,
 ) -> Diagnostic {
-    let text = &bytes[found.mark..];
     let (before, after) = text.split_at(bad.at.min(text.len()));
-    let breaks = found
-        .encoding
-        .decode(before)
-        .map_or(0, |text| text.matches('\n').count());
+    let at = 1 + encoding.decode(before).map_or(0, |text| breaks(&text));
+    if encoding == Encoding::Utf8 && declared.encoding.is_none() {
+        return not_utf8(file, declared, at, (text, before.len()), b",;\t");
+    }
     let byte = after.first().copied().unwrap_or_default();
-    let message = format!(
-        "expected {}, found the byte {byte:02X}",
-        found.encoding.name()
-    );
-    Diagnostic::error(file, line(breaks as u64 + 1), message)
+    let message = format!("expected {}, found the byte {byte:02X}", encoding.name());
+    Diagnostic::error(file, line(at), message)
         .help("the file is damaged or in another encoding: save it as 'CSV UTF-8'")
+}
+
+/// Line breaks of any kind.
+fn breaks(text: &str) -> u64 {
+    text.matches('\n').count() as u64
+        + text.split('\r').skip(1).filter(|rest| !rest.starts_with('\n')).count() as u64
 }
 
 pub(super) fn no_row_there(file: &str, at: u64, declared: &Declared) -> Diagnostic {
@@ -224,8 +227,12 @@ pub(super) fn loose_quote(row: &Row, at: u64, format: &Format) -> Diagnostic {
     Diagnostic::error(&format.file, line(at), message).help(CLOSE_IT)
 }
 
-pub(super) fn nul(row: &Row, format: &Format) -> Diagnostic {
-    Diagnostic::error(&format.file, row.place(), "expected text, found a NUL byte")
+pub(super) fn row_with_nul(row: &Row, format: &Format) -> Diagnostic {
+    nul(&format.file, row.place())
+}
+
+pub(crate) fn nul(file: &str, place: Place) -> Diagnostic {
+    Diagnostic::error(file, place, "expected text, found a NUL byte")
         .help("the file is damaged or no text file: save it again as 'CSV UTF-8'")
 }
 
@@ -242,21 +249,31 @@ pub(super) fn too_long(format: &Format, at: u64, has_breaks: bool) -> Diagnostic
 }
 
 /// `raw` are the bytes of the row, which begins in the line `at` or after some empty ones.
-pub(super) fn not_utf8(format: &Format, at: u64, raw: &[u8]) -> Diagnostic {
-    let bad = std::str::from_utf8(raw)
-        .err()
-        .map_or(0, |error| error.valid_up_to());
-    let ends =
-        |byte: &u8| *byte == format.dialect.delimiter || matches!(byte, b'\n' | b'\r' | b'"');
-    let start = raw[..bad].iter().rposition(ends).map_or(0, |at| at + 1);
-    let end = raw[bad..]
-        .iter()
-        .position(ends)
-        .map_or(raw.len(), |at| bad + at);
-    let byte = raw.get(bad).copied().unwrap_or_default();
+pub(super) fn row_not_utf8(format: &Format, at: u64, raw: &[u8]) -> Diagnostic {
+    let bad = std::str::from_utf8(raw).err();
+    let bad = bad.map_or(0, |error| error.valid_up_to());
     let before = raw[..bad].iter().filter(|byte| **byte == b'\n').count();
+    let separators = [format.dialect.delimiter];
+    let at = at + before as u64;
+    not_utf8(&format.file, &format.declared, at, (raw, bad), &separators)
+}
+
+/// What is not UTF-8, at an offset of `text` in the line `at`, shown as the cell would be read in the encoding
+/// that most such files have.
+fn not_utf8(
+    file: &str,
+    declared: &Declared,
+    at: u64,
+    (text, bad): (&[u8], usize),
+    separators: &[u8],
+) -> Diagnostic {
+    let (before, behind) = text.split_at(bad);
+    let ends = |byte: &u8| separators.contains(byte) || matches!(byte, b'\n' | b'\r' | b'"');
+    let start = before.iter().rposition(ends).map_or(0, |at| at + 1);
+    let end = behind.iter().position(ends).map_or(text.len(), |at| bad + at);
+    let byte = behind.first().copied().unwrap_or_default();
     let cell = Encoding::named("windows-1252").ok();
-    let cell = cell.and_then(|encoding| Some(encoding.decode(&raw[start..end]).ok()?.into_owned()));
+    let cell = cell.and_then(|encoding| Some(encoding.decode(&text[start..end]).ok()?.into_owned()));
     // Bytes for which that encoding has no letter come out as control characters.
     let cell = cell.filter(|cell| !cell.chars().any(char::is_control));
     let mut message = format!("expected UTF-8, found the byte {byte:02X}");
@@ -264,8 +281,8 @@ pub(super) fn not_utf8(format: &Format, at: u64, raw: &[u8]) -> Diagnostic {
         let cell = excerpt(&cell, QUOTED);
         message += &format!("; read as windows-1252 ('ANSI') the cell is '{cell}'");
     }
-    let option = format.declared.option("encoding");
-    Diagnostic::error(&format.file, line(at + before as u64), message).help(format!(
+    let option = declared.option("encoding");
+    Diagnostic::error(file, line(at), message).help(format!(
         "if that is right, say {option} windows-1252; else name what it is, or save the file as 'CSV UTF-8'"
     ))
 }

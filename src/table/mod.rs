@@ -14,10 +14,10 @@
 pub mod cells;
 pub mod declared;
 pub mod encoding;
-mod fault;
+pub(crate) mod fault;
 mod guard;
 mod heading;
-mod sniff;
+pub(crate) mod sniff;
 mod source;
 mod strict;
 
@@ -398,7 +398,7 @@ impl<R: Read + Seek> Table<R> {
             }
             let text = row.cells.as_slice();
             if text.contains('\0') {
-                return Next::Spoilt(fault::nul(row, &self.format));
+                return Next::Spoilt(fault::row_with_nul(row, &self.format));
             }
             if text.contains('\n') {
                 row.line = row.line.saturating_sub(row.breaks());
@@ -438,7 +438,7 @@ impl<R: Read + Seek> Table<R> {
         }
         match error.into_kind() {
             csv::ErrorKind::Utf8 { .. } => match self.csv.get_mut().raw(start, end) {
-                Ok(raw) => fault::not_utf8(&self.format, line, &raw),
+                Ok(raw) => fault::row_not_utf8(&self.format, line, &raw),
                 Err(error) => fault::unreadable(&self.format.file, &error),
             },
             csv::ErrorKind::Io(error) => fault::unreadable(&self.format.file, &error),

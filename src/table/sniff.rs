@@ -100,7 +100,7 @@ impl Text {
                 head,
             }
         } else {
-            let decoded = decode(input, found, file)?;
+            let decoded = decode(input, found, declared, file)?;
             let length = decoded.len().min(HEAD as usize);
             Self {
                 base: 0,
@@ -155,6 +155,7 @@ fn remembered(
 fn decode(
     input: &mut (impl Read + Seek),
     found: Encoded,
+    declared: &Declared,
     file: &str,
 ) -> Result<String, Diagnostic> {
     let mut bytes = Vec::new();
@@ -163,13 +164,18 @@ fn decode(
     if bytes.len() as u64 > LONGEST_DECODED {
         return Err(fault::too_long_to_decode(file, found.encoding));
     }
-    let text = found.encoding.decode(&bytes[found.mark..]);
-    let text = text.map_err(|bad| fault::undecodable(file, found, &bytes, bad))?;
+    let body = &bytes[found.mark..];
+    let text = found.encoding.decode(body);
+    let text = text.map_err(|bad| fault::undecodable(file, found.encoding, declared, body, bad))?;
     Ok(text.into_owned())
 }
 
-/// What the byte order mark says, else what was told, else UTF-8.
-fn encoding(head: &[u8], declared: &Declared, file: &str) -> Result<Encoded, Diagnostic> {
+/// What the byte order mark says, else what was told, else UTF-8. A silent guess would spoil names. `head` is the
+/// beginning of the file, 256 bytes of it at least, or all.
+///
+/// # Errors
+/// A byte order mark that contradicts what was told, and UTF-16 without one.
+pub(crate) fn encoding(head: &[u8], declared: &Declared, file: &str) -> Result<Encoded, Diagnostic> {
     match (marked(head), declared.encoding) {
         (Some(found), Some(told))
             if told != found.encoding && declared.options != Options::Remembered =>
@@ -288,6 +294,22 @@ mod tests {
         for (bytes, told, expected) in cases {
             let found = read(bytes, told).unwrap_err();
             assert!(found.message.contains(expected), "{found:?}");
+        }
+    }
+
+    /// Lines are counted in the text: `0A` is half of another character in UTF-16, and a break may be a CR.
+    #[test]
+    fn bad_bytes_are_told_with_their_line() {
+        let cases: [(&[u8], Option<&str>, u64); 3] = [
+            (b"\xFF\xFEa\0\r\0b\0\r\0\x0A\x0A\0\xD8c\0", None, 3),
+            (b"id\rn\r\xAA", Some("windows-1253"), 3),
+            (b"id\r\nn\r\n\xAA", Some("windows-1253"), 3),
+        ];
+        for (bytes, told, at) in cases {
+            let found = read(bytes, told).unwrap_err();
+            assert_eq!(found.place, crate::table::line(at), "{found:?}");
+            let help = found.help.unwrap_or_default();
+            assert!(!help.contains("--encoding"), "{help}");
         }
     }
 }

@@ -167,6 +167,8 @@ const UP: &[Press] = &[key(KeyCode::Up)];
 const DOWN: &[Press] = &[key(KeyCode::Down)];
 
 macro_rules! keys {
+    (@when) => { always };
+    (@when $when:expr) => { $when };
     ($($place:expr, $keys:expr, $action:ident, $short:literal, $long:literal $(, $when:expr)?;)*) => {
         &[$(Binding {
             place: $place,
@@ -174,7 +176,7 @@ macro_rules! keys {
             action: Action::$action,
             short: $short,
             long: $long,
-            when: { #[allow(unused_mut, unused_assignments)] let mut when: fn(&Model) -> bool = always; $(when = $when;)? when },
+            when: keys!(@when $($when)?),
         }),*]
     };
 }

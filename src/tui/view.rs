@@ -5,7 +5,7 @@
 use ratatui::Frame;
 use ratatui::layout::Rect;
 
-use super::keys::{KEYS, places};
+use super::keys::{Action, In, KEYS, places};
 use super::model::{Model, Place, Tone};
 use super::paint::{self, Role, Row};
 use crate::record::Keying;
@@ -175,19 +175,19 @@ fn bar(model: &Model, columns: usize) -> Row {
     let shown = places
         .iter()
         .flat_map(|place| KEYS.iter().filter(move |binding| binding.place == *place));
-    let keys = if model.help.is_none() && model.can_undo() {
-        "^U undo  F1 keys"
-    } else {
-        "F1 keys"
-    };
+    let always: Vec<String> = [Action::Undo, Action::Help]
+        .into_iter()
+        .filter(|action| *action == Action::Help || (model.help.is_none() && model.can_undo()))
+        .filter_map(everywhere)
+        .collect();
+    let keys = always.join("  ");
     for binding in shown {
         let Some(key) = binding.keys.first().filter(|_| !binding.short.is_empty()) else {
             continue;
         };
         let name = key.name();
-        let reserved = ["F1", "^U"].contains(&name.as_str());
         let columns_needed = name.chars().count() + binding.short.chars().count() + 5 + keys.len();
-        if reserved || row.used() + columns_needed > columns {
+        if binding.place == In::Everywhere || row.used() + columns_needed > columns {
             continue;
         }
         let is_on = (binding.when)(model);
@@ -203,5 +203,13 @@ fn bar(model: &Model, columns: usize) -> Row {
             .text(role, binding.short)
             .gap(1);
     }
-    row.ending(columns.saturating_sub(1), Role::Strong, keys)
+    row.ending(columns.saturating_sub(1), Role::Strong, &keys)
+}
+
+/// A key that holds on every screen, as the line at the bottom says it.
+fn everywhere(action: Action) -> Option<String> {
+    let mut keys = KEYS.iter().filter(|known| known.place == In::Everywhere);
+    let binding = keys.find(|known| known.action == action)?;
+    let key = binding.keys.first()?;
+    Some(format!("{} {}", key.name(), binding.short))
 }

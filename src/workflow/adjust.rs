@@ -249,19 +249,7 @@ pub(super) fn is_alike(mark: &PartMark, other: &Marked, at: usize) -> bool {
         return false;
     };
     let says = |mark: &PartMark| {
-        mark.reasons.iter().copied().find(|reason| {
-            matches!(
-                reason,
-                Reason::Accepted(_)
-                    | Reason::OtherConstant { .. }
-                    | Reason::SignCharged
-                    | Reason::FollowedFrom { .. }
-                    | Reason::Impossible { .. }
-                    | Reason::Trivial
-                    | Reason::SlipMade { .. }
-                    | Reason::Truncated
-            )
-        })
+        mark.reasons.iter().copied().find(Reason::tells_cause)
     };
     let same = match (says(mark), says(other)) {
         (Some(Reason::SlipMade { slip, .. }), Some(Reason::SlipMade { slip: other, .. })) => {

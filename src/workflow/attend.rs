@@ -117,7 +117,6 @@ pub fn attend(
             ],
             Note::Returned if !is_there && !matches!(whom, Whom::Students(_)) => continue,
             Note::Returned => vec![Deed::Returned { on: now }],
-            Note::Due(_) => Vec::new(),
         };
         noted.papers += 1;
         let is_away = matches!(note, Note::Attend(at) if *at != Attendance::Present);

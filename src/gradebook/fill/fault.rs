@@ -2,6 +2,7 @@
 
 use crate::diagnostic::{Diagnostic, Place, nearest};
 use crate::table::cells::Unsound;
+use crate::table::encoding::Encoding;
 use crate::text::{excerpt, quoted};
 
 /// Columns of a terminal that a quoted cell may take in a message.
@@ -24,6 +25,13 @@ pub(super) fn unsound(file: &str, fault: Unsound) -> Diagnostic {
     };
     Diagnostic::error(file, line(at), message)
         .help("close the quote where its cell ends; nothing is filled while it is not clear where cells end")
+}
+
+/// The whole file was read as text, and a cell by itself is none.
+pub(super) fn undecodable(file: &str, at: u64, encoding: Encoding) -> Diagnostic {
+    let message = format!("a cell of this row by itself is not {}", encoding.name());
+    Diagnostic::error(file, line(at), message)
+        .help("save the file as 'CSV UTF-8', and fill that")
 }
 
 pub(super) fn empty(file: &str) -> Diagnostic {

@@ -5,11 +5,12 @@
 //! above it. Of several columns that may hold ids the one counts in which our students stand.
 //! Refused: a heading that is not found, and one that can be understood in two ways.
 
-use crate::diagnostic::Diagnostic;
+use crate::diagnostic::{Diagnostic, Place};
 use crate::roster::is_id_heading;
 use crate::table::cells::{Cell, Cut, Row, Scan, Unsound};
-use crate::table::declared;
-use crate::table::encoding::{self, Encoded, Encoding};
+use crate::table::declared::{self, Declared};
+use crate::table::encoding::{Encoded, Encoding};
+use crate::table::{self, sniff};
 
 use super::plan::id_of;
 use super::{Gradebook, Wanted, fault};
@@ -51,8 +52,9 @@ impl<'a> Gradebook<'a> {
         wanted: &Wanted<'_>,
         is_student: &dyn Fn(&str) -> bool,
     ) -> Result<Self, Vec<Diagnostic>> {
-        let encoded = encoding::find(bytes, wanted.declared.encoding, file).map_err(one)?;
-        decodes(bytes, encoded, file)?;
+        let declared = &wanted.declared;
+        let encoded = sniff::encoding(bytes, declared, file).map_err(one)?;
+        decodes(bytes, encoded, declared, file)?;
         let mut said = Vec::new();
         let (mut delimiters, skipped) = separators(bytes, encoded, wanted, &mut said);
         let encoding = encoded.encoding;
@@ -205,12 +207,20 @@ impl<'a> Head<'a> {
 }
 
 /// Whether all of the file decodes, and comes back as it was.
-fn decodes(bytes: &[u8], encoded: Encoded, file: &str) -> Result<(), Vec<Diagnostic>> {
+fn decodes(
+    bytes: &[u8],
+    encoded: Encoded,
+    declared: &Declared,
+    file: &str,
+) -> Result<(), Vec<Diagnostic>> {
     let body = bytes.get(encoded.mark..).unwrap_or_default();
     let encoding = encoded.encoding;
-    let text = encoding
-        .decode(body)
-        .map_err(|bad| one(encoding::undecodable(file, encoding, body, bad)))?;
+    if encoding == Encoding::Utf8 && body.contains(&0) {
+        return Err(one(table::fault::nul(file, Place::File)));
+    }
+    let text = encoding.decode(body).map_err(|bad| {
+        one(table::fault::undecodable(file, encoding, declared, body, bad))
+    })?;
     if !matches!(encoding, Encoding::Older(_)) {
         return Ok(());
     }

@@ -12,7 +12,7 @@ use rustc_hash::FxHashMap;
 
 use crate::diagnostic::{Diagnostic, Findings};
 use crate::table::cells::{Cell, Row};
-use crate::table::encoding::{self, Undecodable};
+use crate::table::encoding::Undecodable;
 use crate::text::DecimalMark;
 
 use super::{Before, Change, Entry, Gradebook, Links, Plan, fault, near};
@@ -127,11 +127,10 @@ impl Search<'_> {
         loop {
             match scan.next(&mut cells) {
                 Ok(Some(row)) => {
-                    if let Err(bad) = self.row(&row, &cells) {
+                    if let Err(Undecodable { .. }) = self.row(&row, &cells) {
                         let encoding = gradebook.cut.encoded.encoding;
-                        let bytes = gradebook.bytes;
                         self.findings
-                            .push(encoding::undecodable(file, encoding, bytes, bad));
+                            .push(fault::undecodable(file, row.line, encoding));
                         return;
                     }
                 }

@@ -7,8 +7,9 @@ use rusqlite::Connection;
 use rustc_hash::{FxHashMap, FxHashSet};
 
 use super::error::{Files, RecordError};
-use super::{Record, open, rows};
+use super::{Record, rows};
 use crate::diagnostic::{Diagnostic, Place};
+use crate::files::owner;
 use crate::quantity::Quantity;
 use crate::record::act::{ActId, Deed, IssueId};
 use crate::record::issue::{Filed, FiledFigure, Issue};
@@ -28,7 +29,9 @@ pub struct Checked {
 }
 
 impl Record {
-    /// Checks the whole record, see the list in this module's source.
+    /// Checks the whole record: SQLite's own checks; every row can be read; kept files and figures are what
+    /// their digests say; each issue has its files and its figures, and values with units; each act is about a
+    /// paper that is there, and takes back only what stands before it; nobody else may read the file.
     ///
     /// # Errors
     /// A busy record, or one that is too damaged to be read at all.
@@ -77,7 +80,7 @@ impl Record {
             .map(|fault| Diagnostic::error(name, Place::File, fault).help(help))
             .collect();
         if let Some(path) = self.path()
-            && open::is_open_to_others(path)
+            && owner::is_open_to_others(path)
         {
             let message = "others than its owner can read this record of students";
             let warning = Diagnostic::warning(name, Place::File, message);

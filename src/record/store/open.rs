@@ -9,12 +9,14 @@
 //! folder, before it is reported. A commit costs a few flushes, which nobody waits for who types.
 //! A second copy of the program reads between two commits and waits for its turn to write.
 
-use std::fs::{self, File, OpenOptions};
+use std::fs::File;
 use std::io::{self, Read};
 use std::path::{Path, PathBuf};
 use std::time::Duration;
 
 use rusqlite::{Connection, OpenFlags};
+
+use crate::files::owner;
 
 use super::OpenMode;
 use super::error::{Files, RecordError};
@@ -150,31 +152,10 @@ fn journal(path: &Path) -> PathBuf {
 
 /// Makes an empty file that its owner alone can read; the journal takes over its permissions.
 fn create(path: &Path, files: &Files) -> Result<(), RecordError> {
-    let mut options = OpenOptions::new();
-    options.write(true).create_new(true);
-    #[cfg(unix)]
-    {
-        use std::os::unix::fs::OpenOptionsExt as _;
-        options.mode(0o600);
-    }
-    match options.open(path) {
+    match owner::create(path) {
         Ok(_) => Ok(()),
         // Another copy was faster; what it made is looked at as any file.
         Err(error) if error.kind() == io::ErrorKind::AlreadyExists => Ok(()),
         Err(error) => Err(files.io(&error)),
-    }
-}
-
-/// Whether others than the owner may read or write the file.
-pub(super) fn is_open_to_others(path: &Path) -> bool {
-    #[cfg(unix)]
-    {
-        use std::os::unix::fs::PermissionsExt as _;
-        fs::metadata(path).is_ok_and(|found| found.permissions().mode() & 0o077 != 0)
-    }
-    #[cfg(not(unix))]
-    {
-        let _ = fs::metadata(path);
-        false
     }
 }

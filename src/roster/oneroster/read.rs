@@ -31,23 +31,26 @@ pub fn read(
     if reader.errors > 0 {
         return Err(reader.told);
     }
-    let mut strays = 0;
+    let mut strays: FxHashSet<&String> = FxHashSet::default();
     for (class, user) in &enrolled.pairs {
         let Some(found) = users.get(user) else {
-            strays += 1;
+            strays.insert(user);
             continue;
         };
         classes[*class].members.push(found.clone());
     }
     for (class, count) in enrolled.ended {
-        classes[class].ended = count;
+        classes[class].class.ended = count;
     }
     for (class, count) in enrolled.to_come {
         classes[class].class.to_come = count;
     }
     let name = reader.package.name().to_owned();
-    if strays > 0 {
-        let message = format!("{strays} students are enrolled who are not in users.csv");
+    if !strays.is_empty() {
+        let message = match strays.len() {
+            1 => "1 student is enrolled who is not in users.csv".to_owned(),
+            count => format!("{count} students are enrolled who are not in users.csv"),
+        };
         let error = Diagnostic::error(&path_of(&name, "enrollments.csv"), Place::File, message);
         reader
             .told
@@ -84,7 +87,6 @@ pub fn read(
                 .into_iter()
                 .map(|named| named.member)
                 .collect(),
-            ended: class.ended,
             ..class.class
         }
     });
@@ -99,7 +101,6 @@ pub fn read(
 struct Filling {
     class: Class,
     members: Vec<Named>,
-    ended: usize,
 }
 
 /// A student with what lists are sorted by: family name, given name, id.
@@ -205,7 +206,6 @@ impl Reader<'_> {
                     ..Class::default()
                 },
                 members: Vec::new(),
-                ended: 0,
             });
         }
         self.close(open.findings, &changes);
