@@ -28,6 +28,7 @@ mod paper;
 mod properties;
 mod published;
 mod readings;
+mod readme;
 #[cfg(feature = "paper")]
 mod report_pages;
 mod safe_text;
