@@ -155,7 +155,7 @@ pub fn reissue(
             .iter()
             .filter_map(|at| request.roster.get(*at))
             .filter_map(|student| {
-                let number = last.get(student.id)? + 1;
+                let number = last.get(student.id)?.checked_add(1)?;
                 Some(To { student, number })
             })
             .collect();

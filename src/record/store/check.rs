@@ -190,7 +190,7 @@ fn check_issues(issues: &[Issue], faults: &mut Vec<String>) {
             student.as_str(),
         );
         let before = last.entry(key).or_default();
-        if issue.number != *before + 1 {
+        if Some(issue.number) != before.checked_add(1) {
             faults.push(format!(
                 "the paper {code} of student {student} lacks one before it"
             ));

@@ -9,6 +9,7 @@ use rusqlite::ErrorCode;
 
 use crate::diagnostic::{Diagnostic, Place};
 use crate::files::FileError;
+use crate::text::excerpt;
 
 /// Why a record could not be used. After an error nothing of what was to be done is kept.
 #[derive(Clone, Debug)]
@@ -58,6 +59,31 @@ impl Files {
         self.refused(
             "expected a record of this program, found another file; it was not touched",
             "name the record with --record; `issue` makes a new one",
+        )
+    }
+
+    /// What the file holds would run with each act.
+    pub(super) fn foreign(&self, kind: &str, name: &str) -> RecordError {
+        let name = excerpt(name, 40);
+        self.refused(
+            format!("the record holds a {kind} `{name}` that this program did not put there"),
+            "somebody changed the file, and what they put there could change or delete marks: go back to a backup",
+        )
+    }
+
+    /// What keeps issued numbers and acts from being changed was taken away.
+    pub(super) fn lacks(&self, kind: &str, name: &str) -> RecordError {
+        self.refused(
+            format!("the record lacks its {kind} `{name}`"),
+            "somebody changed the file: go back to a backup",
+        )
+    }
+
+    /// A journal by which SQLite would delete other files.
+    pub(super) fn foreign_journal(&self) -> RecordError {
+        self.refused(
+            "the journal beside the record was not written by this program; neither was touched",
+            "somebody put it there: it could delete files of yours; move it away, or go back to a backup",
         )
     }
 

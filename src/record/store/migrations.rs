@@ -2,7 +2,10 @@
 //!
 //! In: a file of some version. Out: the same file in the newest one. A step is never changed once
 //! it was released, only steps are added: each old record has to become what a new one is. Refused:
-//! a file from a newer version of the program, with both numbers.
+//! a file from a newer version of the program, with both numbers, and one that holds other tables,
+//! views or triggers than its version has: they would run with each act.
+
+use std::collections::BTreeSet;
 
 use rusqlite::{Connection, Transaction, TransactionBehavior};
 
@@ -126,6 +129,41 @@ pub(super) fn version(connection: &Connection, files: &Files) -> Result<usize, R
     }
 }
 
+/// Looks whether a file has what its version has, and nothing besides.
+///
+/// # Errors
+/// A file in which somebody put a trigger, a view or a table of theirs, or from which one of ours was taken.
+pub(super) fn only_ours(connection: &Connection, files: &Files) -> Result<(), RecordError> {
+    let failed = |error| files.failed(error);
+    let version = version(connection, files)?;
+    let ours = Connection::open_in_memory().map_err(failed)?;
+    for step in STEPS.iter().take(version) {
+        ours.execute_batch(step).map_err(failed)?;
+    }
+    let (found, ours) = (schema(connection), schema(&ours));
+    let (found, ours) = (found.map_err(failed)?, ours.map_err(failed)?);
+    if let Some((kind, name, _)) = found.difference(&ours).next() {
+        return Err(files.foreign(kind, name));
+    }
+    match ours.difference(&found).next() {
+        Some((kind, name, _)) => Err(files.lacks(kind, name)),
+        None => Ok(()),
+    }
+}
+
+/// Kind, name and text of all that a file holds, blanks apart; what SQLite counts for itself is left out.
+fn schema(connection: &Connection) -> rusqlite::Result<BTreeSet<(String, String, String)>> {
+    let all = "SELECT type, name, sql FROM sqlite_schema
+               WHERE name NOT IN ('sqlite_stat1', 'sqlite_stat4') OR type <> 'table'";
+    let mut all = connection.prepare(all)?;
+    let rows = all.query_map([], |row| {
+        let sql: Option<String> = row.get(2)?;
+        let words: Vec<&str> = sql.iter().flat_map(|sql| sql.split_whitespace()).collect();
+        Ok((row.get(0)?, row.get(1)?, words.join(" ")))
+    })?;
+    rows.collect()
+}
+
 fn steps_from(transaction: &Transaction<'_>, version: usize) -> rusqlite::Result<()> {
     if version == VERSION {
         return Ok(());
@@ -147,6 +185,34 @@ mod tests {
             .unwrap();
         let rows = select.query_map([], |row| row.get(0)).unwrap();
         rows.map(Result::unwrap).collect()
+    }
+
+    /// What somebody added or took away is named; what SQLite's own `ANALYZE` leaves is nobody's.
+    #[test]
+    fn what_is_not_ours_is_refused() {
+        let files = Files::named("r.sqlite");
+        let delete = "BEGIN DELETE FROM acts WHERE id <> new.id; END";
+        let cases = [
+            (format!("CREATE TRIGGER zz AFTER INSERT ON acts {delete}"), "trigger `zz`"),
+            ("CREATE VIEW v AS SELECT 1".to_owned(), "view `v`"),
+            ("CREATE TABLE more (x)".to_owned(), "table `more`"),
+            ("ALTER TABLE acts ADD COLUMN x".to_owned(), "table `acts`"),
+            ("DROP TRIGGER acts_stand".to_owned(), "trigger `acts_stand`"),
+            ("ANALYZE".to_owned(), ""),
+        ];
+        for (change, named) in cases {
+            let mut connection = Connection::open_in_memory().unwrap();
+            migrate(&mut connection, &files).unwrap();
+            only_ours(&connection, &files).unwrap();
+            connection.execute_batch(&change).unwrap();
+            match only_ours(&connection, &files) {
+                Ok(()) => assert_eq!(named, "", "{change}"),
+                Err(error) => {
+                    let message = &error.diagnostic().message;
+                    assert!(!named.is_empty() && message.contains(named), "{message}");
+                }
+            }
+        }
     }
 
     /// Every version there ever was becomes what a new file is.

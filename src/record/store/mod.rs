@@ -154,7 +154,8 @@ impl Record {
             .query_row(last, [], |row| row.get::<_, i64>(0))
             .optional()
             .map_err(failed)?;
-        let group = last.unwrap_or(0) + 1;
+        let group = last.unwrap_or(0).checked_add(1);
+        let group = group.ok_or_else(|| files.damaged("no number is left for another act"))?;
         let mut ids = Vec::with_capacity(acts.len());
         {
             let mut insert = transaction

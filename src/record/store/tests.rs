@@ -246,6 +246,82 @@ fn what_is_no_record_is_refused_and_left_alone() {
     assert!(error.diagnostic().message.contains("folder"), "{error:?}");
 }
 
+/// A record that somebody else made: SQLite would delete the file that its journal names, and run what they put
+/// beside our tables.
+#[test]
+fn a_hostile_record_is_refused_before_it_is_read() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("r.sqlite");
+    drop(Record::open(&path, OpenMode::Create).unwrap());
+    let victim = folder.path().join("precious.txt");
+    fs::write(&victim, "mine").unwrap();
+    // The header of a journal without pages, and behind it the name of a super-journal (the SQLite file
+    // format, section 3).
+    let name = victim.to_str().unwrap().as_bytes();
+    let sum: u32 = name.iter().map(|byte| u32::from(*byte)).sum();
+    let pages = fs::metadata(&path).unwrap().len() / 4096;
+    let mut journal = b"\xd9\xd5\x05\xf9\x20\xa1\x63\xd7".to_vec();
+    let magic = journal.clone();
+    for number in [0, 0x1234, u32::try_from(pages).unwrap(), 512, 4096] {
+        journal.extend(number.to_be_bytes());
+    }
+    journal.resize(512, 0);
+    journal.extend((0x4000_0000_u32 / 4096 + 1).to_be_bytes());
+    journal.extend(name);
+    journal.extend(u32::try_from(name.len()).unwrap().to_be_bytes());
+    journal.extend(sum.to_be_bytes());
+    journal.extend(magic);
+    let beside = folder.path().join("r.sqlite-journal");
+    fs::write(&beside, journal).unwrap();
+    for mode in [OpenMode::Read, OpenMode::Write, OpenMode::Create] {
+        let error = Record::open(&path, mode).unwrap_err();
+        let message = &error.diagnostic().message;
+        assert!(message.contains("journal"), "{message}");
+        assert_eq!(fs::read_to_string(&victim).unwrap(), "mine");
+    }
+    fs::remove_file(&beside).unwrap();
+    let mut connection = rusqlite::Connection::open(&path).unwrap();
+    let foreign = "CREATE TRIGGER zz AFTER INSERT ON acts BEGIN DELETE FROM acts; END";
+    connection.execute_batch(foreign).unwrap();
+    connection = rusqlite::Connection::open(&path).unwrap();
+    for mode in [OpenMode::Read, OpenMode::Write, OpenMode::Create] {
+        let error = Record::open(&path, mode).unwrap_err();
+        let message = &error.diagnostic().message;
+        assert!(message.contains("trigger `zz`"), "{message}");
+    }
+    connection.execute_batch("DROP TRIGGER zz").unwrap();
+    assert_eq!(Record::open(&path, OpenMode::Read).unwrap().check().unwrap().findings, []);
+}
+
+/// After a crash a record can be looked at, also where a link leads to it.
+#[cfg(unix)]
+#[test]
+fn what_was_cut_off_is_taken_back_by_whoever_looks_first() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("r.sqlite");
+    drop(Record::open(&path, OpenMode::Create).unwrap());
+    // A commit that was cut off: the pages it changed are in the file and, as they were, in the journal.
+    let connection = rusqlite::Connection::open(&path).unwrap();
+    connection
+        .execute_batch(
+            "PRAGMA cache_size = 1; BEGIN IMMEDIATE;
+             WITH RECURSIVE n(i) AS (SELECT 1 UNION ALL SELECT i + 1 FROM n WHERE i < 300)
+             INSERT INTO figures SELECT 'd' || i, hex(zeroblob(2000)) FROM n;",
+        )
+        .unwrap();
+    let (cut, link) = (folder.path().join("cut.sqlite"), folder.path().join("link"));
+    let journal = |path: &Path| PathBuf::from(format!("{}-journal", path.display()));
+    for look in [&cut, &link] {
+        fs::copy(&path, &cut).unwrap();
+        fs::copy(journal(&path), journal(&cut)).unwrap();
+        let _ = fs::remove_file(&link);
+        std::os::unix::fs::symlink(&cut, &link).unwrap();
+        let record = Record::open(look, OpenMode::Read).unwrap();
+        assert_eq!(record.figure("d1").unwrap(), None);
+        assert!(!journal(&cut).exists());
+    }
+}
+
 #[test]
 fn damage_is_told() {
     let folder = tempfile::tempdir().unwrap();
@@ -271,7 +347,9 @@ fn damage_is_told() {
             "takes back what is not there",
         ),
         (
-            "DROP TRIGGER issues_stand; UPDATE issues SET number = 3 WHERE id = 2",
+            "DROP TRIGGER issues_stand; UPDATE issues SET number = 3 WHERE id = 2;
+             CREATE TRIGGER issues_stand BEFORE UPDATE ON issues
+             BEGIN SELECT raise(ABORT, 'what was issued never changes'); END",
             "lacks one before it",
         ),
         (
@@ -279,7 +357,9 @@ fn damage_is_told() {
             "issue 2 cannot be read",
         ),
         (
-            "DROP TRIGGER files_stand; UPDATE files SET texts = '[]'",
+            "DROP TRIGGER files_stand; UPDATE files SET texts = '[]';
+             CREATE TRIGGER files_stand BEFORE UPDATE ON files
+             BEGIN SELECT raise(ABORT, 'what was issued never changes'); END",
             "not what was issued",
         ),
     ] {
