@@ -4,8 +4,10 @@
 //! Out: the same text with each `{mA}` in its lettering filled in, and what the figure shows in words,
 //! from its `<desc>` or else its `<title>`. Lettering alone is filled: braces in style sheets and
 //! attributes stay. Refused, with their places: what is not well-formed XML, whatever could do more than
-//! draw (`drawing`), and places that name no given, since an unknown would give the key away.
+//! draw (`drawing`), what takes too much to draw (`bounds`), and places that name no given, since an unknown
+//! would give the key away.
 
+mod bounds;
 mod drawing;
 
 use std::fmt::Write as _;
@@ -41,6 +43,7 @@ impl Figure {
             }
         };
         drawing::check(&document, &mut report);
+        bounds::check(&document, &mut report);
         let svg = filled_places(&document, assignment, &mut report);
         let findings = report.finish();
         if findings.is_empty() {

@@ -107,6 +107,33 @@ fn drawn(template: Template, _: &str, _: Vec<u8>, _: &Fonts) -> Result<Vec<u8>, 
     Err(not_built(template.name))
 }
 
+/// A figure alone on a page.
+#[cfg(feature = "paper")]
+const FIGURE: Template = Template {
+    name: "figure.typ",
+    text: include_str!("templates/figure.typ"),
+};
+
+/// Tries whether a drawing can be drawn, on a page of its own; a build without PDFs draws none.
+///
+/// # Errors
+/// Why not, in words.
+#[cfg(feature = "paper")]
+pub fn try_figure(svg: &str) -> Result<(), String> {
+    let json = serde_json::to_vec(svg).map_err(|error| error.to_string())?;
+    let drawn = world::pdf(FIGURE, FIGURE.mark(""), json, &Fonts::default());
+    drawn.map(drop).map_err(|words| words.join("; "))
+}
+
+/// The same without PDFs: nothing is drawn.
+///
+/// # Errors
+/// None.
+#[cfg(not(feature = "paper"))]
+pub fn try_figure(_: &str) -> Result<(), String> {
+    Ok(())
+}
+
 /// What is said where PDFs are asked of a program that was built without them.
 pub fn not_built(file: &str) -> Diagnostic {
     let message = "this program was built without PDFs";

@@ -10,6 +10,7 @@ use crate::assignment::{Assignment, FigureFile, Sheet};
 use crate::diagnostic::{Diagnostic, Place};
 use crate::figure::Figure;
 use crate::files::{self, FileError};
+use crate::paper;
 
 use super::Findings;
 
@@ -44,9 +45,19 @@ fn figure(problem: &Assignment, file: &FigureFile, findings: &mut Findings) -> O
             return None;
         }
     };
-    let read = Figure::read(&source, problem);
+    let read = Figure::read(&source, problem).and_then(|figure| {
+        let drawn = paper::try_figure(&figure.svg(&[]));
+        drawn.map_err(|words| vec![undrawn(&source.name, &words)])?;
+        Ok(figure)
+    });
     findings.sources.push(source);
     read.map_err(|list| findings.list.extend(list)).ok()
+}
+
+/// Told before papers are handed out: their figure is kept with them.
+fn undrawn(file: &str, words: &str) -> Diagnostic {
+    Diagnostic::error(file, Place::File, format!("the figure cannot be drawn: {words}"))
+        .help("save it again from the drawing program as a plain SVG")
 }
 
 /// A file that cannot be read is told where the assignment names it, unless it has a place itself.

@@ -12,7 +12,7 @@ use rustc_hash::FxHashMap;
 use crate::assignment::{Assignment, FigureFile, Sheet};
 use crate::diagnostic::{Diagnostic, Place, Source};
 use crate::figure::{self, Figure};
-use crate::paper::{Figure as Picture, Missing};
+use crate::paper::{self, Figure as Picture, Missing};
 use crate::quantity::Quantity;
 use crate::record::{FiledFigure, Issue, Record, RecordError};
 use crate::text::{DecimalMark, excerpt, safe};
@@ -156,7 +156,8 @@ impl<'a> Drawings<'a> {
         };
         let read = filed.and_then(|FiledFigure { svg, .. }| {
             let name = file.name.clone();
-            Figure::read(&Source { name, text: svg }, problem).ok()
+            let read = Figure::read(&Source { name, text: svg }, problem).ok()?;
+            paper::try_figure(&read.svg(&[])).is_ok().then_some(read)
         });
         self.kept.insert(key, read.clone());
         Ok(read)
