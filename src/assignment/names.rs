@@ -10,7 +10,7 @@ use super::model::Assignment;
 use super::raw::{Field, Text};
 use super::report::Report;
 use crate::diagnostic::{Span, nearest};
-use crate::formula::{Expr, FormulaError, check, tree};
+use crate::formula::{Expr, FormulaError, check, token, tree};
 use crate::quantity::Dimension;
 
 /// What a name stands for.
@@ -76,7 +76,7 @@ impl Scope {
     /// Declares the name of a field, and reports what is wrong with it.
     pub(crate) fn declare(&mut self, field: &Field, kind: Kind, report: &mut Report<'_>) {
         let name = field.name.as_str();
-        if !is_name(name) {
+        if !token::is_name(name) {
             report
                 .error(field.key, format!("`{name}` cannot be a name in formulas"))
                 .help("a name begins with a letter and goes on with letters, digits and `_`: T1, mu_k");

@@ -42,7 +42,10 @@ pub(super) fn check(document: &Document<'_>, report: &mut Report<'_>) {
     }
     if let Some(deep) = too_deep(document) {
         report
-            .error(opening(&deep), format!("elements nest deeper than {DEEPEST}"))
+            .error(
+                opening(&deep),
+                format!("elements nest deeper than {DEEPEST}"),
+            )
             .help("ungroup what is grouped in the drawing program");
         return;
     }
@@ -71,7 +74,8 @@ fn too_deep<'a, 'i>(document: &'a Document<'i>) -> Option<Node<'a, 'i>> {
 /// A drawing of no width or height shows nothing, and cannot be laid out.
 fn extent(svg: &Node<'_, '_>, report: &mut Report<'_>) {
     let is_none = |number: &str| {
-        let digits = number.trim_end_matches(|letter: char| letter.is_alphabetic() || letter == '%');
+        let digits =
+            number.trim_end_matches(|letter: char| letter.is_alphabetic() || letter == '%');
         let number = digits.trim().parse::<f64>();
         number.is_ok_and(|number| !(number > 0.0 && number.is_finite()))
     };
@@ -89,7 +93,10 @@ fn extent(svg: &Node<'_, '_>, report: &mut Report<'_>) {
         }
     }
     if let Some(found) = svg.attribute_node("viewBox") {
-        let sides = found.value().split([' ', ',']).filter(|side| !side.is_empty());
+        let sides = found
+            .value()
+            .split([' ', ','])
+            .filter(|side| !side.is_empty());
         if sides.skip(2).any(is_none) {
             let range = found.range();
             report
@@ -107,7 +114,11 @@ fn picture(node: &Node<'_, '_>, report: &mut Report<'_>) {
     let Some(data) = references.find_map(|found| found.value().split_once(";base64,")) else {
         return;
     };
-    let bytes: Vec<u8> = data.1.bytes().filter(|byte| !byte.is_ascii_whitespace()).collect();
+    let bytes: Vec<u8> = data
+        .1
+        .bytes()
+        .filter(|byte| !byte.is_ascii_whitespace())
+        .collect();
     let Ok(bytes) = STANDARD.decode(bytes) else {
         return;
     };
@@ -118,7 +129,9 @@ fn picture(node: &Node<'_, '_>, report: &mut Report<'_>) {
         report
             .error(
                 opening(node),
-                format!("a picture of {width} by {height} points; at most {most} million are taken"),
+                format!(
+                    "a picture of {width} by {height} points; at most {most} million are taken"
+                ),
             )
             .help("scale it down: it is drawn for each student");
     }
@@ -126,7 +139,9 @@ fn picture(node: &Node<'_, '_>, report: &mut Report<'_>) {
 
 fn blur(node: &Node<'_, '_>, report: &mut Report<'_>) {
     let wide = |found: &str| {
-        let mut numbers = found.split([' ', ',']).filter_map(|part| part.parse::<f64>().ok());
+        let mut numbers = found
+            .split([' ', ','])
+            .filter_map(|part| part.parse::<f64>().ok());
         numbers.any(|number| number > WIDEST_BLUR)
     };
     if node.attribute("stdDeviation").is_some_and(wide) {
@@ -151,7 +166,10 @@ fn chains(document: &Document<'_>, report: &mut Report<'_>) {
         if length(id, &known, &mut lengths, 0) >= LONGEST_CHAIN {
             let at = known.get(id).map_or(Span::new(0, 0), opening);
             report
-                .error(at, format!("more than {LONGEST_CHAIN} references lead from here to one another"))
+                .error(
+                    at,
+                    format!("more than {LONGEST_CHAIN} references lead from here to one another"),
+                )
                 .help("let shapes refer to what is drawn, and not to further references");
             return;
         }

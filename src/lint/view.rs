@@ -174,7 +174,11 @@ impl<'a> View<'a> {
 
 /// A value in SI units, to four figures in a unit.
 pub(super) fn measured(value: f64, unit: &Unit) -> String {
-    format!("{}{}", round_to_figures(unit.from_si(value), 4), unit.behind())
+    format!(
+        "{}{}",
+        round_to_figures(unit.from_si(value), 4),
+        unit.behind()
+    )
 }
 
 /// Names one after the other.

@@ -3,7 +3,7 @@
 //! In: a problem's equations compiled, and draws of the givens. Out: the order of solving, what is
 //! left over, and the keys. Refused: unknowns left undetermined, contradictions, several answers.
 
-use crate::diagnostic::{Diagnostic, Place, Span};
+use crate::diagnostic::{Diagnostic, Place};
 use crate::formula::order::{LARGEST_BLOCK, Order};
 
 use super::build::Builder;

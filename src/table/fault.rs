@@ -118,7 +118,11 @@ pub(crate) fn undecodable(
 /// Line breaks of any kind.
 fn breaks(text: &str) -> u64 {
     text.matches('\n').count() as u64
-        + text.split('\r').skip(1).filter(|rest| !rest.starts_with('\n')).count() as u64
+        + text
+            .split('\r')
+            .skip(1)
+            .filter(|rest| !rest.starts_with('\n'))
+            .count() as u64
 }
 
 pub(super) fn no_row_there(file: &str, at: u64, declared: &Declared) -> Diagnostic {
@@ -270,10 +274,14 @@ fn not_utf8(
     let (before, behind) = text.split_at(bad);
     let ends = |byte: &u8| separators.contains(byte) || matches!(byte, b'\n' | b'\r' | b'"');
     let start = before.iter().rposition(ends).map_or(0, |at| at + 1);
-    let end = behind.iter().position(ends).map_or(text.len(), |at| bad + at);
+    let end = behind
+        .iter()
+        .position(ends)
+        .map_or(text.len(), |at| bad + at);
     let byte = behind.first().copied().unwrap_or_default();
     let cell = Encoding::named("windows-1252").ok();
-    let cell = cell.and_then(|encoding| Some(encoding.decode(&text[start..end]).ok()?.into_owned()));
+    let cell =
+        cell.and_then(|encoding| Some(encoding.decode(&text[start..end]).ok()?.into_owned()));
     // Bytes for which that encoding has no letter come out as control characters.
     let cell = cell.filter(|cell| !cell.chars().any(char::is_control));
     let mut message = format!("expected UTF-8, found the byte {byte:02X}");

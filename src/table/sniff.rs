@@ -175,7 +175,11 @@ fn decode(
 ///
 /// # Errors
 /// A byte order mark that contradicts what was told, and UTF-16 without one.
-pub(crate) fn encoding(head: &[u8], declared: &Declared, file: &str) -> Result<Encoded, Diagnostic> {
+pub(crate) fn encoding(
+    head: &[u8],
+    declared: &Declared,
+    file: &str,
+) -> Result<Encoded, Diagnostic> {
     match (marked(head), declared.encoding) {
         (Some(found), Some(told))
             if told != found.encoding && declared.options != Options::Remembered =>

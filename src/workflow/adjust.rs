@@ -248,9 +248,7 @@ pub(super) fn is_alike(mark: &PartMark, other: &Marked, at: usize) -> bool {
     let Some(other) = other.parts.get(at) else {
         return false;
     };
-    let says = |mark: &PartMark| {
-        mark.reasons.iter().copied().find(Reason::tells_cause)
-    };
+    let says = |mark: &PartMark| mark.reasons.iter().copied().find(Reason::tells_cause);
     let same = match (says(mark), says(other)) {
         (Some(Reason::SlipMade { slip, .. }), Some(Reason::SlipMade { slip: other, .. })) => {
             slip == other

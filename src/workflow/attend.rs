@@ -66,36 +66,27 @@ pub fn attend(
     let sheet = &prepared.plan.sheet;
     let kept = Kept::of_issued(record, sheet, class)?;
     let papers = papers(&kept, whom)?;
-    if let Note::Due(day) = note {
-        let due = |to, number| Due {
-            class: class.to_owned(),
-            number,
-            to,
-            day: *day,
-        };
-        // A day is kept for first papers, for second ones, and so on: all that are about have it.
-        let numbers: BTreeSet<u32> = papers.iter().map(|paper| paper.number).collect();
-        let for_all = |to: DueFor| {
-            numbers
-                .iter()
-                .map(|number| due(to.clone(), *number))
-                .collect()
-        };
-        let dues: Vec<Due> = match whom {
-            Whom::All => for_all(DueFor::Class),
-            Whom::Section(section) => for_all(DueFor::Section(section.clone())),
-            Whom::Students(_) => papers
-                .iter()
-                .map(|paper| due(DueFor::Student(paper.student.clone()), paper.number))
-                .collect(),
-        };
-        record.set_due(&sheet.code, &dues, now)?;
-        return Ok(Attended {
-            papers: papers.len(),
-            in_time: 0,
-            keyed: 0,
-        });
-    }
+    let deeds = match note {
+        Note::Attend(attendance) => vec![Deed::Attend {
+            attendance: *attendance,
+        }],
+        Note::HandedIn(day) => vec![
+            Deed::Attend {
+                attendance: Attendance::Present,
+            },
+            Deed::HandedIn { day: Some(*day) },
+        ],
+        Note::Returned => vec![Deed::Returned { on: now }],
+        Note::Due(day) => {
+            let dues = dues(class, whom, &papers, *day);
+            record.set_due(&sheet.code, &dues, now)?;
+            return Ok(Attended {
+                papers: papers.len(),
+                in_time: 0,
+                keyed: 0,
+            });
+        }
+    };
     let mut acts = Vec::new();
     let mut noted = Attended {
         papers: 0,
@@ -104,34 +95,46 @@ pub fn attend(
     };
     for paper in papers {
         let standing = kept.standing(paper.id);
-        let is_there = standing.has_paper();
-        let deeds = match note {
-            Note::Attend(attendance) => vec![Deed::Attend {
-                attendance: *attendance,
-            }],
-            Note::HandedIn(day) => vec![
-                Deed::Attend {
-                    attendance: Attendance::Present,
-                },
-                Deed::HandedIn { day: Some(*day) },
-            ],
-            Note::Returned if !is_there && !matches!(whom, Whom::Students(_)) => continue,
-            Note::Returned => vec![Deed::Returned { on: now }],
-        };
+        let is_meant = standing.has_paper() || matches!(whom, Whom::Students(_));
+        if matches!(note, Note::Returned) && !is_meant {
+            continue;
+        }
         noted.papers += 1;
         let is_away = matches!(note, Note::Attend(at) if *at != Attendance::Present);
         noted.keyed += usize::from(is_away && standing.is_keyed());
         if let Note::HandedIn(day) = note {
             noted.in_time += usize::from(kept.due(paper).is_none_or(|due| *day <= due));
         }
-        acts.extend(
-            deeds
-                .into_iter()
-                .map(|deed| NewAct::new(now, paper.id, deed)),
-        );
+        let deeds = deeds.iter().cloned();
+        acts.extend(deeds.map(|deed| NewAct::new(now, paper.id, deed)));
     }
     record.append(&acts)?;
     Ok(noted)
+}
+
+/// The days that papers are due.
+fn dues(class: &str, whom: &Whom, papers: &[&Issue], day: Option<NaiveDate>) -> Vec<Due> {
+    let due = |to, number| Due {
+        class: class.to_owned(),
+        number,
+        to,
+        day,
+    };
+    // A day is kept for first papers, for second ones, and so on: all that are about have it.
+    let numbers: BTreeSet<u32> = papers.iter().map(|paper| paper.number).collect();
+    let for_all = |to: DueFor| {
+        let numbers = numbers.iter();
+        numbers.map(|number| due(to.clone(), *number)).collect()
+    };
+    match whom {
+        Whom::All => for_all(DueFor::Class),
+        Whom::Section(section) => for_all(DueFor::Section(section.clone())),
+        Whom::Students(_) => {
+            let papers = papers.iter();
+            let to = |paper: &&Issue| DueFor::Student(paper.student.clone());
+            papers.map(|paper| due(to(paper), paper.number)).collect()
+        }
+    }
 }
 
 fn papers<'k>(kept: &'k Kept, whom: &Whom) -> Result<Vec<&'k Issue>, Failure> {

@@ -56,8 +56,12 @@ fn figure(problem: &Assignment, file: &FigureFile, findings: &mut Findings) -> O
 
 /// Told before papers are handed out: their figure is kept with them.
 fn undrawn(file: &str, words: &str) -> Diagnostic {
-    Diagnostic::error(file, Place::File, format!("the figure cannot be drawn: {words}"))
-        .help("save it again from the drawing program as a plain SVG")
+    Diagnostic::error(
+        file,
+        Place::File,
+        format!("the figure cannot be drawn: {words}"),
+    )
+    .help("save it again from the drawing program as a plain SVG")
 }
 
 /// A file that cannot be read is told where the assignment names it, unless it has a place itself.

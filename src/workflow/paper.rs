@@ -169,7 +169,12 @@ impl<'p> Desk<'p> {
     ) -> Result<Quantity, String> {
         let unit = self.plan.sheet.problems[problem].givens[given].unit;
         let found = text::excerpt(cell, 20);
-        let expected = || format!("expected a quantity such as 2.5{}, found `{found}`", unit.behind());
+        let expected = || {
+            format!(
+                "expected a quantity such as 2.5{}, found `{found}`",
+                unit.behind()
+            )
+        };
         let Reading::One(written) = self.read(problem, cell, decimal) else {
             return Err(expected());
         };

@@ -130,7 +130,9 @@ fn the_page_says_what_the_program_prints() {
     let mut commands = 0;
     for block in blocks(&page) {
         // The students of that school have ids of this class, and would be taken for them in one record.
-        let is_school = block.iter().any(|shown| shown.command.contains("oneroster"));
+        let is_school = block
+            .iter()
+            .any(|shown| shown.command.contains("oneroster"));
         let folder = if is_school { &school } else { &here };
         for shown in block {
             for command in before(&shown.command) {

@@ -30,8 +30,7 @@ pub(super) fn unsound(file: &str, fault: Unsound) -> Diagnostic {
 /// The whole file was read as text, and a cell by itself is none.
 pub(super) fn undecodable(file: &str, at: u64, encoding: Encoding) -> Diagnostic {
     let message = format!("a cell of this row by itself is not {}", encoding.name());
-    Diagnostic::error(file, line(at), message)
-        .help("save the file as 'CSV UTF-8', and fill that")
+    Diagnostic::error(file, line(at), message).help("save the file as 'CSV UTF-8', and fill that")
 }
 
 pub(super) fn empty(file: &str) -> Diagnostic {

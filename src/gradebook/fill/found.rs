@@ -219,7 +219,9 @@ fn decodes(
         return Err(one(table::fault::nul(file, Place::File)));
     }
     let text = encoding.decode(body).map_err(|bad| {
-        one(table::fault::undecodable(file, encoding, declared, body, bad))
+        one(table::fault::undecodable(
+            file, encoding, declared, body, bad,
+        ))
     })?;
     if !matches!(encoding, Encoding::Older(_)) {
         return Ok(());

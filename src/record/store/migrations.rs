@@ -193,7 +193,10 @@ mod tests {
         let files = Files::named("r.sqlite");
         let delete = "BEGIN DELETE FROM acts WHERE id <> new.id; END";
         let cases = [
-            (format!("CREATE TRIGGER zz AFTER INSERT ON acts {delete}"), "trigger `zz`"),
+            (
+                format!("CREATE TRIGGER zz AFTER INSERT ON acts {delete}"),
+                "trigger `zz`",
+            ),
             ("CREATE VIEW v AS SELECT 1".to_owned(), "view `v`"),
             ("CREATE TABLE more (x)".to_owned(), "table `more`"),
             ("ALTER TABLE acts ADD COLUMN x".to_owned(), "table `acts`"),

@@ -290,7 +290,14 @@ fn a_hostile_record_is_refused_before_it_is_read() {
         assert!(message.contains("trigger `zz`"), "{message}");
     }
     connection.execute_batch("DROP TRIGGER zz").unwrap();
-    assert_eq!(Record::open(&path, OpenMode::Read).unwrap().check().unwrap().findings, []);
+    assert_eq!(
+        Record::open(&path, OpenMode::Read)
+            .unwrap()
+            .check()
+            .unwrap()
+            .findings,
+        []
+    );
 }
 
 /// After a crash a record can be looked at, also where a link leads to it.
