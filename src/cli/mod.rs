@@ -129,12 +129,13 @@ fn work(arguments: impl IntoIterator<Item = OsString>) -> Exit {
         Ok(arguments) => arguments,
         Err(error) => {
             // Help and version come here too, and go to standard output.
-            let _ = error.print();
-            return if error.use_stderr() {
-                Exit::BadInput
-            } else {
-                Exit::Done
-            };
+            if !error.use_stderr() {
+                let _ = error.print();
+                return Exit::Done;
+            }
+            // What was typed is quoted in it, and may be anything.
+            let _ = write!(io::stderr(), "{}", out::shown(&error.render().to_string()));
+            return Exit::BadInput;
         }
     };
     let command = arguments.command.unwrap_or_else(Command::desk);

@@ -92,7 +92,7 @@ impl<W: Write> Write for Rows<W> {
 }
 
 /// Lines made harmless, line breaks kept.
-fn shown(rows: &str) -> String {
+pub(super) fn shown(rows: &str) -> String {
     let mut out = String::with_capacity(rows.len());
     for line in rows.split_inclusive('\n') {
         let bare = line.strip_suffix('\n').unwrap_or(line);

@@ -1,4 +1,7 @@
 //! Files to read: opened so that they can be sought in, or read whole as a source for diagnostics.
+//!
+//! In: a path. Out: something to read, a text, bytes. Refused: folders, what is too long for its purpose, and
+//! pipes and devices where nobody typed their name.
 
 use std::fs::{self, File};
 use std::io::{self, Cursor, Read, Seek, SeekFrom};
@@ -27,9 +30,17 @@ pub enum Input {
 
 impl Input {
     /// Takes all there is in a pipe, such as standard input; `file` names it in messages.
-    pub fn from_pipe(mut pipe: impl Read, file: &str) -> Result<Self, FileError> {
+    ///
+    /// # Errors
+    /// A pipe that fails or holds more than a gibibyte.
+    pub fn from_pipe(pipe: impl Read, file: &str) -> Result<Self, FileError> {
+        Self::up_to(LONGEST_PIPE, pipe, file)
+    }
+
+    /// A little more than `most` bytes of a pipe at most, for a reader who takes no more; or all there is.
+    fn up_to(most: u64, pipe: impl Read, file: &str) -> Result<Self, FileError> {
         let mut bytes = Vec::new();
-        let read = pipe.by_ref().take(LONGEST_PIPE + 1).read_to_end(&mut bytes);
+        let read = pipe.take(most + 1).read_to_end(&mut bytes);
         read.map_err(|error| FileError::from_io(file, &error))?;
         if bytes.len() as u64 > LONGEST_PIPE {
             let error = Diagnostic::error(
@@ -64,7 +75,14 @@ impl Seek for Input {
 }
 
 /// Opens a file for reading; what is neither a file nor a folder is taken as a pipe.
+///
+/// # Errors
+/// A folder, what is not there or may not be read, and what [`Input::from_pipe`] refuses.
 pub fn open(path: &Path) -> Result<Input, FileError> {
+    open_up_to(LONGEST_PIPE, path)
+}
+
+fn open_up_to(most: u64, path: &Path) -> Result<Input, FileError> {
     let file_name = name(path);
     let opened = File::open(path).and_then(|file| Ok((file.metadata()?, file)));
     let (found, file) = opened.map_err(|error| not_opened(path, &error))?;
@@ -74,8 +92,22 @@ pub fn open(path: &Path) -> Result<Input, FileError> {
     if found.is_file() {
         Ok(Input::File(file))
     } else {
-        Input::from_pipe(file, &file_name)
+        Input::up_to(most, file, &file_name)
     }
+}
+
+/// Reads a text file that another file names, or that lies in a course folder, as [`read_source`] does.
+///
+/// # Errors
+/// As [`read_source`]; and a pipe or a device, which nobody typed and which may never end.
+pub fn read_beside(path: &Path) -> Result<Source, FileError> {
+    let is_stream = |found: fs::Metadata| !found.is_file() && !found.is_dir();
+    if fs::metadata(path).is_ok_and(is_stream) {
+        let message = "expected a file, found a pipe or a device";
+        let error = Diagnostic::error(&name(path), Place::File, message);
+        return Err(refused(error.help("put a file in its place")));
+    }
+    read_source(path)
 }
 
 /// How deep folders are searched, and how many files they may hold.
@@ -84,6 +116,9 @@ const MOST_FILES: usize = 10_000;
 
 /// All files below a folder whose names end in `.` and `ending`, by name. Hidden folders and links to
 /// folders are passed over.
+///
+/// # Errors
+/// A folder that cannot be read; more than 10,000 files.
 pub fn below(root: &Path, ending: &str) -> Result<Vec<PathBuf>, FileError> {
     let mut found = Vec::new();
     let mut folders = vec![(root.to_owned(), 0)];
@@ -111,10 +146,13 @@ pub fn below(root: &Path, ending: &str) -> Result<Vec<PathBuf>, FileError> {
 }
 
 /// Reads a text file as a whole, for a parser that tells places by byte; a byte order mark is left out.
+///
+/// # Errors
+/// As [`open`]; a file of more than 16 mebibytes, or not in UTF-8.
 pub fn read_source(path: &Path) -> Result<Source, FileError> {
     let name = name(path);
     let mut bytes = Vec::new();
-    let read = open(path)?.take(LONGEST_SOURCE + 1).read_to_end(&mut bytes);
+    let read = open_up_to(LONGEST_SOURCE, path)?.take(LONGEST_SOURCE + 1).read_to_end(&mut bytes);
     read.map_err(|error| FileError::from_io(&name, &error))?;
     if bytes.len() as u64 > LONGEST_SOURCE {
         let message =
@@ -139,10 +177,13 @@ pub fn read_source(path: &Path) -> Result<Source, FileError> {
 }
 
 /// Reads a file of any kind as a whole, such as a font.
+///
+/// # Errors
+/// As [`open`]; a file of more than 256 mebibytes.
 pub fn read_bytes(path: &Path) -> Result<Vec<u8>, FileError> {
     let name = name(path);
     let mut bytes = Vec::new();
-    let read = open(path)?.take(LONGEST_BYTES + 1).read_to_end(&mut bytes);
+    let read = open_up_to(LONGEST_BYTES, path)?.take(LONGEST_BYTES + 1).read_to_end(&mut bytes);
     read.map_err(|error| FileError::from_io(&name, &error))?;
     if bytes.len() as u64 > LONGEST_BYTES {
         let error = Diagnostic::error(&name, Place::File, "the file has more than 256 mebibytes");

@@ -38,7 +38,7 @@ pub fn figures(sheet: &Sheet) -> Figures {
 
 fn figure(problem: &Assignment, file: &FigureFile, findings: &mut Findings) -> Option<Figure> {
     let path = Path::new(&problem.source.name).with_file_name(&file.name);
-    let source = match files::read_source(&path) {
+    let source = match files::read_beside(&path) {
         Ok(source) => Arc::new(source),
         Err(error) => {
             findings.list.push(unread(problem, file, &error));

@@ -106,7 +106,7 @@ pub fn course_settings(folder: &Path) -> Result<Settings, Failure> {
     if !path.exists() {
         return Ok(Settings::default());
     }
-    let source = files::read_source(&path)?;
+    let source = files::read_beside(&path)?;
     settings::read(&source).map_err(|list| Failure::input(list, vec![source.into()]))
 }
 

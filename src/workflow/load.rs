@@ -70,7 +70,7 @@ pub(super) fn course_below(folder: &Path) -> Result<(Course, Vec<Diagnostic>), F
     let sources = files::below(folder, "toml")?;
     let sources = sources
         .iter()
-        .filter_map(|file| files::read_source(file).ok())
+        .filter_map(|file| files::read_beside(file).ok())
         .map(Arc::new);
     Ok(Course::new(sources))
 }

@@ -109,8 +109,24 @@ pub(super) fn stem(title: &str) -> String {
     let lower = title.to_lowercase();
     let words = lower.split(|c: char| !c.is_alphanumeric());
     let words: Vec<&str> = words.filter(|word| !word.is_empty()).collect();
-    words.join("-")
+    let stem = words.join("-");
+    if stem.len() <= LONGEST_STEM && !RESERVED.contains(&stem.as_str()) {
+        return stem;
+    }
+    // What tells long titles apart may stand at their end.
+    let digest = blake3::hash(title.as_bytes()).to_hex();
+    let mut end = stem.len().min(LONGEST_STEM);
+    while !stem.is_char_boundary(end) {
+        end -= 1;
+    }
+    format!("{}-{}", &stem[..end], &digest[..6])
 }
+
+/// Bytes that the name of a class's file may have; file systems take 255, and names of folders are made of it.
+const LONGEST_STEM: usize = 80;
+
+/// Names that are no files' on Windows.
+const RESERVED: [&str; 4] = ["con", "prn", "aux", "nul"];
 
 fn heading() -> [&'static str; 9] {
     let [a, b, c, d, e] = COLUMNS;

@@ -77,7 +77,7 @@ pub fn lines(root: &Path, progress: Vec<Progress>) -> Result<Vec<Line>, Failure>
     let mut sheets = Vec::new();
     for path in files::below(&root.join(ASSIGNMENTS), "toml")? {
         // A file that cannot be read is told about by whoever needs it.
-        let Ok(source) = files::read_source(&path) else {
+        let Ok(source) = files::read_beside(&path) else {
             continue;
         };
         if let Some((code, _)) = code_of(&source.text) {
