@@ -152,7 +152,9 @@ pub fn below(root: &Path, ending: &str) -> Result<Vec<PathBuf>, FileError> {
 pub fn read_source(path: &Path) -> Result<Source, FileError> {
     let name = name(path);
     let mut bytes = Vec::new();
-    let read = open_up_to(LONGEST_SOURCE, path)?.take(LONGEST_SOURCE + 1).read_to_end(&mut bytes);
+    let read = open_up_to(LONGEST_SOURCE, path)?
+        .take(LONGEST_SOURCE + 1)
+        .read_to_end(&mut bytes);
     read.map_err(|error| FileError::from_io(&name, &error))?;
     if bytes.len() as u64 > LONGEST_SOURCE {
         let message =
@@ -183,7 +185,9 @@ pub fn read_source(path: &Path) -> Result<Source, FileError> {
 pub fn read_bytes(path: &Path) -> Result<Vec<u8>, FileError> {
     let name = name(path);
     let mut bytes = Vec::new();
-    let read = open_up_to(LONGEST_BYTES, path)?.take(LONGEST_BYTES + 1).read_to_end(&mut bytes);
+    let read = open_up_to(LONGEST_BYTES, path)?
+        .take(LONGEST_BYTES + 1)
+        .read_to_end(&mut bytes);
     read.map_err(|error| FileError::from_io(&name, &error))?;
     if bytes.len() as u64 > LONGEST_BYTES {
         let error = Diagnostic::error(&name, Place::File, "the file has more than 256 mebibytes");

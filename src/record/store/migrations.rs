@@ -199,7 +199,10 @@ mod tests {
             ),
             ("CREATE VIEW v AS SELECT 1".to_owned(), "view `v`"),
             ("CREATE TABLE more (x)".to_owned(), "table `more`"),
-            ("ALTER TABLE acts ADD COLUMN x".to_owned(), "table `acts`"),
+            (
+                "ALTER TABLE acts ADD COLUMN x TEXT".to_owned(),
+                "table `acts`",
+            ),
             ("DROP TRIGGER acts_stand".to_owned(), "trigger `acts_stand`"),
             ("ANALYZE".to_owned(), ""),
         ];

@@ -360,7 +360,9 @@ fn damage_is_told() {
             "lacks one before it",
         ),
         (
-            "UPDATE issues SET code = 'FW2MBWX' WHERE id = 2",
+            "DROP TRIGGER issues_stand; UPDATE issues SET code = 'FW2MBWX' WHERE id = 2;
+             CREATE TRIGGER issues_stand BEFORE UPDATE ON issues
+             BEGIN SELECT raise(ABORT, 'what was issued never changes'); END",
             "issue 2 cannot be read",
         ),
         (

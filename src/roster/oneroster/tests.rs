@@ -181,7 +181,7 @@ fn what_is_wrong_is_told() {
         ),
         (
             changed("users.csv", "p-017", "p-018"),
-            "1 students are enrolled who are not in users.csv",
+            "1 student is enrolled who is not in users.csv",
         ),
         (
             changed("users.csv", "p-017", "p-204"),
