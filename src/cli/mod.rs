@@ -35,7 +35,7 @@ mod worked;
 mod written;
 
 use std::ffi::OsString;
-use std::io::IsTerminal;
+use std::io::{self, IsTerminal, Write as _};
 
 use clap::{Parser, Subcommand};
 

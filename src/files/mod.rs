@@ -14,7 +14,7 @@ pub(crate) mod owner;
 
 pub use draft::Draft;
 pub use folder::put_folder;
-pub use input::{Input, below, open, read_bytes, read_source};
+pub use input::{Input, below, open, read_beside, read_bytes, read_source};
 pub use original::Original;
 
 pub(crate) use owner::{sync_folder, temporary};
