@@ -15,7 +15,7 @@ use super::Prepared;
 use super::classmates::{self, ClassKeys};
 use super::diagnosed;
 use super::drawn::key_of;
-use super::kept::Kept;
+use super::kept::{Kept, best};
 use super::paper::Desk;
 
 /// One paper, marked.
@@ -108,18 +108,11 @@ impl<'p> ClassMarker<'p> {
         decimal: Option<DecimalMark>,
     ) -> Result<Option<Counted<'k>>, Diagnostic> {
         let rule: ReissueCounts = self.plan.sheet.paper.reissue_counts;
-        let mut best: Option<Counted<'k>> = None;
-        let papers = kept.counting(student, rule);
-        let several = papers.len() > 1;
-        for issue in papers {
-            let counted = self.mark(kept, issue, decimal)?;
-            if best
-                .as_ref()
-                .is_none_or(|best| counted.account.total >= best.account.total)
-            {
-                best = Some(counted);
-            }
-        }
+        let papers = kept.counting(student, rule).into_iter();
+        let counted = papers.map(|issue| self.mark(kept, issue, decimal));
+        let counted: Vec<Counted<'k>> = counted.collect::<Result<_, _>>()?;
+        let several = counted.len() > 1;
+        let mut best = best(counted, |counted| counted.account.total);
         // Key and paper are left at the one that is given back.
         if several && let Some(last) = &best {
             best = Some(self.mark(kept, last.issue, decimal)?);

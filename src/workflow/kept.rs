@@ -7,6 +7,7 @@
 use std::path::{Path, PathBuf};
 
 use chrono::NaiveDate;
+use rust_decimal::Decimal;
 use rustc_hash::FxHashMap;
 
 use crate::assignment::{ReissueCounts, Sheet};
@@ -234,6 +235,14 @@ pub(super) fn may_count(
         }
         ReissueCounts::Latest => places.split_off(places.len() - 1),
     }
+}
+
+/// Of papers that may count the one that does: that of the highest total, of equal ones the last.
+pub(super) fn best<T>(
+    papers: impl IntoIterator<Item = T>,
+    total: impl Fn(&T) -> Decimal,
+) -> Option<T> {
+    papers.into_iter().max_by_key(total)
 }
 
 impl RosterFile {
