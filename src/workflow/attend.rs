@@ -136,11 +136,7 @@ pub fn attend(
 }
 
 fn papers<'k>(kept: &'k Kept, whom: &Whom) -> Result<Vec<&'k Issue>, Failure> {
-    let latest = |issue: &&Issue| {
-        kept.latest(&issue.student)
-            .is_some_and(|at| at.id == issue.id)
-    };
-    let everyone = || kept.issues.iter().filter(latest);
+    let everyone = || kept.issues.iter().filter(|issue| kept.is_latest(issue));
     match whom {
         Whom::All => Ok(everyone().collect()),
         Whom::Section(section) => {

@@ -163,6 +163,12 @@ impl Kept {
         self.papers_of(student).next_back()
     }
 
+    /// Whether a paper is its student's latest.
+    pub fn is_latest(&self, issue: &Issue) -> bool {
+        self.latest(&issue.student)
+            .is_some_and(|latest| latest.id == issue.id)
+    }
+
     /// The latest paper of each student who has one, in the order of the roster.
     pub fn latest_of(&self, roster: &Roster) -> Vec<Issue> {
         let papers = roster.iter().filter_map(|student| self.latest(student.id));
