@@ -9,7 +9,7 @@ use crate::assignment::{Assignment, PartKind, SlipKind};
 use crate::formula::tape::SlotSet;
 use crate::formula::tree::Condition;
 use crate::marking::Reason;
-use crate::plan::{Plan, Road, answer_part};
+use crate::plan::{Plan, answer_part};
 use crate::text::{excerpt, opening};
 
 /// How much of a formula is quoted, in columns.
@@ -57,7 +57,8 @@ pub fn reason(plan: &Plan, at: usize, reason: &Reason) -> String {
             rounded_to,
         } => {
             let mut text = format!("follows from {}", names_of(plan, at, inputs));
-            if let Some(road) = road_of(plan, at, road) {
+            let answer = plan.problems[place.problem].answer(place.part);
+            if let Some(road) = answer.and_then(|answer| answer.road(usize::from(road))) {
                 let _ = write!(
                     text,
                     " by {}",
@@ -132,17 +133,6 @@ pub(super) fn listed(items: &[String]) -> String {
         [one] => one.clone(),
         [most @ .., last] => format!("{} and {last}", most.join(", ")),
     }
-}
-
-/// The road of that index of a part: those forward, then those back.
-pub(super) fn road_of(plan: &Plan, at: usize, road: u8) -> Option<&Road> {
-    let place = &plan.parts[at];
-    let answer = plan.problems[place.problem].answer(place.part)?;
-    answer
-        .roads
-        .iter()
-        .chain(&answer.back)
-        .nth(usize::from(road))
 }
 
 /// Equations by their names, those of slips as such: `` `bag` and `star` ``.

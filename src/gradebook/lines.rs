@@ -229,11 +229,7 @@ fn road<'a>(plan: &'a Plan, at: usize, reason: &Reason) -> Option<Vec<&'a str>> 
     };
     let place = &plan.parts[at];
     let answer = plan.problems[place.problem].answer(place.part)?;
-    let road = answer
-        .roads
-        .iter()
-        .chain(&answer.back)
-        .nth(usize::from(*road))?;
+    let road = answer.road(usize::from(*road))?;
     let equations = &plan.sheet.problems[place.problem].equations;
     Some(
         road.equations
