@@ -7,7 +7,6 @@ use std::fmt::Write as _;
 
 use crate::assignment::{Assignment, PartKind, SlipKind};
 use crate::formula::tape::SlotSet;
-use crate::formula::tree::Condition;
 use crate::marking::Reason;
 use crate::plan::{Plan, answer_part};
 use crate::text::{excerpt, opening};
@@ -151,7 +150,7 @@ pub(super) fn named(assignment: &Assignment, equations: impl Iterator<Item = usi
 fn possible(assignment: &Assignment, prepared: usize) -> Option<(&str, &str)> {
     let mut first = 0;
     for condition in &assignment.possible {
-        let count = leaves(&condition.item);
+        let count = condition.item.judges();
         if prepared < first + count {
             let text = &assignment.source.text;
             let quoted = text.get(condition.span.start..condition.span.end);
@@ -160,13 +159,6 @@ fn possible(assignment: &Assignment, prepared: usize) -> Option<(&str, &str)> {
         first += count;
     }
     None
-}
-
-fn leaves(condition: &Condition) -> usize {
-    match condition {
-        Condition::All(parts) => parts.iter().map(leaves).sum(),
-        _ => 1,
-    }
 }
 
 /// A foreseen slip by its number, with what tells it from the others.
