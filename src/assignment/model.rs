@@ -300,6 +300,18 @@ pub enum ReissueCounts {
     First,
 }
 
+impl Template {
+    /// The text in one line, each given's place filled with what `given` says of its index.
+    pub fn filled(&self, given: impl Fn(usize) -> String) -> String {
+        let pieces = self.pieces.iter().map(|piece| match piece {
+            Piece::Text(text) => text.clone(),
+            Piece::Given(index) => given(*index),
+        });
+        let text: String = pieces.collect();
+        text.split_whitespace().collect::<Vec<_>>().join(" ")
+    }
+}
+
 /// One asked-for answer.
 #[derive(Clone, Debug)]
 pub struct Part {

@@ -246,7 +246,11 @@ fn question(
         push(role, &text);
     }
     let id = &plan.parts[part].id;
-    let ask = filled(&stack.part(part).ask, paper, plan.parts[part].problem);
+    let problem = plan.parts[part].problem;
+    let ask = stack.part(part).ask.filled(|given| match &paper.key {
+        Ok(key) => key.problems[problem].givens[given].to_string(),
+        Err(_) => "…".to_owned(),
+    });
     push(Role::Dim, &format!("({id}) {ask}"));
     if let Some(steps) = by_eye(stack, part) {
         push(Role::Plain, &steps);
@@ -263,17 +267,4 @@ fn by_eye(stack: &Stack, part: usize) -> Option<String> {
         _ => &model.working,
     };
     (!steps.is_empty()).then(|| format!("by eye, a point each: {}", steps.join(" · ")))
-}
-
-/// A question with the student's numbers in it.
-fn filled(template: &Template, paper: &OnDesk, problem: usize) -> String {
-    let pieces = template.pieces.iter().map(|piece| match piece {
-        Piece::Text(text) => text.clone(),
-        Piece::Given(given) => paper.key.as_ref().map_or_else(
-            |_| "…".to_owned(),
-            |key| key.problems[problem].givens[*given].to_string(),
-        ),
-    });
-    let text: String = pieces.collect();
-    text.split_whitespace().collect::<Vec<_>>().join(" ")
 }
