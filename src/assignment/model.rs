@@ -331,6 +331,16 @@ pub struct Part {
     pub rules: PartRules,
 }
 
+impl Part {
+    /// What is looked for by eye, a point each: all of a part without a key, the working of any other.
+    pub fn by_eye(&self) -> &[String] {
+        match &self.kind {
+            PartKind::Eye(items) => items,
+            PartKind::Answer(_) | PartKind::Choose(_) => &self.working,
+        }
+    }
+}
+
 /// What kind of answer is asked for.
 #[derive(Clone, Debug)]
 #[allow(

@@ -206,11 +206,10 @@ pub(super) fn numbers_of(
 fn by_eye(plan: &Plan, pen: &mut Pen<'_>) -> Vec<(String, Vec<String>)> {
     let parts = plan.sheet.part_ids().map(|(id, problem, part)| {
         let part = &plan.sheet.problems[problem].parts[part];
-        let items = match &part.kind {
-            PartKind::Eye(items) => items,
-            _ => &part.working,
-        };
-        (id, items.iter().map(|item| pen.shown(item)).collect())
+        (
+            id,
+            part.by_eye().iter().map(|item| pen.shown(item)).collect(),
+        )
     });
     parts
         .filter(|(_, items): &(String, Vec<String>)| !items.is_empty())

@@ -171,10 +171,7 @@ impl Stack {
 
     /// The most points that may be keyed for a part by eye: its steps, or all of it.
     pub fn most_by_eye(&self, part: usize) -> usize {
-        match &self.part(part).kind {
-            PartKind::Eye(items) => items.len(),
-            _ => self.part(part).working.len(),
-        }
+        self.part(part).by_eye().len()
     }
 
     /// What would be understood of a text for a part of a paper: what a number was read as, the

@@ -7,7 +7,6 @@
 use ratatui::Frame;
 use ratatui::layout::Rect;
 
-use crate::assignment::{PartKind, Piece, Template};
 use crate::record::Message;
 use crate::workflow::desk::{OnDesk, Progress, Stack};
 
@@ -261,10 +260,6 @@ fn question(
 
 /// What earns points by eye in a part, a point each; nothing where nothing does.
 fn by_eye(stack: &Stack, part: usize) -> Option<String> {
-    let model = stack.part(part);
-    let steps = match &model.kind {
-        PartKind::Eye(items) => items,
-        _ => &model.working,
-    };
+    let steps = stack.part(part).by_eye();
     (!steps.is_empty()).then(|| format!("by eye, a point each: {}", steps.join(" · ")))
 }
