@@ -120,7 +120,7 @@ pub(super) fn lines<'p>(
         student: of.other.map_or("", |other| roster.id(other)),
         parts: ids(plan, &of.fit),
         whole: of.fit.is_whole,
-        by_luck: (of.fit.chance * 1e6).round() / 1e6,
+        by_luck: of.fit.chance,
     };
     found.iter().map(line).collect()
 }
