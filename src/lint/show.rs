@@ -8,6 +8,7 @@ use rust_decimal::prelude::ToPrimitive as _;
 use crate::quantity::round_to_figures;
 use crate::text::{excerpt, safe, width};
 
+use super::threshold::GUESS;
 use super::view::percent;
 use super::{AnswerReport, Asks, PartReport, ProblemReport, Report, RoadReport, SheetReport};
 
@@ -33,12 +34,6 @@ const HEAD: [&str; 7] = [
     "tolerance",
     "rounding",
     "luck",
-];
-
-/// What the last two columns mean.
-const LEGEND: [&str; 2] = [
-    "rounding: how far rounding on the way moves the answer, along the worst road",
-    "luck: random values within 30 % of the key that would earn credit",
 ];
 
 /// The text of a report, without its findings. Ends with a line break, unless it is empty.
@@ -90,7 +85,11 @@ fn problem(problem: &ProblemReport) -> String {
     let asks = |part: &PartReport| matches!(part.asks, Asks::Answer(_));
     if problem.parts.iter().any(asks) {
         page.out.push('\n');
-        LEGEND.iter().for_each(|words| page.line(words));
+        page.line("rounding: how far rounding on the way moves the answer, along the worst road");
+        page.line(&format!(
+            "luck: random values within {} of the key that would earn credit",
+            percent(GUESS)
+        ));
     }
     page.out
 }
