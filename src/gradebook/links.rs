@@ -13,7 +13,7 @@ use crate::text::excerpt;
 
 use super::fill::Links;
 use super::marks::{self, push_cells};
-use super::spreadsheet::{DISARMED, starts_formula};
+use super::spreadsheet::armed;
 
 /// The name of the file, in the course folder.
 pub const FILE: &str = "gradebook-links.csv";
@@ -131,12 +131,6 @@ pub fn file(links: &[Link]) -> Vec<u8> {
         push_cells([&*link.class, &*link.student, &*link.cell], &mut out);
     }
     out
-}
-
-/// A cell as it was before it was disarmed.
-fn armed(cell: &str) -> &str {
-    let rest = cell.strip_prefix(char::from(DISARMED));
-    rest.filter(|rest| starts_formula(rest)).unwrap_or(cell)
 }
 
 fn two(file: &str, place: Place, cell: &str, [one, other]: [&str; 2]) -> Diagnostic {

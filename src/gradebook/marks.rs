@@ -90,7 +90,7 @@ pub fn push_row(row: &MarksRow, out: &mut Vec<u8>) {
 }
 
 /// Appends a row of texts and ends it.
-pub(super) fn push_cells<'a>(cells: impl IntoIterator<Item = &'a str>, out: &mut Vec<u8>) {
+pub fn push_cells<'a>(cells: impl IntoIterator<Item = &'a str>, out: &mut Vec<u8>) {
     for cell in cells {
         push_text(cell, out);
     }
@@ -103,7 +103,7 @@ pub(super) fn shown(points: Option<Decimal>) -> String {
 }
 
 /// Whether a line (break or not) is this heading.
-pub(super) fn is_line<'a>(heading: impl IntoIterator<Item = &'a str>, line: &[u8]) -> bool {
+pub fn is_line<'a>(heading: impl IntoIterator<Item = &'a str>, line: &[u8]) -> bool {
     let mut ours = Vec::new();
     push_cells(heading, &mut ours);
     without_break(line) == without_break(&ours)

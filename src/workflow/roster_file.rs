@@ -5,7 +5,8 @@
 //! have to stay as they are.
 
 use crate::diagnostic::{Diagnostic, Place};
-use crate::gradebook::spreadsheet::{DISARMED, starts_formula};
+use crate::gradebook::marks::{self, push_cells};
+use crate::gradebook::spreadsheet::starts_formula;
 use crate::roster::{PrintSize, Roster, SOURCED_HEADINGS};
 use crate::text::{DecimalMark, excerpt};
 
@@ -54,11 +55,12 @@ impl OwnRoster {
     /// # Errors
     /// Ids that would start a formula; `source` is the file they come from.
     pub(super) fn bytes(&self, source: &str) -> Result<Vec<u8>, Vec<Diagnostic>> {
+        let sessions = self.sessions.join(",");
         let ids = self
             .students
             .iter()
             .flat_map(|student| [&student.id, &student.sourced_id]);
-        let ids = ids.chain([&self.class, &self.school]).chain(&self.sessions);
+        let ids = ids.chain([&self.class, &self.school, &sessions]);
         let faults: Vec<_> = ids
             .filter(|id| starts_formula(id))
             .map(|id| unsafe_id(source, id))
@@ -66,41 +68,30 @@ impl OwnRoster {
         if !faults.is_empty() {
             return Err(faults);
         }
-        let mut out = csv::WriterBuilder::new()
-            .terminator(csv::Terminator::CRLF)
-            .from_writer(Vec::new());
-        let sessions = self.sessions.join(",");
-        let mut rows: Vec<[String; 9]> = vec![heading().map(str::to_owned)];
-        rows.extend(self.students.iter().map(|student| {
-            [
-                student.id.clone(),
-                disarmed(&student.name),
-                disarmed(&student.section),
-                student.decimal.map_or("", mark).to_owned(),
-                student
-                    .print
-                    .map_or(String::new(), |size| size.points().to_string()),
-                student.sourced_id.clone(),
-                self.class.clone(),
-                self.school.clone(),
-                sessions.clone(),
-            ]
-        }));
-        for row in rows {
-            // Writing into memory does not fail; were it to, nothing would be written.
-            if out.write_record(row).is_err() {
-                return Ok(Vec::new());
-            }
+        let mut out = Vec::new();
+        push_cells(heading(), &mut out);
+        for student in &self.students {
+            let print = student.print.map(|size| size.points().to_string());
+            let cells = [
+                student.id.as_str(),
+                &student.name,
+                &student.section,
+                student.decimal.map_or("", mark),
+                print.as_deref().unwrap_or(""),
+                &student.sourced_id,
+                &self.class,
+                &self.school,
+                &sessions,
+            ];
+            push_cells(cells, &mut out);
         }
-        Ok(out.into_inner().unwrap_or_default())
+        Ok(out)
     }
 }
 
 /// Whether a file that begins with this line (break or not) is a roster of ours.
 pub(super) fn is_ours(line: &[u8]) -> bool {
-    let line = line.strip_suffix(b"\n").unwrap_or(line);
-    let line = line.strip_suffix(b"\r").unwrap_or(line);
-    line == heading().join(",").as_bytes()
+    marks::is_line(heading(), line)
 }
 
 /// The name of a class's file, without the ending: its letters and digits in lower case, a dash for what is
@@ -123,15 +114,6 @@ fn mark(mark: DecimalMark) -> &'static str {
         DecimalMark::Point => "point",
         DecimalMark::Comma => "comma",
     }
-}
-
-fn disarmed(text: &str) -> String {
-    let before = if starts_formula(text) {
-        char::from(DISARMED).to_string()
-    } else {
-        String::new()
-    };
-    before + text
 }
 
 fn unsafe_id(file: &str, id: &str) -> Diagnostic {
