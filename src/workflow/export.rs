@@ -5,7 +5,6 @@
 //! answers of students to whom nothing was issued, and marks that would move because the file or the
 //! program has changed: `remark` shows those first.
 
-use std::io::Write;
 use std::path::Path;
 
 use chrono::{DateTime, Utc};
@@ -14,7 +13,7 @@ use rustc_hash::FxHashSet;
 
 use crate::answer::sheet::Codes;
 use crate::diagnostic::{self, Diagnostic, Place};
-use crate::files::{Draft, FileError};
+use crate::files::Draft;
 use crate::gradebook::pseudonyms::Pseudonyms;
 use crate::gradebook::style::Total;
 use crate::marking::{Marked, Status};
@@ -82,12 +81,8 @@ impl Export {
     /// # Errors
     /// Another file that stands there, a place where none can be written.
     pub fn put(&self, request: &ExportRequest<'_>, path: &Path) -> Result<(), Failure> {
-        let mut draft = Draft::create(path, is_ours(&request.prepared.plan, request.form))?;
-        let name = draft.name().to_owned();
-        let written = draft.write_all(&self.bytes);
-        written.map_err(|error| FileError::from_io(&name, &error))?;
-        draft.commit()?;
-        Ok(())
+        let draft = Draft::create(path, is_ours(&request.prepared.plan, request.form))?;
+        Ok(draft.put(&self.bytes)?)
     }
 
     /// Keeps in the record what was proposed, as the marks are taken.

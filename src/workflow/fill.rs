@@ -13,7 +13,7 @@ use rust_decimal::Decimal;
 use rustc_hash::{FxHashMap, FxHashSet};
 
 use crate::diagnostic::{self, Diagnostic, Place, nearest};
-use crate::files::{self, Draft, FileError, Original};
+use crate::files::{self, Draft, Original};
 use crate::gradebook::fill::{
     self, Before, Change, Entry, Gradebook, Likeness, Links, Near, Wanted,
 };
@@ -400,12 +400,8 @@ fn known_links(folder: &Path) -> Result<Vec<Link>, Failure> {
 }
 
 fn keep_links(folder: &Path, links: &[Link]) -> Result<(), Failure> {
-    use std::io::Write as _;
-    let mut draft = Draft::create(&folder.join(links::FILE), links::is_heading)?;
-    let name = draft.name().to_owned();
-    let written = draft.write_all(&links::file(links));
-    written.map_err(|error| FileError::from_io(&name, &error))?;
-    Ok(draft.commit()?)
+    let draft = Draft::create(&folder.join(links::FILE), links::is_heading)?;
+    Ok(draft.put(&links::file(links))?)
 }
 
 fn link(class: &str, student: &str, cell: &str) -> Link {

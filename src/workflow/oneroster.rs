@@ -87,7 +87,7 @@ impl OneRoster {
             None
         };
         record.append(&self.accepts)?;
-        let Some(mut draft) = draft else {
+        let Some(draft) = draft else {
             return Ok(files::put_folder(
                 path,
                 &self.files,
@@ -95,14 +95,10 @@ impl OneRoster {
                 (MANIFEST, oneroster::is_ours),
             )?);
         };
-        let name = draft.name().to_owned();
         let bytes = self
             .zipped()
-            .map_err(|error| FileError::from_io(&name, &std::io::Error::other(error)))?;
-        draft
-            .write_all(&bytes)
-            .map_err(|error| FileError::from_io(&name, &error))?;
-        Ok(draft.commit()?)
+            .map_err(|error| FileError::from_io(draft.name(), &std::io::Error::other(error)))?;
+        Ok(draft.put(&bytes)?)
     }
 
     /// The files in one, without the time of day, so that the same marks make the same bytes.

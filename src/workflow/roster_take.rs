@@ -8,11 +8,10 @@
 //! no name of a file.
 
 use std::collections::HashMap;
-use std::io::Write as _;
 use std::path::{Path, PathBuf};
 
 use crate::diagnostic::{Diagnostic, Place};
-use crate::files::{self, Draft, FileError};
+use crate::files::{self, Draft};
 use crate::roster::{Changes, Roster, RosterColumns};
 use crate::text::quoted;
 
@@ -55,12 +54,7 @@ impl Taken {
     /// # Errors
     /// A file there that is not ours, a folder that cannot be written to.
     pub fn put(&self) -> Result<(), Failure> {
-        let mut draft = Draft::create(&self.path, is_ours)?;
-        let name = draft.name().to_owned();
-        let written = draft.write_all(&self.bytes);
-        written.map_err(|error| FileError::from_io(&name, &error))?;
-        draft.commit()?;
-        Ok(())
+        Ok(Draft::create(&self.path, is_ours)?.put(&self.bytes)?)
     }
 }
 
