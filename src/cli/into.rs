@@ -19,7 +19,6 @@ use crate::table::encoding::Encoding;
 use crate::text::{excerpt, json_line, width};
 use crate::workflow::{self, ExportRequest, Failure, FillRequest, Filling, Others};
 
-use super::record::failure;
 use super::{Exit, out, report, written};
 
 /// Columns of a terminal that a cell may take in the list.
@@ -84,7 +83,7 @@ impl IntoArguments {
         assignment: &Path,
     ) -> Result<FillRequest, Failure> {
         let refused = |option: &str, message: String| {
-            failure(Diagnostic::error(option, Place::File, message))
+            Failure::of(Diagnostic::error(option, Place::File, message))
         };
         let links = self.link.iter().map(|link| {
             let parts = link.split_once('=');

@@ -7,7 +7,7 @@ use crate::record::{OpenMode, RECORD, Record};
 use crate::text::safe;
 use crate::workflow::{Failure, Findings};
 
-use super::record::{failure, no_record, now};
+use super::record::{no_record, now};
 use super::{Exit, out, report};
 
 /// Which record, for commands without an assignment.
@@ -21,7 +21,7 @@ struct WhichRecord {
 impl WhichRecord {
     fn open(&self, mode: OpenMode) -> Result<Record, Failure> {
         if self.record == Path::new(RECORD) && !self.record.exists() {
-            return Err(failure(no_record(&self.record)));
+            return Err(Failure::of(no_record(&self.record)));
         }
         Ok(Record::open(&self.record, mode)?)
     }
@@ -126,7 +126,7 @@ pub(super) fn purge(arguments: &PurgeArguments) -> Result<Exit, Failure> {
             crate::diagnostic::Place::File,
             message,
         );
-        return Err(failure(match classes.as_slice() {
+        return Err(Failure::of(match classes.as_slice() {
             [] => error.help("no class is in it"),
             classes => error.help(format!("its classes are {}", classes.join(", "))),
         }));

@@ -18,7 +18,7 @@ use crate::workflow::desk::Class;
 use crate::workflow::{self, AnswersFile, ExportRequest, Failure, Findings, MarkRequest, Prepared};
 
 use super::for_teacher::ForTeacher;
-use super::record::{RecordArguments, failure, now};
+use super::record::{RecordArguments, now};
 use super::written::{AnswersWritten, RosterWritten};
 use super::{Exit, export, out, report, summary};
 
@@ -260,7 +260,7 @@ fn into_record(
         let message = "the record says when papers are due";
         let error = Diagnostic::error("--due", Place::File, message);
         let help = "set another day with `attend --due`, or mark a one-off with --record :memory:";
-        return Err(failure(error.help(help)));
+        return Err(Failure::of(error.help(help)));
     }
     let file = &arguments.assignment;
     let mut record = arguments.record.open(file, OpenMode::Write)?;

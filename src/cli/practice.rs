@@ -16,7 +16,7 @@ use crate::workflow::{
 };
 
 use super::issue::ToArguments;
-use super::record::{failure, now};
+use super::record::now;
 use super::{Exit, out, report};
 
 /// What is asked for.
@@ -31,7 +31,7 @@ pub(super) fn run(to: &ToArguments, asked: Asked) -> Result<Exit, Failure> {
     if asked.practice && asked.board && to.out.is_none() {
         let message = "--practice and --board together need a folder";
         let error = Diagnostic::error("--out", Place::File, message);
-        return Err(failure(
+        return Err(Failure::of(
             error.help("name it with --out DIR, or ask for one of them"),
         ));
     }

@@ -172,7 +172,7 @@ fn no_terminal() -> Failure {
     let message = "expected a terminal for the desk, found a file or a pipe";
     let help = "open the desk in a terminal; `mark --answers` marks without one";
     let finding = Diagnostic::error("terminal", Place::File, message).help(help);
-    Failure::input(vec![finding], Vec::new())
+    Failure::of(finding)
 }
 
 fn failed(error: &io::Error) -> Failure {

@@ -285,7 +285,7 @@ fn written_as(gradebook: &str) -> Result<(&str, Declared), Failure> {
         return Ok((gradebook, Declared::default()));
     };
     let named = Encoding::named(encoding.trim());
-    let named = named.map_err(|fault| Failure::input(vec![fault], Vec::new()))?;
+    let named = named.map_err(Failure::of)?;
     let declared = Declared {
         encoding: Some(named),
         ..Declared::default()

@@ -61,8 +61,7 @@ impl Slips {
         let Some(sheet) = &self.sheet else {
             return Ok(Vec::new());
         };
-        paper::slips(sheet, request.print.fonts)
-            .map_err(|fault| Failure::input(vec![fault], Vec::new()))
+        paper::slips(sheet, request.print.fonts).map_err(Failure::of)
     }
 
     /// Notes in the record that these papers were given back; those of which that is known stay as they

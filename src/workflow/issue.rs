@@ -429,7 +429,7 @@ fn others_of_the_same_ids(
          their class: --class {class}"
     );
     let error = Diagnostic::error(record, Place::File, message).help(help);
-    Err(Failure::input(vec![error], Vec::new()))
+    Err(Failure::of(error))
 }
 
 /// Gives the class the due date asked for where papers handed out before have another one.

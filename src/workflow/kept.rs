@@ -128,7 +128,7 @@ impl Kept {
         let message = format!("no paper of `{code}` was issued to the class `{class}`");
         let error = Diagnostic::error(record, Place::File, message)
             .help("`issue` hands papers out; `--record :memory:` marks a one-off that is not kept");
-        Err(Failure::input(vec![error], Vec::new()))
+        Err(Failure::of(error))
     }
 
     /// Reads the acts that came since.

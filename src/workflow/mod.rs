@@ -135,6 +135,11 @@ impl Failure {
         Self::Input(Findings { list, sources })
     }
 
+    /// Bad input, one fault that points into no source.
+    pub fn of(fault: Diagnostic) -> Self {
+        Self::input(vec![fault], Vec::new())
+    }
+
     /// The same with something to know besides.
     #[must_use]
     pub fn besides(mut self, finding: Diagnostic) -> Self {

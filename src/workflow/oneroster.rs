@@ -310,7 +310,7 @@ fn days(
     let refused = |message: String, option: &str| {
         let error = Diagnostic::error(record.name(), Place::File, message);
         let help = format!("say it with {option} 2026-11-25");
-        Err(Failure::input(vec![error.help(help)], Vec::new()))
+        Err(Failure::of(error.help(help)))
     };
     let Some(assigned) = request.assigned.or(issued) else {
         return refused(

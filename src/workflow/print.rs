@@ -86,6 +86,24 @@ pub struct Printed {
     pub findings: Findings,
 }
 
+impl Printed {
+    /// A document, and what fonts and roster lack for it.
+    pub(super) fn of(
+        request: &PrintRequest<'_>,
+        bytes: Result<Vec<u8>, Diagnostic>,
+        missing: &Missing,
+        unlike: &Unlike,
+    ) -> Result<Self, Failure> {
+        Ok(Self {
+            bytes: bytes.map_err(Failure::of)?,
+            findings: Findings {
+                list: lacks(request, missing, unlike),
+                sources: Vec::new(),
+            },
+        })
+    }
+}
+
 /// Prints papers.
 ///
 /// # Errors
@@ -115,8 +133,7 @@ pub fn print_papers(request: &PrintRequest<'_>, record: &Record) -> Result<Print
         });
     }
     let handout = handout(request, then.texts, copies);
-    let bytes = paper::papers(&handout, request.fonts)
-        .map_err(|fault| Failure::input(vec![fault], Vec::new()))?;
+    let bytes = paper::papers(&handout, request.fonts).map_err(Failure::of)?;
     let mut list = then.findings;
     list.extend(drawings.findings());
     list.extend(texts_lack(&handout.sheets));

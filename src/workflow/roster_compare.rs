@@ -151,5 +151,5 @@ fn nothing(request: &CompareRequest<'_>) -> Failure {
     );
     let error = Diagnostic::error(&request.new.to_string_lossy(), Place::File, message);
     let help = "name the old roster before the new one, or the class with --class";
-    Failure::input(vec![error.help(help)], Vec::new())
+    Failure::of(error.help(help))
 }

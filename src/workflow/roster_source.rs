@@ -71,7 +71,7 @@ fn all_there<'a>(
     let error = Diagnostic::error(&request.source.to_string_lossy(), Place::File, message);
     let titles = quoted(classes.map(|[title, ..]| title));
     let help = format!("the classes are {titles}");
-    Err(Failure::input(vec![error.help(help)], Vec::new()))
+    Err(Failure::of(error.help(help)))
 }
 
 /// Whether a class of that title, code and id is meant by a name; the name of its file is one, too.
@@ -113,8 +113,7 @@ pub fn oneroster_package(path: &Path) -> Result<Option<Box<dyn Package>>, Failur
     if beginning != oneroster::BEGINNING {
         return Ok(None);
     }
-    let zipped =
-        Zipped::open(input, &name).map_err(|error| Failure::input(vec![error], Vec::new()))?;
+    let zipped = Zipped::open(input, &name).map_err(Failure::of)?;
     Ok(Some(Box::new(zipped)))
 }
 
@@ -241,7 +240,7 @@ fn of_list(request: &TakeRequest<'_>) -> Result<(Vec<OwnRoster>, Findings), Fail
             );
             let error = Diagnostic::error(&request.source.to_string_lossy(), Place::File, message);
             let help = "write the section of everybody, for each becomes a class";
-            return Err(Failure::input(vec![error.help(help)], Vec::new()));
+            return Err(Failure::of(error.help(help)));
         }
         let known = rosters.iter().position(|own| own.title == title);
         let at = known.unwrap_or_else(|| {

@@ -118,7 +118,7 @@ impl Offered {
                 );
                 let error = Diagnostic::error(&self.source, Place::File, message);
                 let help = "give the classes different names of letters and digits";
-                return Err(Failure::input(vec![error.help(help)], Vec::new()));
+                return Err(Failure::of(error.help(help)));
             }
         }
         Ok(names

@@ -106,7 +106,7 @@ impl Inquiry<'_> {
                 let message = format!("the answers end before the form is filled in, at: {prompt}");
                 let error = Diagnostic::error("-", Place::File, message);
                 let help = "nothing was written; answer every question, and end each list with an empty line";
-                Err(Failure::input(vec![error.help(help)], Vec::new()))
+                Err(Failure::of(error.help(help)))
             }
         }
     }
@@ -401,7 +401,7 @@ impl Inquiry<'_> {
             "this cannot be solved as it stands, and the answers end; nothing was written";
         let note = Diagnostic::note(&name.to_string_lossy(), Place::File, message);
         match outcome {
-            Ok(_) => Failure::input(vec![note], Vec::new()),
+            Ok(_) => Failure::of(note),
             Err(failure) => failure.besides(note),
         }
     }
