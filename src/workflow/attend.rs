@@ -12,6 +12,7 @@ use crate::diagnostic::{Diagnostic, Place, nearest};
 use crate::record::{Attendance, Deed, Due, DueFor, Issue, NewAct, Record};
 use crate::text::excerpt;
 
+use super::export::HAND_OUT;
 use super::issue::id_of;
 use super::kept::Kept;
 use super::{Failure, Prepared};
@@ -191,7 +192,7 @@ pub(super) fn paper<'k>(kept: &'k Kept, typed: &str) -> Result<&'k Issue, Box<Di
 fn meant<'a>(error: Diagnostic, word: &str, known: impl Iterator<Item = &'a str>) -> Diagnostic {
     match nearest(word, known) {
         Some(near) => error.help(format!("did you mean `{near}`?")),
-        None => error.help("`issue` hands papers to those who have none"),
+        None => error.help(HAND_OUT),
     }
 }
 

@@ -5,6 +5,7 @@
 //! answers of students to whom nothing was issued, and marks that would move because the file or the
 //! program has changed: `remark` shows those first.
 
+use std::borrow::Borrow;
 use std::path::Path;
 
 use chrono::{DateTime, Utc};
@@ -231,7 +232,7 @@ pub fn export(request: &ExportRequest<'_>, record: &Record) -> Result<Export, Fa
 }
 
 /// What to do about students without a paper, and about papers that nothing was keyed of.
-const HAND_OUT: &str = "`issue` hands papers to those who have none";
+pub(super) const HAND_OUT: &str = "`issue` hands papers to those who have none";
 const KEY_THEM: &str = "key their papers, or note with `attend` who was absent or excused";
 
 /// What is known of a class after each of its papers was looked at.
@@ -419,14 +420,14 @@ fn would_move(record: &str, students: &[String]) -> Diagnostic {
 }
 
 /// The first of some ids, as far as a line goes.
-pub(super) fn named(ids: &[String]) -> String {
+pub(super) fn named(ids: &[impl Borrow<str>]) -> String {
     excerpt(&ids.join(", "), NAMED).into_owned()
 }
 
 fn not_issued(file: &str, student: &str, code: &str) -> Diagnostic {
     let message = format!("the student {student} never got a paper of `{code}`");
     Diagnostic::error(file, Place::File, message)
-        .help("`issue` hands papers to those who have none; nothing was kept of this file")
+        .help(format!("{HAND_OUT}; nothing was kept of this file"))
 }
 
 /// Where a student has no paper at all.

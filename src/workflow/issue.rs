@@ -23,9 +23,6 @@ use super::export::named;
 use super::kept::{Kept, filed};
 use super::{Failure, Figures, Findings, Prepared, difference, figures, fresh};
 
-/// Ids named in a message.
-const NAMED: usize = 8;
-
 /// To whom papers are handed out.
 #[derive(Debug)]
 pub struct IssueRequest<'a> {
@@ -417,12 +414,11 @@ fn others_of_the_same_ids(
         .issues
         .iter()
         .filter(|issue| request.roster.find(&issue.student).is_some())
-        .take(NAMED)
         .map(|issue| issue.student.as_str())
         .collect();
     let message = format!(
         "{count} of these ids have papers already in the class `{other}`: {}",
-        excerpt(&ids.join(", "), 60)
+        named(&ids)
     );
     let help = format!(
         "if they are the same students, add --class {other}; if others have the same ids, name \

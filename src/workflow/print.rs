@@ -18,8 +18,9 @@ use crate::paper::{self, Copy, Fonts, Handout, Missing, PageSize, Pen, SheetText
 use crate::quantity::Quantity;
 use crate::record::{Filed, Issue, Record};
 use crate::roster::{Roster, Student};
-use crate::text::{DecimalMark, excerpt};
+use crate::text::DecimalMark;
 
+use super::export::named;
 use super::kept::{Kept, filed};
 use super::print_figures::Drawings;
 use super::{Failure, Findings, Prepared, attend, drawn};
@@ -29,9 +30,6 @@ pub(super) const LETTERS: u8 = 11;
 
 /// Students of whom it is said one by one which letters of their names no font has.
 const STUDENTS: usize = 5;
-
-/// Columns of a terminal for the ids in one message.
-pub(super) const NAMED: usize = 60;
 
 /// The order of a stack of papers.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -442,14 +440,14 @@ pub(super) fn lacks(
     if !missing.is_empty() {
         list.push(text_lacks(&request.prepared.plan.sheet.code, missing));
     }
-    let (named, more) = unlike.0.split_at(unlike.0.len().min(STUDENTS));
-    for (id, missing) in named {
-        let whose = format!("in the name of {}", excerpt(id, NAMED));
+    let (first, more) = unlike.0.split_at(unlike.0.len().min(STUDENTS));
+    for (id, missing) in first {
+        let whose = format!("in the name of {}", named(&[id.as_str()]));
         list.push(lacking(request.class, &missing.words(), &whose));
     }
     if !more.is_empty() {
         let ids: Vec<&str> = more.iter().map(|(id, _)| id.as_str()).collect();
-        let whose = format!("the names of {}", excerpt(&ids.join(", "), NAMED));
+        let whose = format!("the names of {}", named(&ids));
         list.push(lacking(request.class, "letters", &format!("in {whose}")));
     }
     list
