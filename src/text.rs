@@ -15,7 +15,7 @@ mod greek;
 mod json;
 
 use std::borrow::Cow;
-use std::fmt::Write as _;
+use std::fmt::{Display, Write as _};
 
 use unicode_width::{UnicodeWidthChar as _, UnicodeWidthStr as _};
 
@@ -258,6 +258,16 @@ fn show(out: &mut String, c: char) {
     }
 }
 
+/// `1 paper`, `5 papers`; `class` becomes `classes`.
+pub fn counted<N: Display + PartialEq + From<u8>>(count: N, noun: &str) -> String {
+    let ending = match (count == N::from(1), noun.ends_with('s')) {
+        (true, _) => "",
+        (false, true) => "es",
+        (false, false) => "s",
+    };
+    format!("{count} {noun}{ending}")
+}
+
 fn count_marks(out: &mut String, excess: usize) {
     let noun = if excess == 1 { "mark" } else { "marks" };
     // writing to a String cannot fail
@@ -267,6 +277,13 @@ fn count_marks(out: &mut String, excess: usize) {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn one_is_not_many() {
+        let counts = [0, 1, 24].map(|count: usize| counted(count, "student"));
+        assert_eq!(counts, ["0 students", "1 student", "24 students"]);
+        assert_eq!(counted(2_u32, "class"), "2 classes");
+    }
 
     #[test]
     fn harmless_text_is_borrowed() {

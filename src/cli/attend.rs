@@ -7,7 +7,7 @@ use chrono::NaiveDate;
 use serde::Serialize;
 
 use crate::record::{Attendance, OpenMode};
-use crate::text::json_line;
+use crate::text::{counted, json_line};
 use crate::workflow::{self, Failure, Note, Whom};
 
 use super::mark::day;
@@ -119,8 +119,7 @@ pub(super) fn run(arguments: &Arguments) -> Result<Exit, Failure> {
         return Ok(Exit::Done);
     }
     let count = noted.papers;
-    let papers = if count == 1 { "paper" } else { "papers" };
-    let mut text = format!("{count} {papers}: {what}");
+    let mut text = format!("{}: {what}", counted(count, "paper"));
     if matches!(note, Note::HandedIn(_)) {
         if noted.in_time > 0 {
             text += &format!("; {} not late by the day due", noted.in_time);

@@ -7,6 +7,7 @@ use crate::files::{Draft, FileError};
 use crate::gradebook::pseudonyms::{self, Pseudonyms};
 use crate::record::{OpenMode, Record};
 use crate::roster::Roster;
+use crate::text::counted;
 use crate::workflow::{self, Export, ExportRequest, Failure, Form, Prepared};
 
 use super::for_teacher::ForTeacher;
@@ -155,7 +156,7 @@ pub(super) fn finish(
     let _ = if to == Path::new(out::NAME) {
         write!(io::stderr(), "{text}")
     } else {
-        let (students, to) = (summary::students(roster.len()), to.display());
+        let (students, to) = (counted(roster.len(), "student"), to.display());
         writeln!(io::stdout(), "{text}marks for {students} in {to}")
     };
     Ok(if outcome.has_findings {

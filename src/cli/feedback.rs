@@ -9,6 +9,7 @@ use serde::Serialize;
 use crate::paper;
 use crate::record::OpenMode;
 use crate::text;
+use crate::text::counted;
 use crate::workflow::{self, Failure, FeedbackRequest, PrintRequest, Printed, Slips};
 
 use super::mark::day;
@@ -104,10 +105,10 @@ pub(super) fn run(arguments: &Arguments) -> Result<Exit, Failure> {
             }
         }
     }
-    let mut text = format!("{} slips", slips.told.len());
+    let mut text = counted(slips.told.len(), "slip");
     if arguments.returned {
         let count = slips.returned(&mut record, now())?;
-        text += &format!(", {count} papers noted as given back");
+        text += &format!(", {} noted as given back", counted(count, "paper"));
     }
     // That nobody reads it is no failure.
     let _ = writeln!(std::io::stderr(), "{text}");

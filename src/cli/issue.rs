@@ -10,6 +10,7 @@ use crate::gradebook::issued;
 use crate::paper;
 use crate::plan::Plan;
 use crate::record::OpenMode;
+use crate::text::counted;
 use crate::workflow::{
     self, Again, Failure, IssueOutcome, IssueRequest, Owed, PaperFiles, PrintRequest,
 };
@@ -217,8 +218,8 @@ fn summary(plan: &Plan, class: &str, due: Option<NaiveDate>, outcome: &IssueOutc
     let code = crate::text::safe(&plan.sheet.code);
     let class = crate::text::safe(class);
     let (all, new) = (outcome.papers.len(), outcome.new);
-    let papers = if new == 1 { "paper" } else { "papers" };
-    let mut text = format!("{code}, class {class}: {new} {papers} issued now");
+    let papers = counted(new, "paper");
+    let mut text = format!("{code}, class {class}: {papers} issued now");
     if all > new {
         text += &format!(", {} as issued before", all - new);
     }

@@ -13,7 +13,7 @@ use crate::diagnostic::{Diagnostic, Place};
 use crate::files::{self, FileError, Input};
 use crate::record::{OpenMode, Record, RosterFile};
 use crate::roster::{Roster, RosterColumns};
-use crate::text::DecimalMark;
+use crate::text::{DecimalMark, counted};
 use crate::workflow::desk::Class;
 use crate::workflow::{self, AnswersFile, ExportRequest, Failure, Findings, MarkRequest, Prepared};
 
@@ -216,7 +216,7 @@ pub(super) fn run(arguments: &Arguments) -> Result<Exit, Failure> {
     let _ = if to_pipe {
         write!(io::stderr(), "{text}")
     } else {
-        let (students, out) = (summary::students(roster.len()), arguments.out.display());
+        let (students, out) = (counted(roster.len(), "student"), arguments.out.display());
         writeln!(io::stdout(), "{text}marks for {students} in {out}")
     };
     Ok(if outcome.has_findings {

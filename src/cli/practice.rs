@@ -10,7 +10,7 @@ use crate::explain;
 use crate::gradebook::practice as table;
 use crate::record::OpenMode;
 use crate::statistics::words::whose;
-use crate::text::safe;
+use crate::text::{counted, safe};
 use crate::workflow::{
     self, Board, Failure, Practice, PracticeRequest, PrintRequest, ReportRequest,
 };
@@ -133,10 +133,7 @@ fn tell_held(sheet: &str, message: &str) {
 
 /// Who practises what, without names, on standard error.
 fn summary(code: &str, class: &str, practice: &Practice) {
-    let students = match practice.papers.len() {
-        1 => "1 student".to_owned(),
-        count => format!("{count} students"),
-    };
+    let students = counted(practice.papers.len(), "student");
     let (code, class) = (safe(code), safe(class));
     let mut text = format!("{code}, class {class}: {students} practise the parts they lost\n");
     for shared in &practice.shared {

@@ -6,7 +6,7 @@
 use rust_decimal::prelude::ToPrimitive as _;
 
 use crate::quantity::round_to_figures;
-use crate::text::{excerpt, safe, width};
+use crate::text::{counted, excerpt, safe, width};
 
 use super::threshold::GUESS;
 use super::view::percent;
@@ -47,14 +47,10 @@ pub fn show(report: &Report) -> String {
 fn sheet(sheet: &SheetReport, problems: &[ProblemReport]) -> String {
     let mut page = Page::headed(&sheet.code, &sheet.title);
     let parts: usize = problems.iter().map(|problem| problem.parts.len()).sum();
-    let count = |count: usize, noun: &str| match count {
-        1 => format!("1 {noun}"),
-        _ => format!("{count} {noun}s"),
-    };
     page.line(&format!(
         "a sheet of {} with {}, out of {}",
-        count(problems.len(), "problem"),
-        count(parts, "part"),
+        counted(problems.len(), "problem"),
+        counted(parts, "part"),
         sheet.points.normalize(),
     ));
     page.out
@@ -175,11 +171,6 @@ fn solved(problem: &ProblemReport) -> String {
         solved if solved == checked => format!("solved {all}{met}"),
         solved => format!("solved {solved} of {all}{met}"),
     }
-}
-
-fn counted(count: usize, noun: &str) -> String {
-    let ending = if count == 1 { "" } else { "s" };
-    format!("{count} {noun}{ending}")
 }
 
 /// A row of the table of parts: its cells, or the id and words that reach over the others.

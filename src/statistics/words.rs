@@ -8,6 +8,7 @@ use rust_decimal::Decimal;
 
 use super::moments::f64_of;
 use super::{Analysis, ClassReport, Over, PartAnalysis, SMALL, Say, Shared, Totals};
+use crate::text::counted;
 
 /// Papers on which the totals lie from one number of points to another.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -55,16 +56,10 @@ impl Shade {
 /// What is borne in mind of fewer than [`SMALL`] papers.
 pub const RECOGNISED: &str = "In so small a class somebody may be recognised in these figures";
 
-/// `1 paper`, `5 papers`.
-pub fn papers(count: usize) -> String {
-    let noun = if count == 1 { "paper" } else { "papers" };
-    format!("{count} {noun}")
-}
-
 /// `19 papers fully marked; left out: 2 to look at`.
 pub fn marked(report: &ClassReport) -> String {
     let left = report.left_out;
-    let mut words = format!("{} fully marked", papers(report.analysis.papers));
+    let mut words = format!("{} fully marked", counted(report.analysis.papers, "paper"));
     let others = [
         (left.partly_marked, "partly marked"),
         (left.needs_a_look, "to look at"),
@@ -166,7 +161,7 @@ pub fn unspoilt(analysis: &Analysis) -> String {
     format!(
         "no part wrong in value on {} of {}",
         analysis.unspoilt,
-        papers(analysis.papers)
+        counted(analysis.papers, "paper")
     )
 }
 
@@ -191,7 +186,7 @@ pub fn reliability(analysis: &Analysis) -> Option<String> {
 /// `3 papers, (b) (c)`, before what was done.
 pub fn whose(shared: &Shared) -> String {
     let ids: Vec<String> = shared.parts.iter().map(|id| format!("({id})")).collect();
-    format!("{}, {}", papers(shared.papers), ids.join(" "))
+    format!("{}, {}", counted(shared.papers, "paper"), ids.join(" "))
 }
 
 /// What so few papers do not allow one to say, and what is to be borne in mind.

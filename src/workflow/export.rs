@@ -23,7 +23,7 @@ use crate::record::{
 };
 use crate::roster::Roster;
 use crate::statistics::SMALL;
-use crate::text::{DecimalMark, excerpt};
+use crate::text::{DecimalMark, counted, excerpt};
 use crate::variant::PaperCode;
 
 use super::class::ClassMarker;
@@ -411,8 +411,8 @@ pub(super) fn same_marks(one: &Proposal, other: &Proposal) -> bool {
 
 fn would_move(record: &str, students: &[String]) -> Diagnostic {
     let message = format!(
-        "marks of {} papers would move, since the file or the program has changed: {}",
-        students.len(),
+        "marks of {} would move, since the file or the program has changed: {}",
+        counted(students.len(), "paper"),
         named(students)
     );
     Diagnostic::error(record, Place::File, message)

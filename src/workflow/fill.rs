@@ -23,7 +23,7 @@ use crate::gradebook::style::{Marks, Total};
 use crate::record::{NewAct, Record, Target};
 use crate::roster::Roster;
 use crate::table::Declared;
-use crate::text::excerpt;
+use crate::text::{counted, excerpt};
 
 use super::export::{each, named};
 use super::{ExportRequest, Failure, Findings, Prepared};
@@ -277,22 +277,20 @@ impl Filling {
 
     /// What becomes of the column, in a line; `done` says whether it was.
     pub fn words(&self, done: &str) -> String {
-        let cells = |count: usize| match count {
-            1 => "1 cell".to_owned(),
-            count => format!("{count} cells"),
-        };
         let mut out = format!("{}, column '{}': ", self.wanted.into.display(), self.column);
         out += &match self.changes.len() {
             0 => "no cell changes".to_owned(),
-            count => format!("{} {done}", cells(count)),
+            count => format!("{} {done}", counted(count, "cell")),
         };
         if self.same > 0 {
             out += &format!(", {} had the mark already", self.same);
         }
         match self.kept.len() {
             0 => {}
-            count if self.refused.is_empty() => out += &format!(", {} left", cells(count)),
-            count => out += &format!(", {} held something else", cells(count)),
+            count if self.refused.is_empty() => {
+                out += &format!(", {} left", counted(count, "cell"))
+            }
+            count => out += &format!(", {} held something else", counted(count, "cell")),
         }
         out
     }

@@ -6,9 +6,9 @@ use serde::Serialize;
 
 use crate::cli::mark::RosterReading;
 use crate::cli::record::RecordArguments;
-use crate::cli::{Exit, out, report, summary};
+use crate::cli::{Exit, out, report};
 use crate::record::OpenMode;
-use crate::text::{json_line, safe};
+use crate::text::{counted, json_line, safe};
 use crate::workflow::{self, CompareRequest, Compared, Failure};
 
 use super::{eprint, exit, lines};
@@ -89,7 +89,7 @@ fn differences(class: &str, compared: &Compared) -> String {
     let mut text = format!(
         "{}: {} in {}, {now} now\n",
         safe(class),
-        summary::students(before),
+        counted(before, "student"),
         safe(&compared.old_name)
     );
     if compared.changes.is_empty() {

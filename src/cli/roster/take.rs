@@ -4,9 +4,9 @@ use std::path::PathBuf;
 
 use crate::cli::mark::{RosterReading, day};
 use crate::cli::record::today;
-use crate::cli::{Exit, out, report, summary};
+use crate::cli::{Exit, out, report};
 use crate::roster::oneroster::IdFrom;
-use crate::text::safe;
+use crate::text::{counted, safe};
 use crate::workflow::{self, Failure, TakeRequest, Taken};
 
 use super::{eprint, lines};
@@ -86,7 +86,7 @@ pub(super) fn run(arguments: &Arguments) -> Result<Exit, Failure> {
 /// What became of one class.
 fn told(taken: &Taken, put: bool) -> String {
     let path = taken.path.to_string_lossy();
-    let students = summary::students(taken.roster.len());
+    let students = counted(taken.roster.len(), "student");
     let what = match (&taken.before, put) {
         (None, _) => format!("{students}, new"),
         (Some(_), _) if taken.is_same() => format!("{students}, as it was"),

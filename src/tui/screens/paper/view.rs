@@ -8,6 +8,7 @@ use ratatui::Frame;
 use ratatui::layout::Rect;
 
 use crate::record::Message;
+use crate::text::counted;
 use crate::workflow::desk::{OnDesk, Progress, Stack};
 
 use super::super::super::model::Model;
@@ -144,7 +145,7 @@ fn remarks(model: &Model, stack: &Stack, paper: &OnDesk, columns: usize) -> Vec<
     if let Some(day) = standing.handed_in {
         let late = paper.paper.days_late;
         words.push(if late > 0 {
-            format!("handed in {day}, {late} days late")
+            format!("handed in {day}, {} late", counted(late, "day"))
         } else {
             format!("handed in {day}")
         });
