@@ -34,6 +34,14 @@ pub enum DecimalMark {
 }
 
 impl DecimalMark {
+    /// In a word, as files have it.
+    pub fn name(self) -> &'static str {
+        match self {
+            Self::Point => "point",
+            Self::Comma => "comma",
+        }
+    }
+
     /// A number that is written with a point, with this mark.
     pub fn written(self, number: &str) -> Cow<'_, str> {
         match self {

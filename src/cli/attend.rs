@@ -100,9 +100,7 @@ pub(super) fn run(arguments: &Arguments) -> Result<Exit, Failure> {
     let note = arguments.note();
     let noted = workflow::attend(&prepared, &class, &whom, &note, now(), &mut record)?;
     let what = match note {
-        Note::Attend(Attendance::Absent) => "absent".to_owned(),
-        Note::Attend(Attendance::Excused) => "excused".to_owned(),
-        Note::Attend(Attendance::Present) => "present".to_owned(),
+        Note::Attend(attendance) => attendance.name().to_owned(),
         Note::HandedIn(day) => format!("handed in on {day}"),
         Note::Returned => "given back".to_owned(),
         Note::Due(Some(day)) => format!("due {day}"),

@@ -76,7 +76,7 @@ impl OwnRoster {
                 student.id.as_str(),
                 &student.name,
                 &student.section,
-                student.decimal.map_or("", mark),
+                student.decimal.map_or("", DecimalMark::name),
                 print.as_deref().unwrap_or(""),
                 &student.sourced_id,
                 &self.class,
@@ -107,13 +107,6 @@ fn heading() -> [&'static str; 9] {
     let [a, b, c, d, e] = COLUMNS;
     let [f, g, h, i] = SOURCED_HEADINGS;
     [a, b, c, d, e, f, g, h, i]
-}
-
-fn mark(mark: DecimalMark) -> &'static str {
-    match mark {
-        DecimalMark::Point => "point",
-        DecimalMark::Comma => "comma",
-    }
 }
 
 fn unsafe_id(file: &str, id: &str) -> Diagnostic {

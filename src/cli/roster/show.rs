@@ -231,10 +231,7 @@ impl<'a> Shown<'a> {
                 id: student.id,
                 name: student.name,
                 section: student.section,
-                decimal_mark: student.decimal.map(|mark| match mark {
-                    DecimalMark::Point => "point",
-                    DecimalMark::Comma => "comma",
-                }),
+                decimal_mark: student.decimal.map(DecimalMark::name),
                 print_size: student.print.map(PrintSize::points),
                 sourced_id: roster.sourced().map(|ids| ids.student(place)),
             });
