@@ -1,6 +1,5 @@
 //! `paperweight attend`: who was there, who was late, what was given back.
 
-use std::io::Write;
 use std::path::PathBuf;
 
 use chrono::NaiveDate;
@@ -12,7 +11,7 @@ use crate::workflow::{self, Failure, Note, Whom};
 
 use super::mark::day;
 use super::record::{ClassArguments, Opened, now};
-use super::{Exit, out};
+use super::{Exit, out, report};
 
 /// Note who was absent, excused or late, what was given back, and when papers are due
 #[derive(Debug, clap::Args)]
@@ -133,7 +132,6 @@ pub(super) fn run(arguments: &Arguments) -> Result<Exit, Failure> {
         };
         text += &format!("; {are} not count now, {they}");
     }
-    // That nobody reads it is no failure.
-    let _ = writeln!(std::io::stderr(), "{text}");
+    report::say(&(text + "\n"));
     Ok(Exit::Done)
 }

@@ -1,7 +1,6 @@
 //! `paperweight feedback`: slips to hand back with the papers.
 
-use std::io::Write as _;
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 
 use chrono::NaiveDate;
 use serde::Serialize;
@@ -77,7 +76,7 @@ pub(super) fn run(arguments: &Arguments) -> Result<Exit, Failure> {
         partial: arguments.partial,
         points: !arguments.no_points,
     };
-    let to_stdout = arguments.out == Path::new(out::NAME);
+    let to_stdout = out::is_pipe(&arguments.out);
     // A file that may not be replaced is told before anything is done.
     let draft = if arguments.json || to_stdout {
         None
@@ -110,8 +109,7 @@ pub(super) fn run(arguments: &Arguments) -> Result<Exit, Failure> {
         let count = slips.returned(&mut record, now())?;
         text += &format!(", {} noted as given back", counted(count, "paper"));
     }
-    // That nobody reads it is no failure.
-    let _ = writeln!(std::io::stderr(), "{text}");
+    report::say(&(text + "\n"));
     Ok(Exit::Done)
 }
 

@@ -3,8 +3,6 @@
 //! In: the class as it was marked. Out: a table and PDFs in a folder; without one the table, or the
 //! solution for the board as text. Refused: both at once without a folder.
 
-use std::io::Write;
-
 use crate::diagnostic::{Diagnostic, Place};
 use crate::explain;
 use crate::gradebook::practice as table;
@@ -35,9 +33,7 @@ pub(super) fn run(to: &ToArguments, asked: Asked) -> Result<Exit, Failure> {
             error.help("name it with --out DIR, or ask for one of them"),
         ));
     }
-    let prepared = workflow::prepare(workflow::load(&to.assignment)?)?;
-    let (roster, assumed) = workflow::roster(&to.roster.roster, &to.roster.columns())?;
-    report::show(&assumed);
+    let (prepared, roster) = to.roster.open(&to.assignment)?;
     let fonts = to.print.fonts()?;
     let record = to.record.open(&to.assignment, OpenMode::Read)?;
     let class = to.record.class_of(&to.roster.roster);
@@ -140,6 +136,5 @@ fn summary(code: &str, class: &str, practice: &Practice) {
         let (whose, says) = (whose(shared), shared.words());
         text += &format!("  {}: {}\n", safe(&whose), safe(&says));
     }
-    // That nobody reads it is no failure.
-    let _ = write!(std::io::stderr(), "{text}");
+    report::say(&text);
 }

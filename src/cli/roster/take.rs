@@ -9,7 +9,7 @@ use crate::roster::oneroster::IdFrom;
 use crate::text::{counted, safe};
 use crate::workflow::{self, Failure, TakeRequest, Taken};
 
-use super::{eprint, lines};
+use super::lines;
 
 /// Take rosters from a folder or zip of OneRoster CSV files, or from a list of several classes
 ///
@@ -78,7 +78,7 @@ pub(super) fn run(arguments: &Arguments) -> Result<Exit, Failure> {
         out::data(&told(taken, put))?;
     }
     if waiting {
-        eprint("nothing that was there has been changed: `--apply` takes the changes over");
+        report::say("nothing that was there has been changed: `--apply` takes the changes over\n");
     }
     Ok(if waiting { Exit::Findings } else { Exit::Done })
 }
