@@ -4,8 +4,9 @@
 //! it was released, only steps are added: each old record has to become what a new one is. Refused:
 //! a file from a newer version of the program, with both numbers.
 
-use rusqlite::{Connection, Transaction, TransactionBehavior};
+use rusqlite::{Connection, Transaction};
 
+use super::begin;
 use super::error::{Files, RecordError};
 
 /// Marks a SQLite file as a record of this program: "PWrc" in ASCII.
@@ -106,9 +107,7 @@ pub(super) const VERSION: usize = 4;
 pub(super) fn migrate(connection: &mut Connection, files: &Files) -> Result<(), RecordError> {
     let failed = |error| files.failed(error);
     // Another copy may be making the same step: look again once nobody else can.
-    let transaction = connection
-        .transaction_with_behavior(TransactionBehavior::Immediate)
-        .map_err(failed)?;
+    let transaction = begin(connection, files)?;
     steps_from(&transaction, version(&transaction, files)?).map_err(failed)?;
     transaction.commit().map_err(failed)
 }

@@ -19,8 +19,8 @@ mod written;
 
 use std::path::{Path, PathBuf};
 
-use chrono::{DateTime, NaiveDate, Utc};
-use rusqlite::{Connection, OptionalExtension as _, TransactionBehavior, params};
+use chrono::{DateTime, Utc};
+use rusqlite::{Connection, OptionalExtension as _, Transaction, TransactionBehavior, params};
 
 use super::act::{Act, ActId, IssueId, NewAct};
 use super::due::{Due, DueFor, Dues};
@@ -145,10 +145,7 @@ impl Record {
         }
         let files = &self.files;
         let failed = |error| files.failed(error);
-        let transaction = self
-            .connection
-            .transaction_with_behavior(TransactionBehavior::Immediate)
-            .map_err(failed)?;
+        let transaction = begin(&mut self.connection, files)?;
         let last = "SELECT seq FROM sqlite_sequence WHERE name = 'acts'";
         let last = transaction
             .query_row(last, [], |row| row.get::<_, i64>(0))
@@ -191,10 +188,7 @@ impl Record {
     ) -> Result<Vec<Issue>, E> {
         let files = &self.files;
         let failed = |error| E::from(files.failed(error));
-        let transaction = self
-            .connection
-            .transaction_with_behavior(TransactionBehavior::Immediate)
-            .map_err(failed)?;
+        let transaction = begin(&mut self.connection, files)?;
         let new = draw(&Before {
             issues: rows::issues(&transaction, &filed.sheet, files)?,
             connection: &transaction,
@@ -339,10 +333,7 @@ impl Record {
     ) -> Result<(), RecordError> {
         let files = &self.files;
         let failed = |error| files.failed(error);
-        let transaction = self
-            .connection
-            .transaction_with_behavior(TransactionBehavior::Immediate)
-            .map_err(failed)?;
+        let transaction = begin(&mut self.connection, files)?;
         for due in dues {
             let insert =
                 "INSERT INTO dues (at, sheet, class, number, who, day) VALUES (?, ?, ?, ?, ?, ?)";
@@ -392,7 +383,12 @@ impl Record {
     }
 }
 
-/// `2026-11-25`.
-pub(super) fn read_day(text: &str) -> Option<NaiveDate> {
-    text.parse().ok()
+/// Begins a change which nobody else can make meanwhile.
+fn begin<'c>(
+    connection: &'c mut Connection,
+    files: &Files,
+) -> Result<Transaction<'c>, RecordError> {
+    connection
+        .transaction_with_behavior(TransactionBehavior::Immediate)
+        .map_err(|error| files.failed(error))
 }

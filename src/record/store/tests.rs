@@ -2,7 +2,7 @@
 
 use std::fs;
 
-use chrono::DateTime;
+use chrono::{DateTime, NaiveDate};
 
 use super::*;
 use crate::record::act::{Deed, Keying};
