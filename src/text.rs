@@ -193,6 +193,15 @@ pub fn opening(text: &str, columns: usize) -> Cow<'_, str> {
     Cow::Owned(out)
 }
 
+/// Columns of a page on a terminal.
+pub const COLUMNS: usize = 80;
+
+/// A text with blanks behind it up to so many columns.
+pub fn padded(text: &str, columns: usize) -> String {
+    let blanks = columns.saturating_sub(width(text));
+    format!("{text}{:blanks$}", "")
+}
+
 /// Text that is safe already, in lines of at most so many columns, broken at blanks; a word longer than
 /// that stands in a line of its own.
 pub fn wrapped(text: &str, columns: usize) -> Vec<String> {
@@ -218,12 +227,12 @@ pub fn wrapped(text: &str, columns: usize) -> Vec<String> {
 /// for an empty list.
 pub fn quoted<'a>(words: impl IntoIterator<Item = &'a str>) -> String {
     const SHOWN: usize = 12;
-    const COLUMNS: usize = 40;
+    const LONGEST: usize = 40;
     let mut words = words.into_iter();
     let mut list: Vec<_> = words
         .by_ref()
         .take(SHOWN)
-        .map(|word| format!("'{}'", excerpt(word, COLUMNS)))
+        .map(|word| format!("'{}'", excerpt(word, LONGEST)))
         .collect();
     let more = words.count();
     if more > 0 {

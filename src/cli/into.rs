@@ -16,7 +16,7 @@ use crate::gradebook::fill::{Before, Change};
 use crate::record::Record;
 use crate::table::Declared;
 use crate::table::encoding::Encoding;
-use crate::text::{excerpt, json_line, width};
+use crate::text::{excerpt, json_line, padded};
 use crate::workflow::{self, ExportRequest, Failure, FillRequest, Filling, Others};
 
 use super::{Exit, out, report, written};
@@ -240,11 +240,8 @@ fn list(filling: &Filling, all: bool) -> String {
         } else {
             &change.new
         };
-        let cells = [
-            padded(id, 12),
-            padded(&change.old, CELL),
-            padded(then, CELL),
-        ];
+        let cell = |text: &str, columns| padded(&excerpt(text, columns), columns);
+        let cells = [cell(id, 12), cell(&change.old, CELL), cell(then, CELL)];
         let line = format!("{:>7}  {}  {note}", change.line, cells.join("  "));
         // Writing into a string cannot fail.
         let _ = writeln!(out, "{}", line.trim_end());
@@ -262,10 +259,4 @@ fn whose(change: &Change) -> &'static str {
         Before::Changed(_) => "changed by hand since it was written",
         Before::Unknown => "not written by this program",
     }
-}
-
-fn padded(cell: &str, columns: usize) -> String {
-    let cell = excerpt(cell, columns);
-    let room = columns.saturating_sub(width(&cell));
-    format!("{cell}{}", " ".repeat(room))
 }

@@ -6,14 +6,11 @@
 use rust_decimal::prelude::ToPrimitive as _;
 
 use crate::quantity::round_to_figures;
-use crate::text::{counted, excerpt, safe, width};
+use crate::text::{COLUMNS, counted, excerpt, padded, safe, width, wrapped};
 
 use super::threshold::GUESS;
 use super::view::percent;
 use super::{AnswerReport, Asks, PartReport, ProblemReport, Report, RoadReport, SheetReport};
-
-/// The widest line.
-const COLUMNS: usize = 80;
 
 /// The widest row of a table, where a range of keys with its unit would be cut otherwise.
 const TABLE: usize = 100;
@@ -111,27 +108,14 @@ impl Page {
     fn hanging(&mut self, head: &str, text: &str) {
         let from = INDENT + width(head);
         let room = COLUMNS.saturating_sub(from).max(20);
-        let mut line = format!("{:INDENT$}{head}", "");
-        let mut used = 0;
+        let mut before = format!("{:INDENT$}{head}", "");
         // A number and its per cent sign stay together.
         let text = text.replace(" %", "\u{A0}%");
-        for word in text.split(' ') {
-            let word = word.replace('\u{A0}', " ");
-            let word = excerpt(&word, room);
-            let wide = width(&word);
-            if used > 0 && used + 1 + wide > room {
-                self.end(&line);
-                line = format!("{:from$}", "");
-                used = 0;
-            }
-            if used > 0 {
-                line.push(' ');
-                used += 1;
-            }
-            line.push_str(&word);
-            used += wide;
+        let words: Vec<_> = text.split(' ').map(|word| excerpt(word, room)).collect();
+        for part in wrapped(&words.join(" "), room) {
+            self.end(&(before + &part.replace('\u{A0}', " ")));
+            before = format!("{:from$}", "");
         }
-        self.end(&line);
     }
 
     fn end(&mut self, line: &str) {
@@ -276,9 +260,7 @@ fn widths(rows: &[Row]) -> [usize; HEAD.len()] {
 
 /// Text in a column of so many places, its gap among them.
 fn cell(text: &str, wide: usize) -> String {
-    let text = excerpt(text, wide.saturating_sub(GAP));
-    let blanks = wide.saturating_sub(width(&text));
-    format!("{text}{:blanks$}", "")
+    padded(&excerpt(text, wide.saturating_sub(GAP)), wide)
 }
 
 /// The ways to each answer.
