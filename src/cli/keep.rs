@@ -3,6 +3,7 @@
 use std::path::{Path, PathBuf};
 
 use crate::diagnostic::Severity;
+use crate::gradebook::links;
 use crate::record::{OpenMode, RECORD, Record};
 use crate::text::{counted, safe};
 use crate::workflow::{Failure, Findings};
@@ -146,8 +147,9 @@ pub(super) fn purge(arguments: &PurgeArguments) -> Result<Exit, Failure> {
     let (papers, acts) = (counted(purged.issues, "paper"), counted(purged.acts, "act"));
     let text = format!(
         "class {}: {papers} and {acts} are deleted from the record\n\
-         backups and other copies of the record still hold them, as do files of marks and gradebook-links.csv\n",
-        safe(class)
+         backups and other copies of the record still hold them, as do files of marks and {}\n",
+        safe(class),
+        links::FILE
     );
     out::rows(text.as_bytes())?;
     Ok(Exit::Done)

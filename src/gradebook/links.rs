@@ -140,7 +140,7 @@ fn two(file: &str, place: Place, cell: &str, [one, other]: [&str; 2]) -> Diagnos
         excerpt(one, QUOTED),
         excerpt(other, QUOTED)
     );
-    Diagnostic::error(file, place, message).help("delete the wrong row in gradebook-links.csv")
+    Diagnostic::error(file, place, message).help(format!("delete the wrong row in {FILE}"))
 }
 
 #[cfg(test)]

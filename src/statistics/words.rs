@@ -7,7 +7,7 @@
 use rust_decimal::Decimal;
 
 use super::moments::f64_of;
-use super::{Analysis, ClassReport, Over, PartAnalysis, SMALL, Say, Shared, Totals};
+use super::{Analysis, ClassReport, FEW, MANY, Over, PartAnalysis, SMALL, Say, Shared, Totals};
 use crate::text::counted;
 
 /// Papers on which the totals lie from one number of points to another.
@@ -189,23 +189,26 @@ pub fn whose(shared: &Shared) -> String {
     format!("{}, {}", counted(shared.papers, "paper"), ids.join(" "))
 }
 
+/// What is said under figures of fewer than [`SMALL`] papers.
+pub(super) fn keep_to_yourself() -> String {
+    format!("{RECOGNISED}: keep the page to yourself.")
+}
+
 /// What so few papers do not allow one to say, and what is to be borne in mind.
 pub fn cautions(report: &ClassReport) -> Vec<String> {
     let analysis = &report.analysis;
     let mut all = Vec::new();
     if analysis.papers < SMALL {
-        all.push(format!("{RECOGNISED}: keep the page to yourself."));
+        all.push(keep_to_yourself());
     }
     match analysis.say() {
-        Say::Counts => all.push(
-            "Fewer than 15 papers: counts alone. Shares, intervals and discrimination would be chance."
-                .to_owned(),
-        ),
-        Say::Warned => all.push(
-            "Fewer than 50 papers: how a part goes with the rest is uncertain by about ±0.3, and says \
+        Say::Counts => all.push(format!(
+            "Fewer than {FEW} papers: counts alone. Shares, intervals and discrimination would be chance."
+        )),
+        Say::Warned => all.push(format!(
+            "Fewer than {MANY} papers: how a part goes with the rest is uncertain by about ±0.3, and says \
              little by itself."
-                .to_owned(),
-        ),
+        )),
         Say::All => {}
     }
     let hard = analysis

@@ -5,8 +5,8 @@
 //! safe here.
 
 use super::super::page::{line, prose};
-use super::super::words::{percent, whose};
-use super::super::{ClassReport, Left, Over, SMALL, Say, Shared};
+use super::super::words::{keep_to_yourself, percent, whose};
+use super::super::{ClassReport, FEW, Left, Over, SMALL, Say, Shared};
 use super::{Course, Stand, Term, share};
 use crate::text::{COLUMNS, excerpt, padded, safe, width};
 
@@ -127,15 +127,14 @@ fn caution(term: &Term, out: &mut String) {
     let papers: Vec<usize> = papers.filter(|papers| *papers > 0).collect();
     line(out, "");
     if papers.iter().any(|papers| *papers < SMALL) {
-        prose(
-            out,
-            "In so small a class somebody may be recognised in these figures: keep the page to yourself.",
-        );
+        prose(out, &keep_to_yourself());
     }
     if papers.iter().any(|papers| Say::of(*papers) == Say::Counts) {
         prose(
             out,
-            "Of fewer than 15 papers spread, reliability and the hardest part are left out: they would be chance.",
+            &format!(
+                "Of fewer than {FEW} papers spread, reliability and the hardest part are left out: they would be chance."
+            ),
         );
     }
     prose(
