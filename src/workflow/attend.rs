@@ -26,8 +26,6 @@ pub enum Note {
     HandedIn(NaiveDate),
     /// The paper was given back.
     Returned,
-    /// The day the paper is due; `None` where there is no day any more.
-    Due(Option<NaiveDate>),
 }
 
 /// Of whom.
@@ -64,39 +62,8 @@ pub fn attend(
     now: DateTime<Utc>,
     record: &mut Record,
 ) -> Result<Attended, Failure> {
-    let sheet = &prepared.plan.sheet;
-    let kept = Kept::of_issued(record, sheet, class)?;
+    let kept = Kept::of_issued(record, &prepared.plan.sheet, class)?;
     let papers = papers(&kept, whom)?;
-    if let Note::Due(day) = note {
-        let due = |to, number| Due {
-            class: class.to_owned(),
-            number,
-            to,
-            day: *day,
-        };
-        // A day is kept for first papers, for second ones, and so on: all that are about have it.
-        let numbers: BTreeSet<u32> = papers.iter().map(|paper| paper.number).collect();
-        let for_all = |to: DueFor| {
-            numbers
-                .iter()
-                .map(|number| due(to.clone(), *number))
-                .collect()
-        };
-        let dues: Vec<Due> = match whom {
-            Whom::All => for_all(DueFor::Class),
-            Whom::Section(section) => for_all(DueFor::Section(section.clone())),
-            Whom::Students(_) => papers
-                .iter()
-                .map(|paper| due(DueFor::Student(paper.student.clone()), paper.number))
-                .collect(),
-        };
-        record.set_due(&sheet.code, &dues, now)?;
-        return Ok(Attended {
-            papers: papers.len(),
-            in_time: 0,
-            keyed: 0,
-        });
-    }
     let mut acts = Vec::new();
     let mut noted = Attended {
         papers: 0,
@@ -118,7 +85,6 @@ pub fn attend(
             ],
             Note::Returned if !is_there && !matches!(whom, Whom::Students(_)) => continue,
             Note::Returned => vec![Deed::Returned { on: now }],
-            Note::Due(_) => Vec::new(),
         };
         noted.papers += 1;
         let is_away = matches!(note, Note::Attend(at) if *at != Attendance::Present);
@@ -134,6 +100,45 @@ pub fn attend(
     }
     record.append(&acts)?;
     Ok(noted)
+}
+
+/// Sets the day that students' latest papers are due; `None` takes it away. Gives of how many.
+///
+/// # Errors
+/// Students without a paper; then nothing is set.
+pub fn set_due(
+    prepared: &Prepared,
+    class: &str,
+    whom: &Whom,
+    day: Option<NaiveDate>,
+    now: DateTime<Utc>,
+    record: &mut Record,
+) -> Result<usize, Failure> {
+    let sheet = &prepared.plan.sheet;
+    let kept = Kept::of_issued(record, sheet, class)?;
+    let papers = papers(&kept, whom)?;
+    let due = |to, number| Due {
+        class: class.to_owned(),
+        number,
+        to,
+        day,
+    };
+    // A day is kept for first papers, for second ones, and so on: all that are about have it.
+    let numbers: BTreeSet<u32> = papers.iter().map(|paper| paper.number).collect();
+    let for_all = |to: DueFor| {
+        let dues = numbers.iter().map(|number| due(to.clone(), *number));
+        dues.collect()
+    };
+    let dues: Vec<Due> = match whom {
+        Whom::All => for_all(DueFor::Class),
+        Whom::Section(section) => for_all(DueFor::Section(section.clone())),
+        Whom::Students(_) => papers
+            .iter()
+            .map(|paper| due(DueFor::Student(paper.student.clone()), paper.number))
+            .collect(),
+    };
+    record.set_due(&sheet.code, &dues, now)?;
+    Ok(papers.len())
 }
 
 fn papers<'k>(kept: &'k Kept, whom: &Whom) -> Result<Vec<&'k Issue>, Failure> {

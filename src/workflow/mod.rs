@@ -60,7 +60,7 @@ use crate::diagnostic::{Diagnostic, Source};
 use crate::files::FileError;
 
 pub use adjust::{AdjustRequest, Adjusted, Word, adjust};
-pub use attend::{Attended, Note, Whom, attend};
+pub use attend::{Attended, Note, Whom, attend, set_due};
 pub use check::{Checked, check};
 pub use classmates::{OtherPaper, for_teacher};
 pub use drawn::key_of;

@@ -261,14 +261,6 @@ impl Record {
         rows::issues_of_class(&self.connection, class, &self.files)
     }
 
-    /// The paper that carries a code.
-    ///
-    /// # Errors
-    /// A busy, damaged or failing record.
-    pub fn issue_of(&self, code: PaperCode) -> Result<Option<Issue>, RecordError> {
-        rows::issue_of(&self.connection, code, &self.files)
-    }
-
     /// All acts about the papers of a sheet, in their order.
     ///
     /// # Errors

@@ -125,15 +125,6 @@ pub(super) fn issues_of_class(
     all(connection, &select, [class], files, issue)
 }
 
-pub(super) fn issue_of(
-    connection: &Connection,
-    code: PaperCode,
-    files: &Files,
-) -> Result<Option<Issue>, RecordError> {
-    let select = format!("{ISSUE} WHERE code = ?");
-    Ok(all(connection, &select, [code.as_str()], files, issue)?.pop())
-}
-
 /// Every issue there is, for a check.
 pub(super) fn all_issues(
     connection: &Connection,

@@ -112,10 +112,6 @@ fn what_was_kept_is_there_again() {
     assert_eq!(issues[0].figures, Some(vec![Some(digest), None]));
     assert_eq!(record.dues("ropes-1").unwrap(), Dues(vec![due]));
     assert_eq!(
-        record.issue_of(issues[1].code).unwrap().as_ref(),
-        Some(&issues[1])
-    );
-    assert_eq!(
         record.check().unwrap(),
         Checked {
             issues: 2,
