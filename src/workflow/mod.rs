@@ -32,6 +32,7 @@ mod oneroster;
 mod owed;
 mod paper;
 mod papers;
+mod place;
 mod pool;
 mod practice;
 mod practice_files;
@@ -58,6 +59,7 @@ use std::sync::Arc;
 
 use crate::diagnostic::{Diagnostic, Source};
 use crate::files::FileError;
+use crate::record::RecordError;
 
 pub use adjust::{AdjustRequest, Adjusted, Word, adjust};
 pub use attend::{Attended, Note, Whom, attend, set_due};
@@ -71,7 +73,7 @@ pub use figures::{Figures, figures};
 pub use fill::{FillRequest, Filling, Others, course_settings, filling};
 pub use import::AnswersFile;
 pub use issue::{Again, IssueOutcome, IssueRequest, issue, reissue};
-pub use kept::{Kept, class_of, course_folder, filed, record_beside};
+pub use kept::{Kept, filed};
 pub use keys::{Issued, Keys};
 pub use load::{Loaded, load, roster};
 pub use mark::{Form, MarkOutcome, MarkRequest, mark, mark_into};
@@ -80,6 +82,7 @@ pub use offer::Offer;
 pub use oneroster::{OneRoster, OneRosterRequest, oneroster};
 pub use owed::{Owed, owed};
 pub use papers::{PaperFiles, begin_pdf_or_fail, issued_rows, put_pdf, still_issued};
+pub use place::{class_of, course_folder, record_beside};
 pub use practice::{Board, Practice, PracticeRequest, Practised, SETS, board, practice};
 pub use practice_files::{practice_rows, write_board, write_practice};
 pub use prepare::{Prepared, prepare};
@@ -164,6 +167,19 @@ impl From<FileError> for Failure {
         match error {
             FileError::Refused(_) => Self::Input(findings),
             FileError::Failed(_) => Self::Machine(findings),
+        }
+    }
+}
+
+impl From<RecordError> for Failure {
+    fn from(error: RecordError) -> Self {
+        let findings = Findings {
+            list: vec![error.diagnostic().clone()],
+            sources: Vec::new(),
+        };
+        match error {
+            RecordError::Refused(_) => Self::Input(findings),
+            RecordError::Busy(_) | RecordError::Failed(_) => Self::Machine(findings),
         }
     }
 }
