@@ -215,30 +215,31 @@ impl<'a> Cells<'a> {
 fn list(filling: &Filling, all: bool) -> String {
     let changes = filling.changes.iter();
     let changes = changes.filter(|change| all || change.before != Before::Blank);
-    let mut rows: Vec<(&Change, String)> = changes
-        .map(|change| (change, whose(change).to_owned()))
-        .collect();
+    let mut rows: Vec<(&Change, bool)> = changes.map(|change| (change, true)).collect();
     let kept = filling.kept.iter();
     let left = if filling.refused.is_empty() {
         "left"
     } else {
         "?"
     };
-    rows.extend(kept.map(|change| (change, format!("{left}  {}", whose(change)))));
+    rows.extend(kept.map(|change| (change, false)));
     rows.sort_by_key(|(change, _)| change.line);
     if rows.is_empty() {
         return String::new();
     }
     let mut out = format!("{:>7}  {:<12}  {:<CELL$}  then\n", "line", "student", "now");
-    for (change, note) in rows {
+    for (change, is_filled) in rows {
         let id = filling
             .students
             .get(change.student)
             .map_or("", String::as_str);
-        let then = if note.starts_with("left") {
-            &change.old
+        let is_left = !is_filled && filling.refused.is_empty();
+        let then = if is_left { &change.old } else { &change.new };
+        let whose = whose(change);
+        let note = if is_filled {
+            whose.to_owned()
         } else {
-            &change.new
+            format!("{left}  {whose}")
         };
         let cell = |text: &str, columns| padded(&excerpt(text, columns), columns);
         let cells = [cell(id, 12), cell(&change.old, CELL), cell(then, CELL)];

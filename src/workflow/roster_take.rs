@@ -7,8 +7,9 @@
 //! Refused: a file there that the program did not write, or that is another class's; classes whose names make
 //! no name of a file.
 
-use std::collections::HashMap;
 use std::path::{Path, PathBuf};
+
+use rustc_hash::FxHashMap;
 
 use crate::diagnostic::{Diagnostic, Place};
 use crate::files::{self, Draft};
@@ -92,7 +93,7 @@ impl Offered {
     /// Where each roster goes. A name that two classes have gets the class's id behind it, for both, so that it
     /// stays the same when other classes come and go.
     fn paths(&self, folder: &Path) -> Result<Vec<PathBuf>, Failure> {
-        let mut count: HashMap<String, usize> = HashMap::new();
+        let mut count: FxHashMap<String, usize> = FxHashMap::default();
         for roster in &self.rosters {
             *count.entry(stem(&roster.title)).or_default() += 1;
         }
@@ -107,7 +108,7 @@ impl Offered {
                 }
             })
             .collect();
-        let mut seen = HashMap::new();
+        let mut seen = FxHashMap::default();
         for (name, roster) in names.iter().zip(&self.rosters) {
             let first = seen.insert(name, &roster.title);
             if name.is_empty() || first.is_some() {
