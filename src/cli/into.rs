@@ -13,6 +13,7 @@ use serde::Serialize;
 
 use crate::diagnostic::{Diagnostic, Place};
 use crate::gradebook::fill::{Before, Change};
+use crate::gradebook::links;
 use crate::record::Record;
 use crate::table::Declared;
 use crate::table::encoding::Encoding;
@@ -82,8 +83,8 @@ impl IntoArguments {
         gradebook: &Path,
         assignment: &Path,
     ) -> Result<FillRequest, Failure> {
-        let refused = |option: &str, message: String| {
-            Failure::of(Diagnostic::error(option, Place::File, message))
+        let refused = |option: &str, message: String, help: &str| {
+            Failure::of(Diagnostic::error(option, Place::File, message).help(help))
         };
         let links = self.link.iter().map(|link| {
             let parts = link.split_once('=');
@@ -92,13 +93,15 @@ impl IntoArguments {
                 .map(|(id, cell)| (id.trim().to_owned(), cell.to_owned()))
                 .ok_or_else(|| {
                     let found = excerpt(link, CELL);
-                    refused("--link", format!("expected ID=CELL, found '{found}'"))
+                    let message = format!("expected ID=CELL, found '{found}'");
+                    refused("--link", message, links::HOW)
                 })
         });
         let is_fit = |points: Decimal| points > Decimal::ZERO && points <= MOST_POINTS;
         if self.out_of.is_some_and(|points| !is_fit(points)) {
             let message = format!("expected a number above 0, and {MOST_POINTS} at most");
-            return Err(refused("--out-of", message));
+            let help = "leave --out-of out to write the points as they are";
+            return Err(refused("--out-of", message, help));
         }
         Ok(FillRequest {
             into: gradebook.to_owned(),

@@ -160,7 +160,8 @@ impl Ask for Lines {
         }
         let Ok(line) = String::from_utf8(bytes) else {
             let error = Diagnostic::error("-", Place::File, "expected text in UTF-8");
-            return Err(Failure::of(error));
+            let help = "let the terminal or the file that answers come from be in UTF-8";
+            return Err(Failure::of(error.help(help)));
         };
         Ok(Some(line.trim_end_matches(['\n', '\r']).to_owned()))
     }

@@ -21,6 +21,10 @@ pub const FILE: &str = "gradebook-links.csv";
 /// Its heading.
 pub const HEADING: [&str; 3] = ["class", "student", "gradebook_id"];
 
+/// How a link is confirmed on the command line.
+pub const HOW: &str =
+    "write --link ID=CELL: the id on the roster, then what stands in the gradebook";
+
 const QUOTED: usize = 40;
 
 /// One link.

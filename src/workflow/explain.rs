@@ -16,7 +16,7 @@ use crate::explain;
 use crate::marking::{Key, Marker, Paper};
 use crate::record::{Standing, account};
 use crate::roster::Roster;
-use crate::text::DecimalMark;
+use crate::text::{DecimalMark, excerpt};
 
 use super::drawn::key_of;
 use super::kept::Kept;
@@ -199,7 +199,8 @@ fn written(
 }
 
 fn unknown_student(request: &ExplainRequest<'_>) -> Diagnostic {
-    let message = format!("no student on the roster has the id `{}`", request.student);
+    let found = excerpt(request.student, 20);
+    let message = format!("no student on the roster has the id '{found}'");
     let help = sheet::advice(request.student, request.roster);
     Diagnostic::error("--student", Place::File, message).help(help)
 }

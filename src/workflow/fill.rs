@@ -420,15 +420,12 @@ fn confirmed(wanted: &FillRequest, request: &ExportRequest<'_>) -> Result<Vec<Li
         .filter(|(student, _)| roster.find(student).is_none())
     {
         let message = format!(
-            "no student of the class has the id '{}'",
+            "no student on the roster has the id '{}'",
             excerpt(student, QUOTED)
         );
         let near = nearest(student, roster.iter().map(|student| student.id));
         let help = near.map_or_else(
-            || {
-                "write --link ID=CELL: the id on the roster, then what stands in the gradebook"
-                    .to_owned()
-            },
+            || links::HOW.to_owned(),
             |near| format!("did you mean '{near}'?"),
         );
         faults.push(Diagnostic::error("--link", Place::File, message).help(help));

@@ -268,9 +268,9 @@ fn no_paper(typed: &str, roster: &Roster, kept: &Kept) -> Diagnostic {
     let known = roster.find(typed).is_some();
     let found = excerpt(typed, 20);
     let message = if known {
-        format!("the student `{found}` has no paper yet")
+        format!("the student '{found}' has no paper yet")
     } else {
-        format!("no student on the roster has the id `{found}`, and no paper this code")
+        format!("no student on the roster has the id '{found}', and no paper this code")
     };
     let help = match nearest(
         typed,
