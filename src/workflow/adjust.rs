@@ -15,8 +15,8 @@ use crate::roster::Roster;
 use crate::text::{DecimalMark, excerpt};
 
 use super::attend::paper;
-use super::class::ClassMarker;
 use super::kept::Kept;
+use super::marked::class::ClassMarker;
 use super::offer::{self, Offer};
 use super::{Failure, Prepared};
 

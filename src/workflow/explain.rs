@@ -21,8 +21,9 @@ use crate::text::{DecimalMark, excerpt};
 use super::drawn::key_of;
 use super::kept::Kept;
 use super::keys::Issued;
+use super::marked::{diagnosed, row};
 use super::paper::{Desk, columns};
-use super::{Failure, Findings, Prepared, attend, diagnosed, row, told};
+use super::{Failure, Findings, Prepared, attend, told};
 
 /// How entries are named in messages.
 const ENTRIES: &str = "--part";

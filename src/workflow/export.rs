@@ -26,14 +26,14 @@ use crate::statistics::SMALL;
 use crate::text::{DecimalMark, counted, excerpt};
 use crate::variant::PaperCode;
 
-use super::class::ClassMarker;
-use super::classmates::{self, OtherPaper};
 use super::import::{self, AnswersFile, Asked, Said};
 use super::kept::{Kept, filed};
 use super::mark::is_ours;
-use super::misfit::{self, Numbers};
+use super::marked::class::ClassMarker;
+use super::marked::classmates::{self, OtherPaper};
+use super::marked::misfit::{self, Numbers};
+use super::marked::row::Row;
 use super::paper;
-use super::row::Row;
 use super::{Failure, Findings, Form, MarkOutcome, Prepared, difference, told};
 
 /// The version kept with what the program proposed.

@@ -20,9 +20,9 @@ use crate::record::{
 };
 use crate::text::DecimalMark;
 
-use super::class::ClassMarker;
 use super::export::named;
 use super::kept::Kept;
+use super::marked::class::ClassMarker;
 use super::owed::owed_by_all;
 use super::print::{LETTERS, People, Unlike, lacks, stack};
 use super::print_key::{numbers_of, with_units};

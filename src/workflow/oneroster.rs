@@ -28,7 +28,7 @@ use crate::text::quoted;
 
 use super::export::{ExportRequest, each, named};
 use super::kept::Kept;
-use super::misfit::{self, Numbers};
+use super::marked::misfit::{self, Numbers};
 use super::{Failure, Findings};
 
 /// All that an export of ours may hold.

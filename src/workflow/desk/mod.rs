@@ -44,8 +44,9 @@ use crate::record::{Act, ActId, Deed, Issue, IssueId, NewAct, Standing, account,
 use crate::roster::{Roster, Student};
 use crate::text::DecimalMark;
 
+use super::marked::{classmates, diagnosed};
 use super::paper::Desk;
-use super::{Prepared, classmates, diagnosed, told};
+use super::{Prepared, told};
 
 pub use changes::Change;
 pub use counts::{Counts, Mistake, PartCounts, Progress};
