@@ -42,10 +42,7 @@ mod print_report;
 mod print_worked;
 mod remark;
 mod report;
-mod roster_compare;
-mod roster_file;
-mod roster_source;
-mod roster_take;
+mod roster;
 mod seen;
 mod term;
 mod told;
@@ -90,9 +87,9 @@ pub use print_report::{print_for_class, print_report};
 pub use print_worked::{latest_papers, print_worked};
 pub use remark::{Falls, Move, RemarkRequest, Remarked, Why, remark};
 pub use report::{ReportRequest, report};
-pub use roster_compare::{CompareRequest, Compared, compare_rosters};
-pub use roster_source::{TakeRequest, oneroster_package};
-pub use roster_take::{Offered, Taken, classes_in};
+pub use roster::compare::{CompareRequest, Compared, compare_rosters};
+pub use roster::source::{TakeRequest, oneroster_package};
+pub use roster::take::{Offered, Taken, classes_in};
 pub use term::term;
 
 /// Why an act could not be done.

@@ -16,9 +16,9 @@ use crate::files::{self, Draft};
 use crate::roster::{Changes, Roster, RosterColumns};
 use crate::text::quoted;
 
-use super::roster_file::{OwnRoster, is_ours, stem};
-use super::roster_source::{self, TakeRequest};
-use super::{Failure, Findings, load};
+use super::super::{Failure, Findings, load};
+use super::file::{OwnRoster, is_ours, stem};
+use super::source::{self, TakeRequest};
 
 /// Classes that were read and can be put down as rosters.
 #[derive(Debug)]
@@ -134,7 +134,7 @@ impl Offered {
 /// # Errors
 /// Whatever the readers of packages and rosters refuse, a class that is not there.
 pub fn classes_in(request: &TakeRequest<'_>) -> Result<Offered, Failure> {
-    let (rosters, findings) = roster_source::read(request)?;
+    let (rosters, findings) = source::read(request)?;
     Ok(Offered {
         findings,
         rosters,

@@ -14,7 +14,7 @@ use crate::diagnostic::{Diagnostic, Place};
 use crate::record::{Issue, Record};
 use crate::roster::{Changes, Roster, RosterColumns};
 
-use super::{Failure, Findings, course_folder, load};
+use super::super::{Failure, Findings, course_folder, load};
 
 /// What to compare.
 #[derive(Clone, Copy, Debug)]

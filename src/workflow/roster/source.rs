@@ -16,8 +16,8 @@ use crate::roster::oneroster::{self, Class, IdFrom, LONGEST, Package, Zipped};
 use crate::roster::{RosterColumns, Sourced};
 use crate::text::quoted;
 
-use super::roster_file::{OwnRoster, OwnStudent, stem};
-use super::{Failure, Findings, load};
+use super::super::{Failure, Findings, load};
+use super::file::{OwnRoster, OwnStudent, stem};
 
 /// What to take, and from where.
 #[derive(Clone, Copy, Debug)]
@@ -37,7 +37,9 @@ pub struct TakeRequest<'a> {
 }
 
 /// Reads the classes that are wanted.
-pub(super) fn read(request: &TakeRequest<'_>) -> Result<(Vec<OwnRoster>, Findings), Failure> {
+pub(in crate::workflow) fn read(
+    request: &TakeRequest<'_>,
+) -> Result<(Vec<OwnRoster>, Findings), Failure> {
     if let Some(mut package) = oneroster_package(request.source)? {
         return of_package(request, &mut *package);
     }
@@ -220,7 +222,7 @@ fn of_package(
 /// The sections of a CSV file, each as a class; of a file without sections one class, called as the file.
 fn of_list(request: &TakeRequest<'_>) -> Result<(Vec<OwnRoster>, Findings), Failure> {
     let (roster, findings) = load::roster(request.source, request.columns)?;
-    let title = super::class_of(request.source);
+    let title = super::super::class_of(request.source);
     let mut rosters: Vec<OwnRoster> = Vec::new();
     let sections = roster.sections().len();
     let sourced = roster.sourced();

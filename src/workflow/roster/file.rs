@@ -16,31 +16,31 @@ const COLUMNS: [&str; 5] = ["id", "name", "section", "decimal_mark", "print_size
 /// A student on a roster of ours.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub(super) struct OwnStudent {
-    pub(super) id: String,
-    pub(super) name: String,
-    pub(super) section: String,
-    pub(super) decimal: Option<DecimalMark>,
-    pub(super) print: Option<PrintSize>,
-    pub(super) sourced_id: String,
+    pub(in crate::workflow) id: String,
+    pub(in crate::workflow) name: String,
+    pub(in crate::workflow) section: String,
+    pub(in crate::workflow) decimal: Option<DecimalMark>,
+    pub(in crate::workflow) print: Option<PrintSize>,
+    pub(in crate::workflow) sourced_id: String,
 }
 
 /// A roster of ours.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub(super) struct OwnRoster {
     /// What the class is called; its file is named after it.
-    pub(super) title: String,
+    pub(in crate::workflow) title: String,
     /// A short name of the class; may be empty.
-    pub(super) code: String,
-    pub(super) students: Vec<OwnStudent>,
+    pub(in crate::workflow) code: String,
+    pub(in crate::workflow) students: Vec<OwnStudent>,
     /// The ids of class and school in the school's system; empty where there are none.
-    pub(super) class: String,
-    pub(super) school: String,
-    pub(super) sessions: Vec<String>,
+    pub(in crate::workflow) class: String,
+    pub(in crate::workflow) school: String,
+    pub(in crate::workflow) sessions: Vec<String>,
 }
 
 impl OwnRoster {
     /// Takes what the teacher wrote into a roster of ours before: decimal marks and sizes of print.
-    pub(super) fn keep(&mut self, old: &Roster) {
+    pub(in crate::workflow) fn keep(&mut self, old: &Roster) {
         for student in &mut self.students {
             let known = old.find(&student.id).and_then(|place| old.get(place));
             if let Some(known) = known {
@@ -54,7 +54,7 @@ impl OwnRoster {
     ///
     /// # Errors
     /// Ids that would start a formula; `source` is the file they come from.
-    pub(super) fn bytes(&self, source: &str) -> Result<Vec<u8>, Vec<Diagnostic>> {
+    pub(in crate::workflow) fn bytes(&self, source: &str) -> Result<Vec<u8>, Vec<Diagnostic>> {
         let sessions = self.sessions.join(",");
         let ids = self
             .students
@@ -90,13 +90,13 @@ impl OwnRoster {
 }
 
 /// Whether a file that begins with this line (break or not) is a roster of ours.
-pub(super) fn is_ours(line: &[u8]) -> bool {
+pub(in crate::workflow) fn is_ours(line: &[u8]) -> bool {
     marks::is_line(heading(), line)
 }
 
 /// The name of a class's file, without the ending: its letters and digits in lower case, a dash for what is
 /// between them.
-pub(super) fn stem(title: &str) -> String {
+pub(in crate::workflow) fn stem(title: &str) -> String {
     let lower = title.to_lowercase();
     let words = lower.split(|c: char| !c.is_alphanumeric());
     let words: Vec<&str> = words.filter(|word| !word.is_empty()).collect();
