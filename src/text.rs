@@ -15,7 +15,7 @@ mod greek;
 mod json;
 
 use std::borrow::Cow;
-use std::fmt::Write as _;
+use std::fmt::{Display, Write as _};
 
 use unicode_width::{UnicodeWidthChar as _, UnicodeWidthStr as _};
 
@@ -34,6 +34,14 @@ pub enum DecimalMark {
 }
 
 impl DecimalMark {
+    /// In a word, as files have it.
+    pub fn name(self) -> &'static str {
+        match self {
+            Self::Point => "point",
+            Self::Comma => "comma",
+        }
+    }
+
     /// A number that is written with a point, with this mark.
     pub fn written(self, number: &str) -> Cow<'_, str> {
         match self {
@@ -185,6 +193,15 @@ pub fn opening(text: &str, columns: usize) -> Cow<'_, str> {
     Cow::Owned(out)
 }
 
+/// Columns of a page on a terminal.
+pub const COLUMNS: usize = 80;
+
+/// A text with blanks behind it up to so many columns.
+pub fn padded(text: &str, columns: usize) -> String {
+    let blanks = columns.saturating_sub(width(text));
+    format!("{text}{:blanks$}", "")
+}
+
 /// Text that is safe already, in lines of at most so many columns, broken at blanks; a word longer than
 /// that stands in a line of its own.
 pub fn wrapped(text: &str, columns: usize) -> Vec<String> {
@@ -210,12 +227,12 @@ pub fn wrapped(text: &str, columns: usize) -> Vec<String> {
 /// for an empty list.
 pub fn quoted<'a>(words: impl IntoIterator<Item = &'a str>) -> String {
     const SHOWN: usize = 12;
-    const COLUMNS: usize = 40;
+    const LONGEST: usize = 40;
     let mut words = words.into_iter();
     let mut list: Vec<_> = words
         .by_ref()
         .take(SHOWN)
-        .map(|word| format!("'{}'", excerpt(word, COLUMNS)))
+        .map(|word| format!("'{}'", excerpt(word, LONGEST)))
         .collect();
     let more = words.count();
     if more > 0 {
@@ -258,6 +275,16 @@ fn show(out: &mut String, c: char) {
     }
 }
 
+/// `1 paper`, `5 papers`; `class` becomes `classes`.
+pub fn counted<N: Display + PartialEq + From<u8>>(count: N, noun: &str) -> String {
+    let ending = match (count == N::from(1), noun.ends_with('s')) {
+        (true, _) => "",
+        (false, true) => "es",
+        (false, false) => "s",
+    };
+    format!("{count} {noun}{ending}")
+}
+
 fn count_marks(out: &mut String, excess: usize) {
     let noun = if excess == 1 { "mark" } else { "marks" };
     // writing to a String cannot fail
@@ -267,6 +294,13 @@ fn count_marks(out: &mut String, excess: usize) {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn one_is_not_many() {
+        let counts = [0, 1, 24].map(|count: usize| counted(count, "student"));
+        assert_eq!(counts, ["0 students", "1 student", "24 students"]);
+        assert_eq!(counted(2_u32, "class"), "2 classes");
+    }
 
     #[test]
     fn harmless_text_is_borrowed() {

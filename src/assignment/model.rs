@@ -300,6 +300,18 @@ pub enum ReissueCounts {
     First,
 }
 
+impl Template {
+    /// The text in one line, each given's place filled with what `given` says of its index.
+    pub fn filled(&self, given: impl Fn(usize) -> String) -> String {
+        let pieces = self.pieces.iter().map(|piece| match piece {
+            Piece::Text(text) => text.clone(),
+            Piece::Given(index) => given(*index),
+        });
+        let text: String = pieces.collect();
+        text.split_whitespace().collect::<Vec<_>>().join(" ")
+    }
+}
+
 /// One asked-for answer.
 #[derive(Clone, Debug)]
 pub struct Part {
@@ -317,6 +329,16 @@ pub struct Part {
     pub working: Vec<String>,
     /// How the answer is judged.
     pub rules: PartRules,
+}
+
+impl Part {
+    /// What is looked for by eye, a point each: all of a part without a key, the working of any other.
+    pub fn by_eye(&self) -> &[String] {
+        match &self.kind {
+            PartKind::Eye(items) => items,
+            PartKind::Answer(_) | PartKind::Choose(_) => &self.working,
+        }
+    }
 }
 
 /// What kind of answer is asked for.

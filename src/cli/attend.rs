@@ -1,18 +1,17 @@
 //! `paperweight attend`: who was there, who was late, what was given back.
 
-use std::io::Write;
 use std::path::PathBuf;
 
 use chrono::NaiveDate;
 use serde::Serialize;
 
 use crate::record::{Attendance, OpenMode};
-use crate::text::json_line;
-use crate::workflow::{self, Failure, Note, Whom};
+use crate::text::{counted, json_line};
+use crate::workflow::{self, Attended, Failure, Note, Whom};
 
 use super::mark::day;
 use super::record::{ClassArguments, Opened, now};
-use super::{Exit, out};
+use super::{Exit, out, report};
 
 /// Note who was absent, excused or late, what was given back, and when papers are due
 #[derive(Debug, clap::Args)]
@@ -68,8 +67,6 @@ impl Arguments {
     fn note(&self) -> Note {
         if let Some(day) = self.late {
             Note::HandedIn(day)
-        } else if self.due.is_some() || self.not_due {
-            Note::Due(self.due)
         } else if self.returned {
             Note::Returned
         } else if self.absent {
@@ -97,35 +94,43 @@ pub(super) fn run(arguments: &Arguments) -> Result<Exit, Failure> {
     } else {
         Whom::Students(arguments.student.clone())
     };
-    let note = arguments.note();
-    let noted = workflow::attend(&prepared, &class, &whom, &note, now(), &mut record)?;
-    let what = match note {
-        Note::Attend(Attendance::Absent) => "absent".to_owned(),
-        Note::Attend(Attendance::Excused) => "excused".to_owned(),
-        Note::Attend(Attendance::Present) => "present".to_owned(),
-        Note::HandedIn(day) => format!("handed in on {day}"),
-        Note::Returned => "given back".to_owned(),
-        Note::Due(Some(day)) => format!("due {day}"),
-        Note::Due(None) => "due on no day".to_owned(),
+    let (papers, what, besides) = if arguments.due.is_some() || arguments.not_due {
+        let day = arguments.due;
+        let papers = workflow::set_due(&prepared, &class, &whom, day, now(), &mut record)?;
+        let what = day.map_or_else(|| "due on no day".to_owned(), |day| format!("due {day}"));
+        (papers, what, String::new())
+    } else {
+        let note = arguments.note();
+        let noted = workflow::attend(&prepared, &class, &whom, &note, now(), &mut record)?;
+        let what = match note {
+            Note::Attend(attendance) => attendance.name().to_owned(),
+            Note::HandedIn(day) => format!("handed in on {day}"),
+            Note::Returned => "given back".to_owned(),
+        };
+        let costs = prepared.plan.sheet.paper.late.is_some();
+        (noted.papers, what, besides(&note, noted, costs))
     };
     if arguments.json {
-        out::rows(
-            json_line(&Line {
-                papers: noted.papers,
-                noted: &what,
-            })
-            .as_bytes(),
-        )?;
-        return Ok(Exit::Done);
+        let line = Line {
+            papers,
+            noted: &what,
+        };
+        out::rows(json_line(&line).as_bytes())?;
+    } else {
+        let papers = counted(papers, "paper");
+        report::say(&format!("{papers}: {what}{besides}\n"));
     }
-    let count = noted.papers;
-    let papers = if count == 1 { "paper" } else { "papers" };
-    let mut text = format!("{count} {papers}: {what}");
+    Ok(Exit::Done)
+}
+
+/// What else is to be known of what was noted; `costs` says whether being late does.
+fn besides(note: &Note, noted: Attended, costs: bool) -> String {
+    let mut text = String::new();
     if matches!(note, Note::HandedIn(_)) {
         if noted.in_time > 0 {
             text += &format!("; {} not late by the day due", noted.in_time);
         }
-        if noted.in_time < count && prepared.plan.sheet.paper.late.is_none() {
+        if noted.in_time < noted.papers && !costs {
             text += "; the scheme takes nothing off for being late";
         }
     }
@@ -136,7 +141,5 @@ pub(super) fn run(arguments: &Arguments) -> Result<Exit, Failure> {
         };
         text += &format!("; {are} not count now, {they}");
     }
-    // That nobody reads it is no failure.
-    let _ = writeln!(std::io::stderr(), "{text}");
-    Ok(Exit::Done)
+    text
 }

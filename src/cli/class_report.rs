@@ -55,7 +55,7 @@ pub(super) fn run(arguments: &Arguments) -> Result<Exit, Failure> {
             let message = format!("a PDF is about one assignment, and {count} were named");
             let error = Diagnostic::error("report", Place::File, message);
             let error = error.help("name one, or leave --out and --for-class away");
-            return Err(Failure::input(vec![error], Vec::new()));
+            return Err(Failure::of(error));
         }
         files => {
             let form = match (arguments.json, arguments.csv) {

@@ -39,7 +39,7 @@ pub(super) fn run(arguments: &Arguments) -> Result<Exit, Failure> {
         Record::in_memory()?
     };
     let start = Start::Folder { root, record, path };
-    tui::run(start, has_color())?;
+    tui::run(start, super::has_color())?;
     Ok(Exit::Done)
 }
 
@@ -60,11 +60,6 @@ pub(super) fn one_stack(
         class,
         record,
     };
-    tui::run(start, has_color())?;
+    tui::run(start, super::has_color())?;
     Ok(Exit::Done)
-}
-
-/// Whether the user wants colour; the desk draws on a terminal only.
-fn has_color() -> bool {
-    std::env::var_os("NO_COLOR").is_none_or(|value| value.is_empty())
 }

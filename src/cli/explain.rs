@@ -42,10 +42,7 @@ pub(super) struct Arguments {
 }
 
 pub(super) fn run(arguments: &Arguments) -> Result<Exit, Failure> {
-    let prepared = workflow::prepare(workflow::load(&arguments.assignment)?)?;
-    let (roster, assumed) =
-        workflow::roster(&arguments.roster.roster, &arguments.roster.columns())?;
-    super::report::show(&assumed);
+    let (prepared, roster) = arguments.roster.open(&arguments.assignment)?;
     let (kept, known) = match kept(arguments, &prepared)? {
         Some((kept, known)) => (Some(kept), known),
         None => (None, None),

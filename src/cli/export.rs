@@ -7,7 +7,8 @@ use crate::files::{Draft, FileError};
 use crate::gradebook::pseudonyms::{self, Pseudonyms};
 use crate::record::{OpenMode, Record};
 use crate::roster::Roster;
-use crate::workflow::{self, Export, ExportRequest, Failure, Form, Prepared};
+use crate::text::counted;
+use crate::workflow::{self, Export, ExportRequest, Failure, Form, MarkOutcome, Prepared};
 
 use super::for_teacher::ForTeacher;
 use super::oneroster::OneRosterArguments;
@@ -134,7 +135,7 @@ pub(super) fn put(
 ) -> Result<(), Failure> {
     // A record that takes nothing more is told before there are marks that it knows nothing of.
     export.accept(record)?;
-    if to == Path::new(out::NAME) {
+    if out::is_pipe(to) {
         out::rows(&export.bytes)
     } else {
         export.put(request, to)
@@ -148,19 +149,28 @@ pub(super) fn finish(
     roster: &Roster,
     to: &Path,
 ) -> Result<Exit, Failure> {
-    let outcome = &export.outcome;
-    report::show(&outcome.findings);
+    report::show(&export.outcome.findings);
+    Ok(summed_up(&export.outcome, prepared, roster, to))
+}
+
+/// Says how a class did whose marks stand at `to`.
+pub(super) fn summed_up(
+    outcome: &MarkOutcome,
+    prepared: &Prepared,
+    roster: &Roster,
+    to: &Path,
+) -> Exit {
     let text = summary::of(&prepared.plan, roster, outcome);
     // The marks stand where they belong: that nobody reads the summary is no failure.
-    let _ = if to == Path::new(out::NAME) {
+    let _ = if out::is_pipe(to) {
         write!(io::stderr(), "{text}")
     } else {
-        let (students, to) = (summary::students(roster.len()), to.display());
+        let (students, to) = (counted(roster.len(), "student"), to.display());
         writeln!(io::stdout(), "{text}marks for {students} in {to}")
     };
-    Ok(if outcome.has_findings {
+    if outcome.has_findings {
         Exit::Findings
     } else {
         Exit::Done
-    })
+    }
 }

@@ -1,7 +1,6 @@
 //! `paperweight feedback`: slips to hand back with the papers.
 
-use std::io::Write as _;
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 
 use chrono::NaiveDate;
 use serde::Serialize;
@@ -9,6 +8,7 @@ use serde::Serialize;
 use crate::paper;
 use crate::record::OpenMode;
 use crate::text;
+use crate::text::counted;
 use crate::workflow::{self, Failure, FeedbackRequest, PrintRequest, Printed, Slips};
 
 use super::mark::day;
@@ -76,7 +76,7 @@ pub(super) fn run(arguments: &Arguments) -> Result<Exit, Failure> {
         partial: arguments.partial,
         points: !arguments.no_points,
     };
-    let to_stdout = arguments.out == Path::new(out::NAME);
+    let to_stdout = out::is_pipe(&arguments.out);
     // A file that may not be replaced is told before anything is done.
     let draft = if arguments.json || to_stdout {
         None
@@ -104,13 +104,12 @@ pub(super) fn run(arguments: &Arguments) -> Result<Exit, Failure> {
             }
         }
     }
-    let mut text = format!("{} slips", slips.told.len());
+    let mut text = counted(slips.told.len(), "slip");
     if arguments.returned {
         let count = slips.returned(&mut record, now())?;
-        text += &format!(", {count} papers noted as given back");
+        text += &format!(", {} noted as given back", counted(count, "paper"));
     }
-    // That nobody reads it is no failure.
-    let _ = writeln!(std::io::stderr(), "{text}");
+    report::say(&(text + "\n"));
     Ok(Exit::Done)
 }
 

@@ -13,13 +13,13 @@ use serde::Serialize;
 
 use crate::diagnostic::{Diagnostic, Place};
 use crate::gradebook::fill::{Before, Change};
+use crate::gradebook::links;
 use crate::record::Record;
 use crate::table::Declared;
 use crate::table::encoding::Encoding;
-use crate::text::{excerpt, json_line, width};
+use crate::text::{excerpt, json_line, padded};
 use crate::workflow::{self, ExportRequest, Failure, FillRequest, Filling, Others};
 
-use super::record::failure;
 use super::{Exit, out, report, written};
 
 /// Columns of a terminal that a cell may take in the list.
@@ -83,8 +83,8 @@ impl IntoArguments {
         gradebook: &Path,
         assignment: &Path,
     ) -> Result<FillRequest, Failure> {
-        let refused = |option: &str, message: String| {
-            failure(Diagnostic::error(option, Place::File, message))
+        let refused = |option: &str, message: String, help: &str| {
+            Failure::of(Diagnostic::error(option, Place::File, message).help(help))
         };
         let links = self.link.iter().map(|link| {
             let parts = link.split_once('=');
@@ -93,13 +93,15 @@ impl IntoArguments {
                 .map(|(id, cell)| (id.trim().to_owned(), cell.to_owned()))
                 .ok_or_else(|| {
                     let found = excerpt(link, CELL);
-                    refused("--link", format!("expected ID=CELL, found '{found}'"))
+                    let message = format!("expected ID=CELL, found '{found}'");
+                    refused("--link", message, links::HOW)
                 })
         });
         let is_fit = |points: Decimal| points > Decimal::ZERO && points <= MOST_POINTS;
         if self.out_of.is_some_and(|points| !is_fit(points)) {
             let message = format!("expected a number above 0, and {MOST_POINTS} at most");
-            return Err(refused("--out-of", message));
+            let help = "leave --out-of out to write the points as they are";
+            return Err(refused("--out-of", message, help));
         }
         Ok(FillRequest {
             into: gradebook.to_owned(),
@@ -216,36 +218,34 @@ impl<'a> Cells<'a> {
 fn list(filling: &Filling, all: bool) -> String {
     let changes = filling.changes.iter();
     let changes = changes.filter(|change| all || change.before != Before::Blank);
-    let mut rows: Vec<(&Change, String)> = changes
-        .map(|change| (change, whose(change).to_owned()))
-        .collect();
+    let mut rows: Vec<(&Change, bool)> = changes.map(|change| (change, true)).collect();
     let kept = filling.kept.iter();
     let left = if filling.refused.is_empty() {
         "left"
     } else {
         "?"
     };
-    rows.extend(kept.map(|change| (change, format!("{left}  {}", whose(change)))));
+    rows.extend(kept.map(|change| (change, false)));
     rows.sort_by_key(|(change, _)| change.line);
     if rows.is_empty() {
         return String::new();
     }
     let mut out = format!("{:>7}  {:<12}  {:<CELL$}  then\n", "line", "student", "now");
-    for (change, note) in rows {
+    for (change, is_filled) in rows {
         let id = filling
             .students
             .get(change.student)
             .map_or("", String::as_str);
-        let then = if note.starts_with("left") {
-            &change.old
+        let is_left = !is_filled && filling.refused.is_empty();
+        let then = if is_left { &change.old } else { &change.new };
+        let whose = whose(change);
+        let note = if is_filled {
+            whose.to_owned()
         } else {
-            &change.new
+            format!("{left}  {whose}")
         };
-        let cells = [
-            padded(id, 12),
-            padded(&change.old, CELL),
-            padded(then, CELL),
-        ];
+        let cell = |text: &str, columns| padded(&excerpt(text, columns), columns);
+        let cells = [cell(id, 12), cell(&change.old, CELL), cell(then, CELL)];
         let line = format!("{:>7}  {}  {note}", change.line, cells.join("  "));
         // Writing into a string cannot fail.
         let _ = writeln!(out, "{}", line.trim_end());
@@ -263,10 +263,4 @@ fn whose(change: &Change) -> &'static str {
         Before::Changed(_) => "changed by hand since it was written",
         Before::Unknown => "not written by this program",
     }
-}
-
-fn padded(cell: &str, columns: usize) -> String {
-    let cell = excerpt(cell, columns);
-    let room = columns.saturating_sub(width(&cell));
-    format!("{cell}{}", " ".repeat(room))
 }

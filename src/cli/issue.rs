@@ -1,6 +1,5 @@
 //! `paperweight issue` and `paperweight reissue`: hand papers out.
 
-use std::io::Write;
 use std::path::{Path, PathBuf};
 
 use chrono::NaiveDate;
@@ -10,6 +9,7 @@ use crate::gradebook::issued;
 use crate::paper;
 use crate::plan::Plan;
 use crate::record::OpenMode;
+use crate::text::counted;
 use crate::workflow::{
     self, Again, Failure, IssueOutcome, IssueRequest, Owed, PaperFiles, PrintRequest,
 };
@@ -96,9 +96,7 @@ pub(super) fn issue(arguments: &IssueArguments) -> Result<Exit, Failure> {
 }
 
 fn reprint(to: &ToArguments, typed: &[String], folder: &Path) -> Result<Exit, Failure> {
-    let prepared = workflow::prepare(workflow::load(&to.assignment)?)?;
-    let (roster, assumed) = workflow::roster(&to.roster.roster, &to.roster.columns())?;
-    report::show(&assumed);
+    let (prepared, roster) = to.roster.open(&to.assignment)?;
     let fonts = to.print.fonts()?;
     let code = &prepared.plan.sheet.code;
     files::make_folder(folder)?;
@@ -141,9 +139,7 @@ pub(super) fn reissue(arguments: &ReissueArguments) -> Result<Exit, Failure> {
 }
 
 fn run(to: &ToArguments, due: Option<NaiveDate>, again: Option<&Again>) -> Result<Exit, Failure> {
-    let prepared = workflow::prepare(workflow::load(&to.assignment)?)?;
-    let (roster, assumed) = workflow::roster(&to.roster.roster, &to.roster.columns())?;
-    report::show(&assumed);
+    let (prepared, roster) = to.roster.open(&to.assignment)?;
     let fonts = to.print.fonts()?;
     let name = to.record.class_of(&to.roster.roster);
     // Files that stand in the way are told before anything is issued.
@@ -217,8 +213,8 @@ fn summary(plan: &Plan, class: &str, due: Option<NaiveDate>, outcome: &IssueOutc
     let code = crate::text::safe(&plan.sheet.code);
     let class = crate::text::safe(class);
     let (all, new) = (outcome.papers.len(), outcome.new);
-    let papers = if new == 1 { "paper" } else { "papers" };
-    let mut text = format!("{code}, class {class}: {new} {papers} issued now");
+    let papers = counted(new, "paper");
+    let mut text = format!("{code}, class {class}: {papers} issued now");
     if all > new {
         text += &format!(", {} as issued before", all - new);
     }
@@ -228,8 +224,7 @@ fn summary(plan: &Plan, class: &str, due: Option<NaiveDate>, outcome: &IssueOutc
     if outcome.moved > 0 {
         text += &format!(" (another day than before for {})", outcome.moved);
     }
-    // That nobody reads it is no failure.
-    let _ = writeln!(std::io::stderr(), "{text}");
+    report::say(&(text + "\n"));
 }
 
 /// Which papers have not come in, on standard error.
@@ -247,5 +242,5 @@ fn still_owed(owed: &[Owed]) {
         }
         text.push('\n');
     }
-    let _ = write!(std::io::stderr(), "{text}");
+    report::say(&text);
 }

@@ -3,11 +3,12 @@
 use std::path::{Path, PathBuf};
 
 use crate::diagnostic::Severity;
+use crate::gradebook::links;
 use crate::record::{OpenMode, RECORD, Record};
-use crate::text::safe;
+use crate::text::{counted, safe};
 use crate::workflow::{Failure, Findings};
 
-use super::record::{failure, no_record, now};
+use super::record::{no_record, now};
 use super::{Exit, out, report};
 
 /// Which record, for commands without an assignment.
@@ -21,7 +22,7 @@ struct WhichRecord {
 impl WhichRecord {
     fn open(&self, mode: OpenMode) -> Result<Record, Failure> {
         if self.record == Path::new(RECORD) && !self.record.exists() {
-            return Err(failure(no_record(&self.record)));
+            return Err(Failure::of(no_record(&self.record)));
         }
         Ok(Record::open(&self.record, mode)?)
     }
@@ -77,8 +78,9 @@ pub(super) fn on_record(command: &RecordCommand) -> Result<Exit, Failure> {
         .iter()
         .any(|found| found.severity == Severity::Error);
     let state = if broken { "not in order" } else { "in order" };
-    let (issues, acts) = (checked.issues, checked.acts);
-    let text = format!("{issues} papers issued, {acts} acts about them: {state}\n");
+    let papers = counted(checked.issues, "paper");
+    let acts = counted(checked.acts, "act");
+    let text = format!("{papers} issued, {acts} about them: {state}\n");
     let exit = if checked.findings.is_empty() {
         Exit::Done
     } else {
@@ -126,7 +128,7 @@ pub(super) fn purge(arguments: &PurgeArguments) -> Result<Exit, Failure> {
             crate::diagnostic::Place::File,
             message,
         );
-        return Err(failure(match classes.as_slice() {
+        return Err(Failure::of(match classes.as_slice() {
             [] => error.help("no class is in it"),
             classes => error.help(format!("its classes are {}", classes.join(", "))),
         }));
@@ -134,19 +136,20 @@ pub(super) fn purge(arguments: &PurgeArguments) -> Result<Exit, Failure> {
     if !arguments.yes {
         let mut text = format!("class {}: would be deleted\n", safe(class));
         for sheet in sheets {
-            let (code, students) = (safe(&sheet.sheet), sheet.students);
-            text += &format!("  {code:<16} papers of {students} students\n");
+            let (code, students) = (safe(&sheet.sheet), counted(sheet.students, "student"));
+            text += &format!("  {code:<16} papers of {students}\n");
         }
         text += "add --yes to delete them for good; backups and other copies are not reached\n";
         out::rows(text.as_bytes())?;
         return Ok(Exit::Findings);
     }
     let purged = record.purge(class)?;
-    let (issues, acts) = (purged.issues, purged.acts);
+    let (papers, acts) = (counted(purged.issues, "paper"), counted(purged.acts, "act"));
     let text = format!(
-        "class {}: {issues} papers and {acts} acts are deleted from the record\n\
-         backups and other copies of the record still hold them, as do files of marks and gradebook-links.csv\n",
-        safe(class)
+        "class {}: {papers} and {acts} are deleted from the record\n\
+         backups and other copies of the record still hold them, as do files of marks and {}\n",
+        safe(class),
+        links::FILE
     );
     out::rows(text.as_bytes())?;
     Ok(Exit::Done)

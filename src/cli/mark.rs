@@ -18,9 +18,9 @@ use crate::workflow::desk::Class;
 use crate::workflow::{self, AnswersFile, ExportRequest, Failure, Findings, MarkRequest, Prepared};
 
 use super::for_teacher::ForTeacher;
-use super::record::{RecordArguments, failure, now};
+use super::record::{RecordArguments, now};
 use super::written::{AnswersWritten, RosterWritten};
-use super::{Exit, export, out, report, summary};
+use super::{Exit, export, out, report};
 
 /// Mark a class from a file of answers, and write marks and feedback
 ///
@@ -116,8 +116,16 @@ enum Mark {
 }
 
 impl RosterArguments {
-    pub(super) fn columns(&self) -> RosterColumns {
-        self.reading.columns()
+    /// An assignment and the roster, with what was assumed of it said.
+    pub(super) fn open(&self, assignment: &Path) -> Result<(Prepared, Roster), Failure> {
+        let prepared = workflow::prepare(workflow::load(assignment)?)?;
+        Ok((prepared, self.read()?))
+    }
+
+    fn read(&self) -> Result<Roster, Failure> {
+        let (roster, assumed) = workflow::roster(&self.roster, &self.reading.columns())?;
+        report::show(&assumed);
+        Ok(roster)
     }
 
     pub(super) fn decimal(&self, known: Option<&RosterFile>) -> DecimalMark {
@@ -163,13 +171,10 @@ pub(super) fn run(arguments: &Arguments) -> Result<Exit, Failure> {
     let Some(answers_path) = &arguments.answers else {
         return on_the_desk(arguments);
     };
-    let prepared = workflow::prepare(workflow::load(&arguments.assignment)?)?;
-    let (roster, assumed) =
-        workflow::roster(&arguments.roster.roster, &arguments.roster.columns())?;
-    report::show(&assumed);
+    let (prepared, roster) = arguments.roster.open(&arguments.assignment)?;
     let answers_name = answers_path.to_string_lossy();
     let answers = AnswersFile {
-        input: if is_pipe(answers_path) {
+        input: if out::is_pipe(answers_path) {
             Input::from_pipe(io::stdin().lock(), &answers_name)?
         } else {
             files::open(answers_path)?
@@ -194,7 +199,7 @@ pub(super) fn run(arguments: &Arguments) -> Result<Exit, Failure> {
             .threads
             .unwrap_or_else(|| thread::available_parallelism().map_or(1, usize::from)),
     };
-    let to_pipe = is_pipe(&arguments.out);
+    let to_pipe = out::is_pipe(&arguments.out);
     let mut progress = Progress::default().teller();
     let outcome = if to_pipe {
         let mut rows = out::Rows::to_stdout();
@@ -211,26 +216,18 @@ pub(super) fn run(arguments: &Arguments) -> Result<Exit, Failure> {
     };
     report::show(&outcome.findings);
     arguments.for_teacher.put(&prepared, &roster, &outcome)?;
-    let text = summary::of(&prepared.plan, &roster, &outcome);
-    // The marks stand where they belong: that nobody reads the summary is no failure.
-    let _ = if to_pipe {
-        write!(io::stderr(), "{text}")
-    } else {
-        let (students, out) = (summary::students(roster.len()), arguments.out.display());
-        writeln!(io::stdout(), "{text}marks for {students} in {out}")
-    };
-    Ok(if outcome.has_findings {
-        Exit::Findings
-    } else {
-        Exit::Done
-    })
+    Ok(export::summed_up(
+        &outcome,
+        &prepared,
+        &roster,
+        &arguments.out,
+    ))
 }
 
 /// Opens the desk on the stack: with its record, or as a one-off.
 fn on_the_desk(arguments: &Arguments) -> Result<Exit, Failure> {
     let path = &arguments.roster.roster;
-    let (roster, assumed) = workflow::roster(path, &arguments.roster.columns())?;
-    report::show(&assumed);
+    let roster = arguments.roster.read()?;
     let name = arguments.record.class_of(path);
     let file = &arguments.assignment;
     let record = if arguments.record.is_in_memory() {
@@ -260,7 +257,7 @@ fn into_record(
         let message = "the record says when papers are due";
         let error = Diagnostic::error("--due", Place::File, message);
         let help = "set another day with `attend --due`, or mark a one-off with --record :memory:";
-        return Err(failure(error.help(help)));
+        return Err(Failure::of(error.help(help)));
     }
     let file = &arguments.assignment;
     let mut record = arguments.record.open(file, OpenMode::Write)?;
@@ -327,11 +324,6 @@ fn issued_elsewhere(arguments: &Arguments, prepared: &Prepared) -> Findings {
         list: vec![warning],
         sources: Vec::new(),
     }
-}
-
-/// `-` stands for standard input or output.
-fn is_pipe(path: &Path) -> bool {
-    path == Path::new("-")
 }
 
 /// A line on standard error for work that takes longer than a second.

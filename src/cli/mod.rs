@@ -174,8 +174,12 @@ fn work(arguments: impl IntoIterator<Item = OsString>) -> Exit {
     }
 }
 
+/// Whether the user wants colour.
+fn has_color() -> bool {
+    std::env::var_os("NO_COLOR").is_none_or(|value| value.is_empty())
+}
+
 /// Whether standard error may be coloured.
 fn is_coloured() -> bool {
-    std::env::var_os("NO_COLOR").is_none_or(|value| value.is_empty())
-        && std::io::stderr().is_terminal()
+    has_color() && std::io::stderr().is_terminal()
 }

@@ -72,7 +72,7 @@ fn on_shelf(code: &str) -> Result<&'static Item, Failure> {
             None => "`paperweight new --list` shows what there is".to_owned(),
         };
         let error = Diagnostic::error("--from", Place::File, message).help(help);
-        Failure::input(vec![error], Vec::new())
+        Failure::of(error)
     })
 }
 
@@ -92,7 +92,7 @@ fn list(words: &[String]) -> Result<Exit, Failure> {
         );
         let error = Diagnostic::error("--list", Place::File, message);
         let help = "leave a word out, or look through all: paperweight new --list";
-        return Err(Failure::input(vec![error.help(help)], Vec::new()));
+        return Err(Failure::of(error.help(help)));
     }
     let mut page = String::new();
     for (topic, items) in found {
@@ -160,7 +160,8 @@ impl Ask for Lines {
         }
         let Ok(line) = String::from_utf8(bytes) else {
             let error = Diagnostic::error("-", Place::File, "expected text in UTF-8");
-            return Err(Failure::input(vec![error], Vec::new()));
+            let help = "let the terminal or the file that answers come from be in UTF-8";
+            return Err(Failure::of(error.help(help)));
         };
         Ok(Some(line.trim_end_matches(['\n', '\r']).to_owned()))
     }

@@ -7,7 +7,7 @@ use chrono::{DateTime, Local, NaiveDate, Utc};
 
 use crate::record::Record;
 use crate::roster::oneroster::Version;
-use crate::text::safe;
+use crate::text::{counted, safe};
 use crate::workflow::{self, ExportRequest, Failure, OneRosterRequest};
 
 use super::mark::day;
@@ -86,8 +86,8 @@ pub(super) fn run(
     // The files stand where they belong: that nobody reads this is no failure.
     let _ = writeln!(
         io::stdout(),
-        "{} results of {} in {}, OneRoster CSV {version}, as changes",
-        made.results,
+        "{} of {} in {}, OneRoster CSV {version}, as changes",
+        counted(made.results, "result"),
         safe(export.class),
         safe(&name)
     );

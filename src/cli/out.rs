@@ -5,6 +5,7 @@
 //! it has all it wanted.
 
 use std::io::{self, BufWriter, IsTerminal, StdoutLock, Write};
+use std::path::Path;
 
 use crate::files::FileError;
 use crate::text;
@@ -12,6 +13,11 @@ use crate::workflow::Failure;
 
 /// How standard output is named in messages.
 pub(super) const NAME: &str = "-";
+
+/// Whether a path stands for standard input or output.
+pub(super) fn is_pipe(path: &Path) -> bool {
+    path == Path::new(NAME)
+}
 
 /// Writes a whole text, which must be harmless already.
 pub(super) fn data(text: &str) -> Result<(), Failure> {

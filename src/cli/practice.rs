@@ -3,20 +3,18 @@
 //! In: the class as it was marked. Out: a table and PDFs in a folder; without one the table, or the
 //! solution for the board as text. Refused: both at once without a folder.
 
-use std::io::Write;
-
 use crate::diagnostic::{Diagnostic, Place};
 use crate::explain;
 use crate::gradebook::practice as table;
 use crate::record::OpenMode;
 use crate::statistics::words::whose;
-use crate::text::safe;
+use crate::text::{counted, safe};
 use crate::workflow::{
     self, Board, Failure, Practice, PracticeRequest, PrintRequest, ReportRequest,
 };
 
 use super::issue::ToArguments;
-use super::record::{failure, now};
+use super::record::now;
 use super::{Exit, out, report};
 
 /// What is asked for.
@@ -31,13 +29,11 @@ pub(super) fn run(to: &ToArguments, asked: Asked) -> Result<Exit, Failure> {
     if asked.practice && asked.board && to.out.is_none() {
         let message = "--practice and --board together need a folder";
         let error = Diagnostic::error("--out", Place::File, message);
-        return Err(failure(
+        return Err(Failure::of(
             error.help("name it with --out DIR, or ask for one of them"),
         ));
     }
-    let prepared = workflow::prepare(workflow::load(&to.assignment)?)?;
-    let (roster, assumed) = workflow::roster(&to.roster.roster, &to.roster.columns())?;
-    report::show(&assumed);
+    let (prepared, roster) = to.roster.open(&to.assignment)?;
     let fonts = to.print.fonts()?;
     let record = to.record.open(&to.assignment, OpenMode::Read)?;
     let class = to.record.class_of(&to.roster.roster);
@@ -133,16 +129,12 @@ fn tell_held(sheet: &str, message: &str) {
 
 /// Who practises what, without names, on standard error.
 fn summary(code: &str, class: &str, practice: &Practice) {
-    let students = match practice.papers.len() {
-        1 => "1 student".to_owned(),
-        count => format!("{count} students"),
-    };
+    let students = counted(practice.papers.len(), "student");
     let (code, class) = (safe(code), safe(class));
     let mut text = format!("{code}, class {class}: {students} practise the parts they lost\n");
     for shared in &practice.shared {
         let (whose, says) = (whose(shared), shared.words());
         text += &format!("  {}: {}\n", safe(&whose), safe(&says));
     }
-    // That nobody reads it is no failure.
-    let _ = write!(std::io::stderr(), "{text}");
+    report::say(&text);
 }

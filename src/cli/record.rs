@@ -52,12 +52,12 @@ impl RecordArguments {
         if self.is_in_memory() {
             let message = "nothing is kept in memory that this could be about";
             let error = Diagnostic::error("--record", Place::File, message);
-            return Err(failure(
+            return Err(Failure::of(
                 error.help("name the file of a record, or leave --record out"),
             ));
         }
         if mode != OpenMode::Create && self.record.is_none() && !path.exists() {
-            return Err(failure(no_record(&path)));
+            return Err(Failure::of(no_record(&path)));
         }
         Ok(Record::open(&path, mode)?)
     }
@@ -128,12 +128,12 @@ impl ClassArguments {
         let classes = classes(record, sheet)?;
         match classes.as_slice() {
             [class] => Ok(class.clone()),
-            [] => Err(failure(not_issued(record, sheet))),
+            [] => Err(Failure::of(not_issued(record, sheet))),
             several => {
                 let classes = several.join(", ");
                 let message = format!("several classes have papers of `{sheet}`: {classes}");
                 let error = Diagnostic::error(record.name(), Place::File, message);
-                Err(failure(error.help("say which one with --class NAME")))
+                Err(Failure::of(error.help("say which one with --class NAME")))
             }
         }
     }
@@ -151,7 +151,7 @@ impl ClassArguments {
             None if known.path.is_empty() => {
                 let message = format!("the roster of the class `{class}` is not known");
                 let error = Diagnostic::error(record.name(), Place::File, message);
-                return Err(failure(error.help("name it with --roster")));
+                return Err(Failure::of(error.help("name it with --roster")));
             }
             None => workflow::course_folder(assignment).join(&known.path),
         };
@@ -212,9 +212,4 @@ impl RosterReading {
             comma: self.decimal(known) == DecimalMark::Comma,
         }
     }
-}
-
-/// One finding as a failure of the input.
-pub(super) fn failure(error: Diagnostic) -> Failure {
-    Failure::input(vec![error], Vec::new())
 }

@@ -7,7 +7,7 @@ use rust_decimal::Decimal;
 use serde::Serialize;
 
 use crate::record::OpenMode;
-use crate::text::{excerpt, json_line, safe};
+use crate::text::{counted, excerpt, json_line, safe};
 use crate::workflow::{self, Failure, Falls, Move, RemarkRequest, Remarked};
 
 use super::record::{ClassArguments, now};
@@ -76,14 +76,12 @@ fn show(remarked: &Remarked, applied: bool, out: &mut String) -> std::fmt::Resul
         moves.iter().filter(rises).count(),
         moves.iter().filter(falls).count(),
     );
-    let papers = remarked.papers;
+    let papers = counted(remarked.papers, "paper");
+    let rising = counted(up, "mark");
     match (moves.is_empty(), applied) {
-        (true, _) => writeln!(out, "{papers} papers: no mark moves")?,
-        (false, false) => writeln!(out, "{papers} papers: {up} marks would rise, {down} fall")?,
-        (false, true) => {
-            let marks = if up == 1 { "mark" } else { "marks" };
-            writeln!(out, "{papers} papers: {up} {marks} rose, {down} fell")?;
-        }
+        (true, _) => writeln!(out, "{papers}: no mark moves")?,
+        (false, false) => writeln!(out, "{papers}: {rising} would rise, {down} fall")?,
+        (false, true) => writeln!(out, "{papers}: {rising} rose, {down} fell")?,
     }
     let mut section = |title: &str, list: Vec<&Move>| -> std::fmt::Result {
         if list.is_empty() {

@@ -1,4 +1,4 @@
-//! Shows findings on standard error.
+//! What is said on standard error: findings, and what was done.
 
 use std::io::Write;
 
@@ -13,6 +13,10 @@ pub(super) fn show(findings: &Findings) {
     let sources: Vec<&Source> = findings.sources.iter().map(|source| &**source).collect();
     let drawn = diagnostic::render(&findings.list, &sources, super::is_coloured());
     let end = if drawn.ends_with('\n') { "" } else { "\n" };
-    // That nobody reads messages is no failure.
-    let _ = write!(std::io::stderr(), "{drawn}{end}");
+    say(&format!("{drawn}{end}"));
+}
+
+/// Says a text on standard error. That nobody reads it is no failure.
+pub(super) fn say(text: &str) {
+    let _ = std::io::stderr().write_all(text.as_bytes());
 }

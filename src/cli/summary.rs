@@ -11,6 +11,7 @@ use rust_decimal::Decimal;
 use crate::plan::Plan;
 use crate::roster::Roster;
 use crate::text;
+use crate::text::counted;
 use crate::workflow::{MarkOutcome, Tally};
 
 /// The summary, 80 columns wide.
@@ -49,7 +50,12 @@ fn write(
     let counts: Vec<String> = counts
         .map(|(count, name)| format!("{count} {name}"))
         .collect();
-    writeln!(out, "{}: {}", students(tally.students), counts.join(", "))?;
+    writeln!(
+        out,
+        "{}: {}",
+        counted(tally.students, "student"),
+        counts.join(", ")
+    )?;
     if tally.marked > 0 {
         let mean = tally.total / Decimal::from(tally.marked);
         writeln!(
@@ -117,33 +123,14 @@ fn parts(plan: &Plan, tally: &Tally, out: &mut String) -> std::fmt::Result {
     if tally.papers() != tally.marked {
         writeln!(
             out,
-            "  mean of a part: of all {} papers handed in",
-            tally.papers()
+            "  mean of a part: of all {} handed in",
+            counted(tally.papers(), "paper")
         )?;
     }
     Ok(())
 }
 
-/// A count of students.
-pub(super) fn students(count: usize) -> String {
-    match count {
-        1 => "1 student".to_owned(),
-        _ => format!("{count} students"),
-    }
-}
-
 /// One digit behind the point is enough for a mean.
 fn shown(mean: Decimal) -> String {
     format!("{:.1}", mean.round_dp(1))
-}
-
-#[cfg(test)]
-mod tests {
-    use super::students;
-
-    #[test]
-    fn one_is_not_many() {
-        let counts = [0, 1, 24].map(students);
-        assert_eq!(counts, ["0 students", "1 student", "24 students"]);
-    }
 }

@@ -154,13 +154,11 @@ impl Writer<'_> {
         else {
             return String::new();
         };
-        let roads =
-            |answer: &'_ AnswerPlan| answer.roads.iter().chain(&answer.back).nth(*road).cloned();
-        let Some(model) = self.answer().and_then(roads) else {
+        let Some(model) = self.answer().and_then(|answer| answer.road(*road)) else {
             return String::new();
         };
         let names = named(self.assignment, model.equations.iter().copied());
-        let mut text = format!("{names} ({}) from ", self.formulas(&model));
+        let mut text = format!("{names} ({}) from ", self.formulas(model));
         if inputs.is_empty() {
             text.push_str(&names_of(self.plan, self.at, model.inputs));
         }

@@ -16,7 +16,7 @@ mod reason;
 mod solution;
 
 use crate::answer::{Choice, Reading, describe};
-use crate::assignment::{ChoicePart, Part, PartKind, Piece, Template};
+use crate::assignment::{ChoicePart, Part, PartKind};
 use crate::feedback;
 use crate::marking::figures::{Asked, FiguresVerdict};
 use crate::marking::unit::UnitVerdict;
@@ -218,8 +218,12 @@ fn asked(model: &Part, key: &ProblemKey, mark: DecimalMark, page: &mut Page) {
         let behind = with_point.strip_prefix(&numeral).unwrap_or_default();
         format!("{}{behind}", mark.written(&numeral))
     };
-    let givens: Vec<String> = key.givens.iter().map(given).collect();
-    page.line("asked", &filled(&model.ask, &givens));
+    page.line(
+        "asked",
+        &model
+            .ask
+            .filled(|at| key.givens.get(at).map(given).unwrap_or_default()),
+    );
 }
 
 /// The key to a part; nothing where it is judged by eye.
@@ -266,16 +270,6 @@ fn shown_key(value: f64, asked: Asked, unit: &Unit) -> String {
 /// A text at which no line is broken.
 fn together(text: &str) -> String {
     text.replace(' ', &TOGETHER.to_string())
-}
-
-/// A text with the student's numbers in it, in one line.
-fn filled(template: &Template, givens: &[String]) -> String {
-    let pieces = template.pieces.iter().map(|piece| match piece {
-        Piece::Text(text) => text.as_str(),
-        Piece::Given(index) => givens.get(*index).map_or("", String::as_str),
-    });
-    let text: String = pieces.collect();
-    text.split_whitespace().collect::<Vec<_>>().join(" ")
 }
 
 /// The word of an option.

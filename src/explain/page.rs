@@ -5,10 +5,7 @@
 
 use rust_decimal::Decimal;
 
-use crate::text::{safe, width};
-
-/// How wide a line may be.
-const COLUMNS: usize = 80;
+use crate::text::{COLUMNS, safe, width};
 
 /// Where labels begin.
 const MARGIN: usize = 4;

@@ -8,6 +8,7 @@ use crate::assignment::{Charge, Part, PartKind};
 use crate::marking::figures::FiguresVerdict;
 use crate::marking::unit::UnitVerdict;
 use crate::marking::{PartMark, Reason};
+use crate::text::counted;
 
 use super::Case;
 use super::page::Page;
@@ -166,8 +167,8 @@ pub(super) fn of_paper(case: &Case<'_>, page: &mut Page) {
     if let Some(late) = rules.late.as_ref().filter(|_| case.paper.days_late > 0) {
         let days = case.paper.days_late;
         let words = format!(
-            "{days} {} late: {} a day of {}, at most {}",
-            if days == 1 { "day" } else { "days" },
+            "{} late: {} a day of {}, at most {}",
+            counted(days, "day"),
             percent(late.per_day),
             (earned + marked.paper_cost).normalize(),
             percent(late.at_most),

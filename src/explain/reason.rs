@@ -7,9 +7,8 @@ use std::fmt::Write as _;
 
 use crate::assignment::{Assignment, PartKind, SlipKind};
 use crate::formula::tape::SlotSet;
-use crate::formula::tree::Condition;
 use crate::marking::Reason;
-use crate::plan::{Plan, Road, answer_part};
+use crate::plan::{Plan, answer_part};
 use crate::text::{excerpt, opening};
 
 /// How much of a formula is quoted, in columns.
@@ -57,7 +56,8 @@ pub fn reason(plan: &Plan, at: usize, reason: &Reason) -> String {
             rounded_to,
         } => {
             let mut text = format!("follows from {}", names_of(plan, at, inputs));
-            if let Some(road) = road_of(plan, at, road) {
+            let answer = plan.problems[place.problem].answer(place.part);
+            if let Some(road) = answer.and_then(|answer| answer.road(usize::from(road))) {
                 let _ = write!(
                     text,
                     " by {}",
@@ -134,17 +134,6 @@ pub(super) fn listed(items: &[String]) -> String {
     }
 }
 
-/// The road of that index of a part: those forward, then those back.
-pub(super) fn road_of(plan: &Plan, at: usize, road: u8) -> Option<&Road> {
-    let place = &plan.parts[at];
-    let answer = plan.problems[place.problem].answer(place.part)?;
-    answer
-        .roads
-        .iter()
-        .chain(&answer.back)
-        .nth(usize::from(road))
-}
-
 /// Equations by their names, those of slips as such: `` `bag` and `star` ``.
 pub(super) fn named(assignment: &Assignment, equations: impl Iterator<Item = usize>) -> String {
     let names: Vec<String> = equations
@@ -161,7 +150,7 @@ pub(super) fn named(assignment: &Assignment, equations: impl Iterator<Item = usi
 fn possible(assignment: &Assignment, prepared: usize) -> Option<(&str, &str)> {
     let mut first = 0;
     for condition in &assignment.possible {
-        let count = leaves(&condition.item);
+        let count = condition.item.judges();
         if prepared < first + count {
             let text = &assignment.source.text;
             let quoted = text.get(condition.span.start..condition.span.end);
@@ -170,13 +159,6 @@ fn possible(assignment: &Assignment, prepared: usize) -> Option<(&str, &str)> {
         first += count;
     }
     None
-}
-
-fn leaves(condition: &Condition) -> usize {
-    match condition {
-        Condition::All(parts) => parts.iter().map(leaves).sum(),
-        _ => 1,
-    }
 }
 
 /// A foreseen slip by its number, with what tells it from the others.

@@ -183,7 +183,7 @@ impl Ours {
 }
 
 /// The folder of a file; of a bare name the current one.
-pub(super) fn parent(target: &Path) -> &Path {
+pub(crate) fn parent(target: &Path) -> &Path {
     target
         .parent()
         .filter(|folder| !folder.as_os_str().is_empty())

@@ -9,6 +9,7 @@ use std::fs;
 use std::io::{self, Write as _};
 use std::path::Path;
 
+use super::draft::parent;
 use super::{FileError, name, owner, refused};
 use crate::diagnostic::{Diagnostic, Place};
 
@@ -37,11 +38,8 @@ pub fn put_folder(
         Err(error) if error.kind() == io::ErrorKind::NotFound => false,
         Err(error) => return Err(failed(error)),
     };
-    let parent = path
-        .parent()
-        .filter(|parent| !parent.as_os_str().is_empty());
-    let parent = parent.unwrap_or(Path::new("."));
-    let new = owner::temporary_folder(parent).map_err(|error| match error.kind() {
+    let above = parent(path);
+    let new = owner::temporary_folder(above).map_err(|error| match error.kind() {
         io::ErrorKind::NotFound | io::ErrorKind::NotADirectory => refused(no_parent(&target_name)),
         _ => failed(error),
     })?;
@@ -54,14 +52,14 @@ pub fn put_folder(
     owner::sync_folder(new.path()).map_err(failed)?;
     if is_there {
         // What comes out of the exchange goes with the temporary name.
-        owner::exchange(new.path(), path, parent).map_err(failed)?;
+        owner::exchange(new.path(), path, above).map_err(failed)?;
     } else {
         fs::rename(new.path(), path).map_err(failed)?;
         // It has its name now, and is not to be deleted under the old one.
         let _ = new.keep();
     }
     // As with a file: the folder stands, whole, whatever a sync that is refused leaves open.
-    let _ = owner::sync_folder(parent);
+    let _ = owner::sync_folder(above);
     Ok(())
 }
 

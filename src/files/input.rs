@@ -7,6 +7,7 @@ use std::fs::{self, File};
 use std::io::{self, Cursor, Read, Seek, SeekFrom};
 use std::path::{Path, PathBuf};
 
+use super::draft::parent;
 use super::{FileError, folder, name, refused};
 use crate::diagnostic::{Diagnostic, Place, Source, nearest};
 
@@ -226,10 +227,7 @@ fn not_opened(path: &Path, error: &io::Error) -> FileError {
     let (FileError::Refused(diagnostic), io::ErrorKind::NotFound) = (&found, error.kind()) else {
         return found;
     };
-    let folder = path
-        .parent()
-        .filter(|folder| !folder.as_os_str().is_empty());
-    let Ok(entries) = fs::read_dir(folder.unwrap_or(Path::new("."))) else {
+    let Ok(entries) = fs::read_dir(parent(path)) else {
         return refused(Diagnostic::clone(diagnostic).help("the folder does not exist"));
     };
     // a folder of many thousand files is not worth the search

@@ -13,6 +13,7 @@ mod original;
 pub(crate) mod owner;
 
 pub use draft::Draft;
+pub(crate) use draft::parent;
 pub use folder::put_folder;
 pub use input::{Input, below, open, read_beside, read_bytes, read_source};
 pub use original::Original;

@@ -200,6 +200,14 @@ impl Equation {
 }
 
 impl Condition {
+    /// How many judges it becomes where each part of an `and` is judged by itself.
+    pub fn judges(&self) -> usize {
+        match self {
+            Self::All(parts) => parts.iter().map(Self::judges).sum(),
+            Self::Compare(..) | Self::Any(_) => 1,
+        }
+    }
+
     /// Calls `visit` with each comparison in it, in the order written.
     pub fn comparisons<'a>(&'a self, visit: &mut dyn FnMut(Comparison, &'a Expr, &'a Expr)) {
         match self {

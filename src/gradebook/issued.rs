@@ -7,7 +7,8 @@
 use serde::Serialize;
 use serde_json::{Map, Value};
 
-use super::spreadsheet::{DISARMED, starts_formula};
+use super::marks::push_cells;
+use super::spreadsheet::armed;
 use crate::assignment::Sheet;
 use crate::text;
 use crate::variant::PaperCode;
@@ -72,18 +73,15 @@ pub(super) fn table<'p>(
     rows: impl Iterator<Item = (&'p Paper<'p>, Vec<String>)>,
 ) -> Vec<u8> {
     let numbers = Numbers::of(sheet);
-    let mut out = csv::WriterBuilder::new()
-        .terminator(csv::Terminator::CRLF)
-        .from_writer(Vec::new());
+    let mut out = Vec::new();
     let givens = numbers.0.iter().map(|(heading, ..)| heading.as_str());
-    // Into memory nothing can fail to be written.
-    let _ = out.write_record(headings.iter().copied().chain(givens));
+    push_cells(headings.iter().copied().chain(givens), &mut out);
     for (paper, cells) in rows {
         let values = numbers.on(paper).map(|(_, value)| value.unwrap_or(""));
         let cells = cells.iter().map(String::as_str);
-        let _ = out.write_record(cells.chain(values).map(disarmed));
+        push_cells(cells.chain(values), &mut out);
     }
-    out.into_inner().unwrap_or_default()
+    out
 }
 
 /// The whole table as CSV.
@@ -100,14 +98,6 @@ pub fn csv(sheet: &Sheet, papers: &[Paper<'_>]) -> Vec<u8> {
         (paper, cells.map(str::to_owned).to_vec())
     });
     table(sheet, &HEADINGS, rows)
-}
-
-pub(super) fn disarmed(cell: &str) -> String {
-    if starts_formula(cell) {
-        format!("{}{cell}", char::from(DISARMED))
-    } else {
-        cell.to_owned()
-    }
 }
 
 #[derive(Serialize)]
@@ -156,9 +146,7 @@ pub(super) fn codes_are_of(file: &[u8], first: u32, sheet: &str, class: &str) ->
         let Some(number) = number.and_then(|at| first.checked_add(at)) else {
             return false;
         };
-        let written = student.strip_prefix(char::from(DISARMED));
-        let ids = [Some(student), written.filter(|id| starts_formula(id))];
-        ids.into_iter().flatten().any(|id| {
+        [student, armed(student)].into_iter().any(|id| {
             let codes = (0..TRIES).filter_map(|at| PaperCode::of(sheet, class, id, number, at));
             codes.into_iter().any(|known| known.as_str() == code)
         })

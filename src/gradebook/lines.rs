@@ -11,7 +11,7 @@
 //! would be hidden or work on a terminal are written as escapes, the same value for every reader.
 
 use rust_decimal::Decimal;
-use serde::Serialize;
+use serde::{Serialize, Serializer};
 
 use crate::explain;
 use crate::feedback;
@@ -62,6 +62,7 @@ pub struct FitsOther<'a> {
     /// Whether every number on the paper is.
     pub whole: bool,
     /// How many papers of the class would fit so well by luck, on average.
+    #[serde(serialize_with = "chance")]
     pub by_luck: f64,
 }
 
@@ -96,9 +97,15 @@ struct Cause<'a> {
     /// Left out where all were.
     #[serde(skip_serializing_if = "Option::is_none")]
     untried: Option<usize>,
+    #[serde(serialize_with = "chance")]
     chance: f64,
     #[serde(skip_serializing_if = "Option::is_none")]
     misread: Option<Misread<'a>>,
+}
+
+/// To a millionth: more digits would promise what a model cannot keep.
+fn chance<S: Serializer>(chance: &f64, out: S) -> Result<S::Ok, S::Error> {
+    out.serialize_f64((chance * 1e6).round() / 1e6)
 }
 
 #[derive(Serialize)]
@@ -119,8 +126,7 @@ impl<'a> Cause<'a> {
             explains: ids.map(|part| part.id.as_str()).collect(),
             tried: found.tried,
             untried: Some(found.untried).filter(|count| *count > 0),
-            // More digits would promise what a model cannot keep.
-            chance: (found.chance * 1e6).round() / 1e6,
+            chance: found.chance,
             misread: found
                 .misread
                 .as_ref()
@@ -229,11 +235,7 @@ fn road<'a>(plan: &'a Plan, at: usize, reason: &Reason) -> Option<Vec<&'a str>> 
     };
     let place = &plan.parts[at];
     let answer = plan.problems[place.problem].answer(place.part)?;
-    let road = answer
-        .roads
-        .iter()
-        .chain(&answer.back)
-        .nth(usize::from(*road))?;
+    let road = answer.road(usize::from(*road))?;
     let equations = &plan.sheet.problems[place.problem].equations;
     Some(
         road.equations

@@ -13,13 +13,17 @@ use crate::text::excerpt;
 
 use super::fill::Links;
 use super::marks::{self, push_cells};
-use super::spreadsheet::{DISARMED, starts_formula};
+use super::spreadsheet::armed;
 
 /// The name of the file, in the course folder.
 pub const FILE: &str = "gradebook-links.csv";
 
 /// Its heading.
 pub const HEADING: [&str; 3] = ["class", "student", "gradebook_id"];
+
+/// How a link is confirmed on the command line.
+pub const HOW: &str =
+    "write --link ID=CELL: the id on the roster, then what stands in the gradebook";
 
 const QUOTED: usize = 40;
 
@@ -89,12 +93,11 @@ pub fn read(bytes: &[u8], file: &str) -> Result<Vec<Link>, Vec<Diagnostic>> {
     Ok(links)
 }
 
-/// Adds links that are confirmed now; whether that makes a difference.
+/// Adds links that are confirmed now.
 ///
 /// # Errors
 /// An id that means somebody else already.
-pub fn add(links: &mut Vec<Link>, new: Vec<Link>) -> Result<bool, Diagnostic> {
-    let before = links.len();
+pub fn add(links: &mut Vec<Link>, new: Vec<Link>) -> Result<(), Diagnostic> {
     for link in new {
         let known = links
             .iter()
@@ -108,7 +111,7 @@ pub fn add(links: &mut Vec<Link>, new: Vec<Link>) -> Result<bool, Diagnostic> {
             None => links.push(link),
         }
     }
-    Ok(links.len() > before)
+    Ok(())
 }
 
 /// The links of a class, by what stands in the gradebook.
@@ -133,12 +136,6 @@ pub fn file(links: &[Link]) -> Vec<u8> {
     out
 }
 
-/// A cell as it was before it was disarmed.
-fn armed(cell: &str) -> &str {
-    let rest = cell.strip_prefix(char::from(DISARMED));
-    rest.filter(|rest| starts_formula(rest)).unwrap_or(cell)
-}
-
 fn two(file: &str, place: Place, cell: &str, [one, other]: [&str; 2]) -> Diagnostic {
     let message = format!(
         "'{}' is linked with the student {}, and cannot be {} as well",
@@ -146,7 +143,7 @@ fn two(file: &str, place: Place, cell: &str, [one, other]: [&str; 2]) -> Diagnos
         excerpt(one, QUOTED),
         excerpt(other, QUOTED)
     );
-    Diagnostic::error(file, place, message).help("delete the wrong row in gradebook-links.csv")
+    Diagnostic::error(file, place, message).help(format!("delete the wrong row in {FILE}"))
 }
 
 #[cfg(test)]
@@ -169,8 +166,9 @@ mod tests {
             link("a,b", "1.23E+15"),
             link("004071", "4071"),
         ];
-        assert!(add(&mut links, new.clone()).unwrap());
-        assert!(!add(&mut links, new).unwrap());
+        add(&mut links, new.clone()).unwrap();
+        add(&mut links, new).unwrap();
+        assert_eq!(links.len(), 2);
         let text = file(&links);
         assert_eq!(
             String::from_utf8(text.clone()).unwrap(),

@@ -18,41 +18,35 @@ use crate::roster::oneroster::Version;
 /// What the program calls itself in a manifest, and how it knows its own.
 pub const SYSTEM: &str = "Paperweight";
 
-/// Files of version 1.1, then those that 1.2 adds, in the order of the manifest (from the tables of the
+/// Files, each with the version that first has it, in the order of the manifest (from the tables of the
 /// standard, as public writers of manifests list them).
-const FILES: [(&str, Since); 21] = [
-    ("academicSessions", Since::V1p1),
-    (CATEGORIES, Since::V1p1),
-    ("classes", Since::V1p1),
-    ("classResources", Since::V1p1),
-    ("courses", Since::V1p1),
-    ("courseResources", Since::V1p1),
-    ("demographics", Since::V1p1),
-    ("enrollments", Since::V1p1),
-    ("lineItemLearningObjectiveIds", Since::V1p2),
-    (LINE_ITEMS, Since::V1p1),
-    ("lineItemScoreScales", Since::V1p2),
-    ("orgs", Since::V1p1),
-    ("resources", Since::V1p1),
-    ("resultLearningObjectiveIds", Since::V1p2),
-    (RESULTS, Since::V1p1),
-    ("resultScoreScales", Since::V1p2),
-    ("roles", Since::V1p2),
-    ("scoreScales", Since::V1p2),
-    ("userProfiles", Since::V1p2),
-    ("userResources", Since::V1p2),
-    ("users", Since::V1p1),
+const FILES: [(&str, Version); 21] = [
+    ("academicSessions", Version::V1p1),
+    (CATEGORIES, Version::V1p1),
+    ("classes", Version::V1p1),
+    ("classResources", Version::V1p1),
+    ("courses", Version::V1p1),
+    ("courseResources", Version::V1p1),
+    ("demographics", Version::V1p1),
+    ("enrollments", Version::V1p1),
+    ("lineItemLearningObjectiveIds", Version::V1p2),
+    (LINE_ITEMS, Version::V1p1),
+    ("lineItemScoreScales", Version::V1p2),
+    ("orgs", Version::V1p1),
+    ("resources", Version::V1p1),
+    ("resultLearningObjectiveIds", Version::V1p2),
+    (RESULTS, Version::V1p1),
+    ("resultScoreScales", Version::V1p2),
+    ("roles", Version::V1p2),
+    ("scoreScales", Version::V1p2),
+    ("userProfiles", Version::V1p2),
+    ("userResources", Version::V1p2),
+    ("users", Version::V1p1),
 ];
 
 const CATEGORIES: &str = "categories";
 const LINE_ITEMS: &str = "lineItems";
 const RESULTS: &str = "results";
-
-#[derive(Clone, Copy, PartialEq, Eq)]
-enum Since {
-    V1p1,
-    V1p2,
-}
 
 /// The work that was marked.
 #[derive(Clone, Copy, Debug)]
@@ -229,7 +223,7 @@ pub fn files(
         ],
     };
     for (name, since) in FILES {
-        if since == Since::V1p2 && !is_newer {
+        if since == Version::V1p2 && !is_newer {
             continue;
         }
         let sheet = match name {

@@ -28,6 +28,12 @@ pub fn starts_formula(cell: &str) -> bool {
     starts && !is_number(cell)
 }
 
+/// A cell as it was before it was disarmed.
+pub fn armed(cell: &str) -> &str {
+    let rest = cell.strip_prefix(char::from(DISARMED));
+    rest.filter(|rest| starts_formula(rest)).unwrap_or(cell)
+}
+
 /// An optional minus, digits, and perhaps a point and digits: nothing else, not even blanks.
 fn is_number(cell: &str) -> bool {
     let digits = |text: &str| !text.is_empty() && text.bytes().all(|b| b.is_ascii_digit());

@@ -4,7 +4,6 @@
 
 use crate::assignment::{ChoicePart, PartKind};
 use crate::diagnostic::Diagnostic;
-use crate::formula::Condition;
 use crate::formula::tape::SlotSet;
 use crate::marking::window::Stated;
 use crate::plan::{PartPlan, answer_part, key_diagnostic};
@@ -96,7 +95,7 @@ fn impossible(view: &View<'_>, pass: &Pass, found: &mut Vec<Diagnostic>) {
     for condition in &view.assignment.possible {
         let worst = judges
             .by_ref()
-            .take(terms(&condition.item))
+            .take(condition.item.judges())
             .max_by_key(|(_, broken)| broken.count);
         let Some((judge, broken)) = worst.filter(|(_, broken)| broken.count > 0) else {
             continue;
@@ -107,14 +106,6 @@ fn impossible(view: &View<'_>, pass: &Pass, found: &mut Vec<Diagnostic>) {
         found.push(view.error(condition.span, message).label(label).help(
             "correct it, or the equations; right answers would be taken for impossible ones",
         ));
-    }
-}
-
-/// Into how many judges a condition was taken apart when the plan was made.
-fn terms(condition: &Condition) -> usize {
-    match condition {
-        Condition::All(parts) => parts.iter().map(terms).sum(),
-        Condition::Compare(..) | Condition::Any(_) => 1,
     }
 }
 

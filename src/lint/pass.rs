@@ -22,7 +22,7 @@ pub(super) struct Count {
 }
 
 impl Count {
-    fn add(&mut self, draw: usize) {
+    pub(super) fn add(&mut self, draw: usize) {
         if self.count == 0 {
             self.first = draw;
         }

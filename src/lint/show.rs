@@ -6,13 +6,11 @@
 use rust_decimal::prelude::ToPrimitive as _;
 
 use crate::quantity::round_to_figures;
-use crate::text::{excerpt, safe, width};
+use crate::text::{COLUMNS, counted, excerpt, padded, safe, width, wrapped};
 
+use super::threshold::GUESS;
 use super::view::percent;
 use super::{AnswerReport, Asks, PartReport, ProblemReport, Report, RoadReport, SheetReport};
-
-/// The widest line.
-const COLUMNS: usize = 80;
 
 /// The widest row of a table, where a range of keys with its unit would be cut otherwise.
 const TABLE: usize = 100;
@@ -35,12 +33,6 @@ const HEAD: [&str; 7] = [
     "luck",
 ];
 
-/// What the last two columns mean.
-const LEGEND: [&str; 2] = [
-    "rounding: how far rounding on the way moves the answer, along the worst road",
-    "luck: random values within 30 % of the key that would earn credit",
-];
-
 /// The text of a report, without its findings. Ends with a line break, unless it is empty.
 pub fn show(report: &Report) -> String {
     let sheet = report.sheet.iter().map(|it| sheet(it, &report.problems));
@@ -52,14 +44,10 @@ pub fn show(report: &Report) -> String {
 fn sheet(sheet: &SheetReport, problems: &[ProblemReport]) -> String {
     let mut page = Page::headed(&sheet.code, &sheet.title);
     let parts: usize = problems.iter().map(|problem| problem.parts.len()).sum();
-    let count = |count: usize, noun: &str| match count {
-        1 => format!("1 {noun}"),
-        _ => format!("{count} {noun}s"),
-    };
     page.line(&format!(
         "a sheet of {} with {}, out of {}",
-        count(problems.len(), "problem"),
-        count(parts, "part"),
+        counted(problems.len(), "problem"),
+        counted(parts, "part"),
         sheet.points.normalize(),
     ));
     page.out
@@ -90,7 +78,11 @@ fn problem(problem: &ProblemReport) -> String {
     let asks = |part: &PartReport| matches!(part.asks, Asks::Answer(_));
     if problem.parts.iter().any(asks) {
         page.out.push('\n');
-        LEGEND.iter().for_each(|words| page.line(words));
+        page.line("rounding: how far rounding on the way moves the answer, along the worst road");
+        page.line(&format!(
+            "luck: random values within {} of the key that would earn credit",
+            percent(GUESS)
+        ));
     }
     page.out
 }
@@ -116,27 +108,14 @@ impl Page {
     fn hanging(&mut self, head: &str, text: &str) {
         let from = INDENT + width(head);
         let room = COLUMNS.saturating_sub(from).max(20);
-        let mut line = format!("{:INDENT$}{head}", "");
-        let mut used = 0;
+        let mut before = format!("{:INDENT$}{head}", "");
         // A number and its per cent sign stay together.
         let text = text.replace(" %", "\u{A0}%");
-        for word in text.split(' ') {
-            let word = word.replace('\u{A0}', " ");
-            let word = excerpt(&word, room);
-            let wide = width(&word);
-            if used > 0 && used + 1 + wide > room {
-                self.end(&line);
-                line = format!("{:from$}", "");
-                used = 0;
-            }
-            if used > 0 {
-                line.push(' ');
-                used += 1;
-            }
-            line.push_str(&word);
-            used += wide;
+        let words: Vec<_> = text.split(' ').map(|word| excerpt(word, room)).collect();
+        for part in wrapped(&words.join(" "), room) {
+            self.end(&(before + &part.replace('\u{A0}', " ")));
+            before = format!("{:from$}", "");
         }
-        self.end(&line);
     }
 
     fn end(&mut self, line: &str) {
@@ -176,11 +155,6 @@ fn solved(problem: &ProblemReport) -> String {
         solved if solved == checked => format!("solved {all}{met}"),
         solved => format!("solved {solved} of {all}{met}"),
     }
-}
-
-fn counted(count: usize, noun: &str) -> String {
-    let ending = if count == 1 { "" } else { "s" };
-    format!("{count} {noun}{ending}")
 }
 
 /// A row of the table of parts: its cells, or the id and words that reach over the others.
@@ -286,9 +260,7 @@ fn widths(rows: &[Row]) -> [usize; HEAD.len()] {
 
 /// Text in a column of so many places, its gap among them.
 fn cell(text: &str, wide: usize) -> String {
-    let text = excerpt(text, wide.saturating_sub(GAP));
-    let blanks = wide.saturating_sub(width(&text));
-    format!("{text}{:blanks$}", "")
+    padded(&excerpt(text, wide.saturating_sub(GAP)), wide)
 }
 
 /// The ways to each answer.

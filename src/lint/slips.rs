@@ -10,8 +10,8 @@ use crate::diagnostic::Diagnostic;
 use crate::marking::window::half_unit_of;
 use crate::plan::{MOST_ROADS, Way};
 
-use super::pass::Pass;
-use super::threshold::{CLEAR, SOME};
+use super::pass::{Count, Pass};
+use super::threshold::{CLEAR, CLEAR_IN_WORDS, SOME};
 use super::view::{Asks, View, among};
 
 /// The numbers one slip leads to with one key.
@@ -20,34 +20,18 @@ type Values = ArrayVec<f64, { 2 * MOST_ROADS }>;
 /// Keys looked at where the roads of some slip are dear.
 const DEAR: usize = 256;
 
-/// In how many of the keys looked at something was met.
-#[derive(Clone, Copy, Debug, Default)]
-struct Met {
-    count: usize,
-    first: usize,
-}
-
-impl Met {
-    fn add(&mut self, draw: usize) {
-        if self.count == 0 {
-            self.first = draw;
-        }
-        self.count += 1;
-    }
-}
-
 /// What was seen of the slips of one part.
 struct Seen {
     /// Keys looked at.
     keys: usize,
     /// By slip: within [`CLEAR`] tolerances of the key.
-    near: Vec<Met>,
+    near: Vec<Count>,
     /// By slip: not to be told from the key, so that it is marked right.
-    same: Vec<Met>,
+    same: Vec<Count>,
     /// By slip: no number at all.
-    none: Vec<Met>,
+    none: Vec<Count>,
     /// By pair of slips, the second before the first of them: one number at the figures asked for.
-    alike: Vec<Met>,
+    alike: Vec<Count>,
 }
 
 /// Where a pair of slips is counted.
@@ -77,10 +61,10 @@ fn look(view: &View<'_>, pass: &Pass, asks: &Asks<'_>) -> Seen {
     let most = if is_dear(asks) { DEAR } else { usize::MAX };
     let mut seen = Seen {
         keys: pass.survey.len().min(most),
-        near: vec![Met::default(); slips],
-        same: vec![Met::default(); slips],
-        none: vec![Met::default(); slips],
-        alike: vec![Met::default(); slips * (slips - 1) / 2],
+        near: vec![Count::default(); slips],
+        same: vec![Count::default(); slips],
+        none: vec![Count::default(); slips],
+        alike: vec![Count::default(); slips * (slips - 1) / 2],
     };
     let mut all: Vec<Values> = vec![Values::new(); slips];
     let mut scratch = Vec::with_capacity(view.problem.slots());
@@ -151,9 +135,9 @@ fn tell(view: &View<'_>, asks: &Asks<'_>, seen: &Seen, found: &mut Vec<Diagnosti
     };
     let part = &asks.part.id;
     let keys = seen.keys;
-    let share = |met: &Met| met.count as f64 / keys as f64;
-    let often = |met: &Met| among(met.count, keys);
-    let such_as = |met: &Met| format!("such as with {}", view.told(asks.plan.depends, met.first));
+    let share = |met: &Count| met.count as f64 / keys as f64;
+    let often = |met: &Count| among(met.count, keys);
+    let such_as = |met: &Count| format!("such as with {}", view.told(asks.plan.depends, met.first));
     for (slip, model) in model.slips.iter().enumerate() {
         let number = slip + 1;
         let (near, same, none) = (&seen.near[slip], &seen.same[slip], &seen.none[slip]);
@@ -178,7 +162,7 @@ fn tell(view: &View<'_>, asks: &Asks<'_>, seen: &Seen, found: &mut Vec<Diagnosti
             )
         } else {
             format!(
-                "slip {number} of part `{part}` comes within three tolerances of the right answer {}",
+                "slip {number} of part `{part}` comes within {CLEAR_IN_WORDS} of the right answer {}",
                 often(near)
             )
         };

@@ -11,7 +11,7 @@ use crate::formula::tape::SlotSet;
 use crate::plan::Way;
 
 use super::pass::Pass;
-use super::threshold::{CLEAR, UNTOLD};
+use super::threshold::{CLEAR, CLEAR_IN_WORDS, UNTOLD};
 use super::view::{Asks, View, among};
 
 /// Keys looked at: each takes all mistakes.
@@ -86,7 +86,9 @@ pub(super) fn check(
             mistake.says,
             among(count, keys)
         );
-        let mut help = "where it matters, draw numbers that keep the answers three tolerances apart with [require], or narrow the tolerance".to_owned();
+        let mut help = format!(
+            "where it matters, draw numbers that keep the answers {CLEAR_IN_WORDS} apart with [require], or narrow the tolerance"
+        );
         if at + 1 == TOLD && others > 0 {
             help = format!("{help}; {others} more are like it");
         }

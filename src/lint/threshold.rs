@@ -27,6 +27,9 @@ pub const ALIKE: f64 = 0.05;
 /// neither rounding nor tolerance carries one over to the other (practice of the trade).
 pub const CLEAR: f64 = 3.0;
 
+/// [`CLEAR`] for people.
+pub(super) const CLEAR_IN_WORDS: &str = "three tolerances";
+
 /// A key this small a share of the usual one has passed close to zero, where a percentage of it is
 /// finer than the figures of the terms it is the difference of.
 pub const NEAR_ZERO: f64 = 0.05;

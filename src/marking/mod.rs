@@ -344,6 +344,14 @@ impl PartMark {
     }
 }
 
+/// Whether these are the marks of a paper handed in empty: it has nothing to be judged by eye.
+pub fn is_empty_paper(marks: &[PartMark]) -> bool {
+    marks.iter().all(|mark| {
+        let is_blank = mark.verdict == Verdict::Blank;
+        !mark.look && (is_blank || mark.reasons.contains(&Reason::WorkingOpen))
+    })
+}
+
 impl Marked {
     /// A paper on which no part was judged.
     pub fn nothing(status: Status, out_of: Decimal) -> Self {

@@ -14,7 +14,7 @@ use super::part::Outcome;
 use super::points::{self, Charger, Earned};
 use super::settle::Found;
 use super::unit::UnitVerdict;
-use super::{Marked, Paper, PartMark, Reason, Status, Verdict};
+use super::{Marked, Paper, PartMark, Reason, Status, Verdict, is_empty_paper};
 
 /// What a problem costs the paper as a whole.
 #[derive(Default)]
@@ -45,13 +45,7 @@ pub(super) fn up(
         look |= mark.look;
         parts.push(mark);
     }
-    let blank = parts
-        .iter()
-        .all(|mark| mark.verdict == Verdict::Blank || mark.reasons.contains(&Reason::WorkingOpen));
-    // A paper handed in empty has nothing to be judged by eye.
-    if blank && !look {
-        open = false;
-    }
+    open &= !is_empty_paper(&parts);
     let earned: Decimal = parts.iter().map(|mark| mark.points).sum();
     let misread = if costs.misread {
         rules.misread_cost

@@ -164,6 +164,13 @@ impl Problem {
     }
 }
 
+impl AnswerPlan {
+    /// The road of that index: those forward, then those back.
+    pub fn road(&self, index: usize) -> Option<&Road> {
+        self.roads.iter().chain(&self.back).nth(index)
+    }
+}
+
 /// The answer part of an assignment at `part`, if a quantity is asked for there.
 pub fn answer_part(assignment: &Assignment, part: usize) -> Option<&AnswerPart> {
     match &assignment.parts.get(part)?.kind {

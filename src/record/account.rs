@@ -10,7 +10,7 @@ use rust_decimal::Decimal;
 use super::act::{AcceptedPart, Charge, Proposal};
 use super::state::{PartStanding, Standing};
 use crate::marking::points;
-use crate::marking::{Marked, PartMark, Reason, Status, Verdict};
+use crate::marking::{Marked, PartMark, Reason, Status, is_empty_paper};
 use crate::plan::Plan;
 
 /// What a paper comes to.
@@ -29,7 +29,7 @@ pub struct Account {
 /// Reckons what a paper comes to. A paper on which a part was not keyed yet is partly marked.
 pub fn account(plan: &Plan, marked: &Marked, standing: &Standing) -> Account {
     let mut by_part = Vec::with_capacity(marked.parts.len());
-    let (mut look, mut open, mut unkeyed, mut blank) = (false, false, false, true);
+    let (mut look, mut open, mut unkeyed) = (false, false, false);
     for (at, (place, mark)) in plan.parts.iter().zip(&marked.parts).enumerate() {
         let part = standing.get(&place.id);
         let adjustment = part.and_then(|part| part.adjustment.as_ref());
@@ -37,8 +37,6 @@ pub fn account(plan: &Plan, marked: &Marked, standing: &Standing) -> Account {
             Some(adjustment) => adjustment.points - mark.points,
             None => let_go(&place.id, mark, standing),
         });
-        let is_open = mark.reasons.contains(&Reason::WorkingOpen);
-        blank &= mark.verdict == Verdict::Blank || is_open;
         if adjustment.is_none() {
             // Two keyings that differ: the paper says which one is meant.
             look |= mark.look || part.is_some_and(PartStanding::differs);
@@ -46,8 +44,7 @@ pub fn account(plan: &Plan, marked: &Marked, standing: &Standing) -> Account {
             unkeyed |= !plan.is_by_eye(at) && standing.entry(&place.id).is_none();
         }
     }
-    // As in marking: a paper handed in empty has nothing to be judged by eye.
-    open &= !(blank && marked.parts.iter().all(|mark| !mark.look));
+    open &= !is_empty_paper(&marked.parts);
     let status = match marked.status {
         Status::Absent | Status::Excused => marked.status,
         _ if look => Status::NeedsALook,

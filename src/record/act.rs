@@ -96,6 +96,17 @@ pub enum Attendance {
     Excused,
 }
 
+impl Attendance {
+    /// In a word.
+    pub fn name(self) -> &'static str {
+        match self {
+            Self::Present => "present",
+            Self::Absent => "absent",
+            Self::Excused => "excused",
+        }
+    }
+}
+
 /// What a student is told in place of the program's words.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "lowercase")]

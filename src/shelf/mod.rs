@@ -11,7 +11,7 @@ mod renewed;
 use crate::course;
 use crate::diagnostic::nearest;
 
-pub use renewed::{Fresh, quoted};
+pub use renewed::{Fresh, toml_string};
 
 /// The items of one topic.
 #[derive(Clone, Copy, Debug)]

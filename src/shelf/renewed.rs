@@ -30,11 +30,14 @@ impl Item {
     pub fn renewed(&self, fresh: &Fresh<'_>) -> Option<String> {
         let (document, _) = DeTable::parse_recoverable(self.text);
         let mut values = vec![
-            ("code", quoted(fresh.code)),
+            ("code", toml_string(fresh.code)),
             ("seed", fresh.seed.to_string()),
         ];
-        values.extend(fresh.title.map(|title| ("title", quoted(title))));
-        values.extend(self.figure.map(|_| ("figure", quoted(&fresh.figure()))));
+        values.extend(fresh.title.map(|title| ("title", toml_string(title))));
+        values.extend(
+            self.figure
+                .map(|_| ("figure", toml_string(&fresh.figure()))),
+        );
         let mut places = Vec::with_capacity(values.len());
         for (key, value) in values {
             places.push((document.get_ref().get(key)?.span(), value));
@@ -49,8 +52,8 @@ impl Item {
     }
 }
 
-/// A text as a TOML string in one line.
-pub fn quoted(text: &str) -> String {
+/// A text as a TOML string in one line and in quotes of one kind, for lines that are shown and joined.
+pub fn toml_string(text: &str) -> String {
     use std::fmt::Write as _;
     let mut out = String::with_capacity(text.len() + 2);
     out.push('"');
@@ -104,7 +107,7 @@ mod tests {
     #[test]
     fn quoted_text_is_read_as_it_was() {
         for text in ["", "ä\\\"b\"", "tab\tnl\nesc\u{1b}nul\u{0}del\u{7f}"] {
-            let written = format!("title = {}", quoted(text));
+            let written = format!("title = {}", toml_string(text));
             assert_eq!(title_of(&written).as_deref(), Some(text), "{written}");
         }
     }

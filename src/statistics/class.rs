@@ -144,6 +144,27 @@ pub struct ClassReport {
     pub map: Vec<Vec<Option<f64>>>,
 }
 
+impl ClassReport {
+    /// The part that earned the least of its points, and their share; none of so few papers that it cannot be
+    /// said.
+    pub fn hardest(&self) -> Option<(&str, f64)> {
+        let parts = self.analysis.parts.iter();
+        let shares = parts.filter_map(|part| Some((part.id.as_str(), part.facility?.share)));
+        shares.min_by(|(_, a), (_, b)| a.total_cmp(b))
+    }
+
+    /// Papers that were handed out to students of the roster.
+    pub fn handed_out(&self) -> usize {
+        let left = self.left_out;
+        self.analysis.papers + left.partly_marked + left.needs_a_look + left.excused + self.owed()
+    }
+
+    /// Papers that were handed out and have not come in.
+    pub fn owed(&self) -> usize {
+        self.left_out.not_keyed + self.left_out.absent
+    }
+}
+
 /// The map of papers of which the parts are out of so much.
 pub fn map(out_of: &[Decimal], papers: &[Paper]) -> Vec<Vec<Option<f64>>> {
     let mut order: Vec<&Paper> = papers.iter().collect();

@@ -65,14 +65,20 @@ pub struct Paper {
     pub drawn: Vec<f64>,
 }
 
+/// Of fewer papers counts alone are said.
+pub const FEW: usize = 15;
+
+/// From so many papers on everything is said without a warning.
+pub const MANY: usize = 50;
+
 /// How much a number of papers allows one to say.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Say {
-    /// Fewer than 15: counts alone.
+    /// Fewer than [`FEW`]: counts alone.
     Counts,
-    /// 15 to 49: shares with an interval; how parts discriminate only with a warning.
+    /// Fewer than [`MANY`]: shares with an interval; how parts discriminate only with a warning.
     Warned,
-    /// 50 and more.
+    /// [`MANY`] and more.
     All,
 }
 
@@ -80,8 +86,8 @@ impl Say {
     /// Of so many papers.
     pub fn of(papers: usize) -> Self {
         match papers {
-            0..15 => Self::Counts,
-            15..50 => Self::Warned,
+            0..FEW => Self::Counts,
+            FEW..MANY => Self::Warned,
             _ => Self::All,
         }
     }

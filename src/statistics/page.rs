@@ -4,12 +4,10 @@
 //! a map of parts by papers, what to go over in class, and what so few papers do not allow one to say.
 //! Legible without colour; every bar has its number beside it. Texts of others are made safe here.
 
-use crate::text::{safe, width, wrapped};
+use crate::text::{COLUMNS, padded, safe, width, wrapped};
 
 use super::words::Shade;
 use super::{ClassReport, PartAnalysis, Say, Shared, words};
-
-pub(super) const COLUMNS: usize = 80;
 
 /// Columns of a bar.
 const BAR: usize = 20;
@@ -82,11 +80,6 @@ fn bar(share: f64) -> String {
 }
 
 /// Text on so many columns, to the left.
-pub(super) fn left(text: &str, columns: usize) -> String {
-    let blanks = columns.saturating_sub(width(text));
-    format!("{text}{}", " ".repeat(blanks))
-}
-
 fn parts(report: &ClassReport, out: &mut String) {
     let analysis = &report.analysis;
     let say = analysis.say();
@@ -102,7 +95,7 @@ fn parts(report: &ClassReport, out: &mut String) {
         out,
         &format!(
             "  {}   of  points earned        {}{discriminates}",
-            left("", wide),
+            padded("", wide),
             if say == Say::Counts { "" } else { "      95 %" },
         ),
     );
@@ -113,11 +106,11 @@ fn parts(report: &ClassReport, out: &mut String) {
         out,
         &format!(
             "\n  {}  right  follows  slip  wrong  blank  unit  figures  first wrong",
-            left("", wide)
+            padded("", wide)
         ),
     );
     for part in &analysis.parts {
-        let id = left(&format!("({})", safe(&part.id)), wide);
+        let id = padded(&format!("({})", safe(&part.id)), wide);
         if part.by_eye > 0 {
             line(out, &format!("  {id}  judged by eye"));
             continue;
@@ -148,7 +141,7 @@ fn parts(report: &ClassReport, out: &mut String) {
 }
 
 fn earned(part: &PartAnalysis, papers: usize, wide: usize) -> String {
-    let id = left(&format!("({})", safe(&part.id)), wide);
+    let id = padded(&format!("({})", safe(&part.id)), wide);
     let earned = words::earned(part, papers);
     if Say::of(papers) == Say::Counts {
         return format!("  {id}  {:>3}  {earned}", part.out_of.normalize());
@@ -189,7 +182,10 @@ fn map(report: &ClassReport, out: &mut String) {
             .collect();
         line(
             out,
-            &format!("  {} {cells}", left(&format!("({})", safe(&part.id)), wide)),
+            &format!(
+                "  {} {cells}",
+                padded(&format!("({})", safe(&part.id)), wide)
+            ),
         );
     }
     let each = if papers > ACROSS {

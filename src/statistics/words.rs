@@ -7,7 +7,8 @@
 use rust_decimal::Decimal;
 
 use super::moments::f64_of;
-use super::{Analysis, ClassReport, Over, PartAnalysis, SMALL, Say, Shared, Totals};
+use super::{Analysis, ClassReport, FEW, MANY, Over, PartAnalysis, SMALL, Say, Shared, Totals};
+use crate::text::counted;
 
 /// Papers on which the totals lie from one number of points to another.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -55,16 +56,10 @@ impl Shade {
 /// What is borne in mind of fewer than [`SMALL`] papers.
 pub const RECOGNISED: &str = "In so small a class somebody may be recognised in these figures";
 
-/// `1 paper`, `5 papers`.
-pub fn papers(count: usize) -> String {
-    let noun = if count == 1 { "paper" } else { "papers" };
-    format!("{count} {noun}")
-}
-
 /// `19 papers fully marked; left out: 2 to look at`.
 pub fn marked(report: &ClassReport) -> String {
     let left = report.left_out;
-    let mut words = format!("{} fully marked", papers(report.analysis.papers));
+    let mut words = format!("{} fully marked", counted(report.analysis.papers, "paper"));
     let others = [
         (left.partly_marked, "partly marked"),
         (left.needs_a_look, "to look at"),
@@ -166,7 +161,7 @@ pub fn unspoilt(analysis: &Analysis) -> String {
     format!(
         "no part wrong in value on {} of {}",
         analysis.unspoilt,
-        papers(analysis.papers)
+        counted(analysis.papers, "paper")
     )
 }
 
@@ -191,7 +186,12 @@ pub fn reliability(analysis: &Analysis) -> Option<String> {
 /// `3 papers, (b) (c)`, before what was done.
 pub fn whose(shared: &Shared) -> String {
     let ids: Vec<String> = shared.parts.iter().map(|id| format!("({id})")).collect();
-    format!("{}, {}", papers(shared.papers), ids.join(" "))
+    format!("{}, {}", counted(shared.papers, "paper"), ids.join(" "))
+}
+
+/// What is said under figures of fewer than [`SMALL`] papers.
+pub(super) fn keep_to_yourself() -> String {
+    format!("{RECOGNISED}: keep the page to yourself.")
 }
 
 /// What so few papers do not allow one to say, and what is to be borne in mind.
@@ -199,18 +199,16 @@ pub fn cautions(report: &ClassReport) -> Vec<String> {
     let analysis = &report.analysis;
     let mut all = Vec::new();
     if analysis.papers < SMALL {
-        all.push(format!("{RECOGNISED}: keep the page to yourself."));
+        all.push(keep_to_yourself());
     }
     match analysis.say() {
-        Say::Counts => all.push(
-            "Fewer than 15 papers: counts alone. Shares, intervals and discrimination would be chance."
-                .to_owned(),
-        ),
-        Say::Warned => all.push(
-            "Fewer than 50 papers: how a part goes with the rest is uncertain by about ±0.3, and says \
+        Say::Counts => all.push(format!(
+            "Fewer than {FEW} papers: counts alone. Shares, intervals and discrimination would be chance."
+        )),
+        Say::Warned => all.push(format!(
+            "Fewer than {MANY} papers: how a part goes with the rest is uncertain by about ±0.3, and says \
              little by itself."
-                .to_owned(),
-        ),
+        )),
         Say::All => {}
     }
     let hard = analysis

@@ -8,6 +8,7 @@
 //! `keys` is the one table of keys, `paint` the one place that draws text, `terminal` gives the
 //! terminal back whatever happens, `screens` has a file for each screen.
 
+mod clock;
 pub mod keys;
 pub mod model;
 mod news;
@@ -26,12 +27,13 @@ use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::mpsc::{self, Receiver};
 use std::time::Duration;
 
-use chrono::{DateTime, Local, NaiveDate, Utc};
 use crossterm::event::{self, Event as Input};
 
 use crate::diagnostic::{Diagnostic, Place};
 use crate::workflow::{Failure, Findings};
 
+use clock::here;
+pub use clock::{now, today};
 use model::Model;
 pub use outside::Start;
 use outside::{Next, Outside};
@@ -145,34 +147,11 @@ fn input(input: Input) -> Option<Event> {
     }
 }
 
-/// Now. The clock is asked here alone, for both shells; everything else takes it as an argument.
-#[expect(
-    clippy::disallowed_methods,
-    reason = "a shell asks for the clock and hands it in"
-)]
-pub fn now() -> DateTime<Utc> {
-    std::time::SystemTime::now().into()
-}
-
-/// The day on the teacher's calendar, by which papers are late.
-pub fn today() -> NaiveDate {
-    here().date_naive()
-}
-
-/// Now by the clock on the wall.
-#[expect(
-    clippy::disallowed_methods,
-    reason = "a shell asks for the clock and hands it in"
-)]
-fn here() -> DateTime<Local> {
-    Local::now()
-}
-
 fn no_terminal() -> Failure {
     let message = "expected a terminal for the desk, found a file or a pipe";
     let help = "open the desk in a terminal; `mark --answers` marks without one";
     let finding = Diagnostic::error("terminal", Place::File, message).help(help);
-    Failure::input(vec![finding], Vec::new())
+    Failure::of(finding)
 }
 
 fn failed(error: &io::Error) -> Failure {

@@ -15,6 +15,7 @@ use crate::record::{OpenMode, Record};
 use crate::statistics;
 use crate::table::Declared;
 use crate::table::encoding::Encoding;
+use crate::text::counted;
 use crate::workflow::desk::course::{self, Line};
 use crate::workflow::desk::{Class, HandOut, HandedOut, Outcome, Stack, Watch, Writer};
 use crate::workflow::{Failure, Kept, Prepared};
@@ -245,8 +246,7 @@ impl Outside {
         let outcome = &done.outcome;
         let new = match outcome.new {
             0 => "no new paper".to_owned(),
-            1 => "1 paper handed out".to_owned(),
-            new => format!("{new} papers handed out"),
+            new => format!("{} handed out", counted(new, "paper")),
         };
         let moved = match outcome.moved {
             0 => String::new(),
@@ -285,7 +285,7 @@ fn written_as(gradebook: &str) -> Result<(&str, Declared), Failure> {
         return Ok((gradebook, Declared::default()));
     };
     let named = Encoding::named(encoding.trim());
-    let named = named.map_err(|fault| Failure::input(vec![fault], Vec::new()))?;
+    let named = named.map_err(Failure::of)?;
     let declared = Declared {
         encoding: Some(named),
         ..Declared::default()

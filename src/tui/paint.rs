@@ -11,7 +11,7 @@ use ratatui::style::{Color, Modifier, Style};
 use ratatui::text::{Line, Span};
 use ratatui::widgets::Paragraph;
 
-use crate::text::{excerpt, safe, width};
+use crate::text::{self, excerpt, padded, safe, width};
 
 /// What a text is on the screen.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -110,12 +110,11 @@ impl Row {
         if columns == 0 {
             return self;
         }
-        let text = excerpt(text, columns).into_owned();
-        let blanks = " ".repeat(columns.saturating_sub(width(&text)));
+        let text = excerpt(text, columns);
         let style = self.theme.style(role);
         let span = match side {
-            Side::Left => text + &blanks,
-            Side::Right => blanks + &text,
+            Side::Left => padded(&text, columns),
+            Side::Right => " ".repeat(columns.saturating_sub(width(&text))) + &text,
         };
         self.spans.push(Span::styled(span, style));
         self.used += columns;
@@ -246,23 +245,10 @@ pub fn wrapped(text: &str, columns: usize) -> Vec<String> {
             continue;
         }
         let indent = line.len() - line.trim_start_matches(' ').len();
-        let mut out = " ".repeat(indent.min(columns / 2));
-        let mut is_first = true;
-        for word in line.split_ascii_whitespace() {
-            if !is_first && width(&out) + 1 + width(word) > columns {
-                lines.push(std::mem::replace(
-                    &mut out,
-                    " ".repeat(indent.min(columns / 2)),
-                ));
-                is_first = true;
-            }
-            if !is_first {
-                out.push(' ');
-            }
-            out.push_str(word);
-            is_first = false;
-        }
-        lines.push(out);
+        let indent = " ".repeat(indent.min(columns / 2));
+        let words: Vec<&str> = line.split_ascii_whitespace().collect();
+        let parts = text::wrapped(&words.join(" "), columns - indent.len());
+        lines.extend(parts.iter().map(|part| format!("{indent}{part}")));
     }
     lines
 }

@@ -3,7 +3,7 @@
 //! In: what was done. Out: the part and what stands there now. What is quoted is made safe by whoever
 //! draws it.
 
-use crate::record::{ActId, Attendance, Deed, Message};
+use crate::record::{ActId, Deed, Message};
 use crate::workflow::desk::Stack;
 
 /// What an act did, or the act that it took back.
@@ -49,11 +49,7 @@ pub(super) fn told(deed: &Deed) -> String {
             part.as_ref()
                 .map_or_else(|| what.to_owned(), |part| format!("({part}) {what}"))
         }
-        Deed::Attend { attendance } => match attendance {
-            Attendance::Present => "present".to_owned(),
-            Attendance::Absent => "absent".to_owned(),
-            Attendance::Excused => "excused".to_owned(),
-        },
+        Deed::Attend { attendance } => attendance.name().to_owned(),
         Deed::HandedIn { day: Some(day) } => format!("handed in {day}"),
         Deed::HandedIn { day: None } => "no day handed in".to_owned(),
         Deed::Opinion { part, points, .. } => {

@@ -18,6 +18,9 @@ use super::maths::{Chain, Maths, Sign};
 use super::units::{self, Units};
 use super::{Line, Say, name};
 
+/// What is reckoned along the lines has to meet the key as closely as this.
+pub(super) const CLOSE: f64 = 1e-6;
+
 /// One problem with one student's key.
 pub(super) struct Board<'a> {
     pub(super) assignment: &'a Assignment,

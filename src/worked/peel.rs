@@ -8,12 +8,9 @@ use crate::formula::Equation;
 use crate::formula::tape::SlotSet;
 use crate::formula::tree::{Expr, Function, Node, Operator};
 
-use super::board::Board;
+use super::board::{Board, CLOSE};
 use super::maths::{Chain, Maths};
 use super::{Line, Say};
-
-/// What is undone has to meet the key as closely as this.
-const CLOSE: f64 = 1e-6;
 
 /// The value that what is left has to have, reckoned and as it is written.
 struct Made {

@@ -10,12 +10,9 @@ use crate::formula::tape::SlotSet;
 use crate::formula::tree::{Expr, Node};
 use crate::quantity::Dimension;
 
-use super::board::Board;
+use super::board::{Board, CLOSE};
 use super::maths::{Chain, Maths};
 use super::{Line, Say, Stage};
-
-/// What is reckoned here has to meet the key as closely as this.
-const CLOSE: f64 = 1e-6;
 
 impl Board<'_> {
     /// Solves an equation for the unknown in `slot`, everything else in it being known.

@@ -15,8 +15,8 @@ use crate::roster::Roster;
 use crate::text::{DecimalMark, excerpt};
 
 use super::attend::paper;
-use super::class::ClassMarker;
 use super::kept::Kept;
+use super::marked::class::ClassMarker;
 use super::offer::{self, Offer};
 use super::{Failure, Prepared};
 
@@ -239,7 +239,8 @@ fn in_range(points: Decimal, mark: &PartMark) -> Result<(), Diagnostic> {
     }
     let most = mark.out_of.normalize();
     let message = format!("expected points from 0 to {most}, found {points}");
-    Err(Diagnostic::error("--points", Place::File, message))
+    let help = "a part earns no more than its `points` in the file: give the rest to another part";
+    Err(Diagnostic::error("--points", Place::File, message).help(help))
 }
 
 /// Whether the same part of another paper has the same verdict for the same reasons, where the reason

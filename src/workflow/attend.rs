@@ -12,6 +12,7 @@ use crate::diagnostic::{Diagnostic, Place, nearest};
 use crate::record::{Attendance, Deed, Due, DueFor, Issue, NewAct, Record};
 use crate::text::excerpt;
 
+use super::export::HAND_OUT;
 use super::issue::id_of;
 use super::kept::Kept;
 use super::{Failure, Prepared};
@@ -25,8 +26,6 @@ pub enum Note {
     HandedIn(NaiveDate),
     /// The paper was given back.
     Returned,
-    /// The day the paper is due; `None` where there is no day any more.
-    Due(Option<NaiveDate>),
 }
 
 /// Of whom.
@@ -63,30 +62,8 @@ pub fn attend(
     now: DateTime<Utc>,
     record: &mut Record,
 ) -> Result<Attended, Failure> {
-    let sheet = &prepared.plan.sheet;
-    let kept = Kept::of_issued(record, sheet, class)?;
+    let kept = Kept::of_issued(record, &prepared.plan.sheet, class)?;
     let papers = papers(&kept, whom)?;
-    let deeds = match note {
-        Note::Attend(attendance) => vec![Deed::Attend {
-            attendance: *attendance,
-        }],
-        Note::HandedIn(day) => vec![
-            Deed::Attend {
-                attendance: Attendance::Present,
-            },
-            Deed::HandedIn { day: Some(*day) },
-        ],
-        Note::Returned => vec![Deed::Returned { on: now }],
-        Note::Due(day) => {
-            let dues = dues(class, whom, &papers, *day);
-            record.set_due(&sheet.code, &dues, now)?;
-            return Ok(Attended {
-                papers: papers.len(),
-                in_time: 0,
-                keyed: 0,
-            });
-        }
-    };
     let mut acts = Vec::new();
     let mut noted = Attended {
         papers: 0,
@@ -95,25 +72,51 @@ pub fn attend(
     };
     for paper in papers {
         let standing = kept.standing(paper.id);
-        let is_meant = standing.has_paper() || matches!(whom, Whom::Students(_));
-        if matches!(note, Note::Returned) && !is_meant {
-            continue;
-        }
+        let is_there = standing.has_paper();
+        let deeds = match note {
+            Note::Attend(attendance) => vec![Deed::Attend {
+                attendance: *attendance,
+            }],
+            Note::HandedIn(day) => vec![
+                Deed::Attend {
+                    attendance: Attendance::Present,
+                },
+                Deed::HandedIn { day: Some(*day) },
+            ],
+            Note::Returned if !is_there && !matches!(whom, Whom::Students(_)) => continue,
+            Note::Returned => vec![Deed::Returned { on: now }],
+        };
         noted.papers += 1;
         let is_away = matches!(note, Note::Attend(at) if *at != Attendance::Present);
         noted.keyed += usize::from(is_away && standing.is_keyed());
         if let Note::HandedIn(day) = note {
             noted.in_time += usize::from(kept.due(paper).is_none_or(|due| *day <= due));
         }
-        let deeds = deeds.iter().cloned();
-        acts.extend(deeds.map(|deed| NewAct::new(now, paper.id, deed)));
+        acts.extend(
+            deeds
+                .into_iter()
+                .map(|deed| NewAct::new(now, paper.id, deed)),
+        );
     }
     record.append(&acts)?;
     Ok(noted)
 }
 
-/// The days that papers are due.
-fn dues(class: &str, whom: &Whom, papers: &[&Issue], day: Option<NaiveDate>) -> Vec<Due> {
+/// Sets the day that students' latest papers are due; `None` takes it away. Gives of how many.
+///
+/// # Errors
+/// Students without a paper; then nothing is set.
+pub fn set_due(
+    prepared: &Prepared,
+    class: &str,
+    whom: &Whom,
+    day: Option<NaiveDate>,
+    now: DateTime<Utc>,
+    record: &mut Record,
+) -> Result<usize, Failure> {
+    let sheet = &prepared.plan.sheet;
+    let kept = Kept::of_issued(record, sheet, class)?;
+    let papers = papers(&kept, whom)?;
     let due = |to, number| Due {
         class: class.to_owned(),
         number,
@@ -123,26 +126,23 @@ fn dues(class: &str, whom: &Whom, papers: &[&Issue], day: Option<NaiveDate>) -> 
     // A day is kept for first papers, for second ones, and so on: all that are about have it.
     let numbers: BTreeSet<u32> = papers.iter().map(|paper| paper.number).collect();
     let for_all = |to: DueFor| {
-        let numbers = numbers.iter();
-        numbers.map(|number| due(to.clone(), *number)).collect()
+        let dues = numbers.iter().map(|number| due(to.clone(), *number));
+        dues.collect()
     };
-    match whom {
+    let dues: Vec<Due> = match whom {
         Whom::All => for_all(DueFor::Class),
         Whom::Section(section) => for_all(DueFor::Section(section.clone())),
-        Whom::Students(_) => {
-            let papers = papers.iter();
-            let to = |paper: &&Issue| DueFor::Student(paper.student.clone());
-            papers.map(|paper| due(to(paper), paper.number)).collect()
-        }
-    }
+        Whom::Students(_) => papers
+            .iter()
+            .map(|paper| due(DueFor::Student(paper.student.clone()), paper.number))
+            .collect(),
+    };
+    record.set_due(&sheet.code, &dues, now)?;
+    Ok(papers.len())
 }
 
 fn papers<'k>(kept: &'k Kept, whom: &Whom) -> Result<Vec<&'k Issue>, Failure> {
-    let latest = |issue: &&Issue| {
-        kept.latest(&issue.student)
-            .is_some_and(|at| at.id == issue.id)
-    };
-    let everyone = || kept.issues.iter().filter(latest);
+    let everyone = || kept.issues.iter().filter(|issue| kept.is_latest(issue));
     match whom {
         Whom::All => Ok(everyone().collect()),
         Whom::Section(section) => {
@@ -197,7 +197,7 @@ pub(super) fn paper<'k>(kept: &'k Kept, typed: &str) -> Result<&'k Issue, Box<Di
 fn meant<'a>(error: Diagnostic, word: &str, known: impl Iterator<Item = &'a str>) -> Diagnostic {
     match nearest(word, known) {
         Some(near) => error.help(format!("did you mean `{near}`?")),
-        None => error.help("`issue` hands papers to those who have none"),
+        None => error.help(HAND_OUT),
     }
 }
 

@@ -93,7 +93,18 @@ pub(super) fn values(plan: &Plan, issue: &Issue) -> Result<Vec<Vec<Quantity>>, D
 /// # Errors
 /// Givens that are no longer those of the file, a draw that has no single key any more.
 pub fn key_of(plan: &Plan, issue: &Issue, key: &mut Key) -> Result<(), Diagnostic> {
-    let values = values(plan, issue)?;
+    solve(plan, &values(plan, issue)?, key)
+}
+
+/// Solves the key to the values of every problem, reusing what `key` holds.
+///
+/// # Errors
+/// A draw that has no single key, with its values.
+pub(super) fn solve(
+    plan: &Plan,
+    values: &[Vec<Quantity>],
+    key: &mut Key,
+) -> Result<(), Diagnostic> {
     let draws = values.iter().map(Vec::as_slice);
     key.fill(plan, draws).map_err(|(problem, error)| {
         let draw: Vec<f64> = values[problem].iter().map(Quantity::si).collect();

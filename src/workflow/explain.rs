@@ -16,13 +16,14 @@ use crate::explain;
 use crate::marking::{Key, Marker, Paper};
 use crate::record::{Standing, account};
 use crate::roster::Roster;
-use crate::text::DecimalMark;
+use crate::text::{DecimalMark, excerpt};
 
 use super::drawn::key_of;
 use super::kept::Kept;
 use super::keys::Issued;
+use super::marked::{diagnosed, row};
 use super::paper::{Desk, columns};
-use super::{Failure, Findings, Prepared, attend, diagnosed, row, told};
+use super::{Failure, Findings, Prepared, attend, told};
 
 /// How entries are named in messages.
 const ENTRIES: &str = "--part";
@@ -199,7 +200,8 @@ fn written(
 }
 
 fn unknown_student(request: &ExplainRequest<'_>) -> Diagnostic {
-    let message = format!("no student on the roster has the id `{}`", request.student);
+    let found = excerpt(request.student, 20);
+    let message = format!("no student on the roster has the id '{found}'");
     let help = sheet::advice(request.student, request.roster);
     Diagnostic::error("--student", Place::File, message).help(help)
 }

@@ -5,7 +5,7 @@
 //! answers of students to whom nothing was issued, and marks that would move because the file or the
 //! program has changed: `remark` shows those first.
 
-use std::io::Write;
+use std::borrow::Borrow;
 use std::path::Path;
 
 use chrono::{DateTime, Utc};
@@ -14,7 +14,7 @@ use rustc_hash::FxHashSet;
 
 use crate::answer::sheet::Codes;
 use crate::diagnostic::{self, Diagnostic, Place};
-use crate::files::{Draft, FileError};
+use crate::files::Draft;
 use crate::gradebook::pseudonyms::Pseudonyms;
 use crate::gradebook::style::Total;
 use crate::marking::{Marked, Status};
@@ -23,17 +23,17 @@ use crate::record::{
 };
 use crate::roster::Roster;
 use crate::statistics::SMALL;
-use crate::text::{DecimalMark, excerpt};
+use crate::text::{DecimalMark, counted, excerpt};
 use crate::variant::PaperCode;
 
-use super::class::ClassMarker;
-use super::classmates::{self, OtherPaper};
 use super::import::{self, AnswersFile, Asked, Said};
 use super::kept::{Kept, filed};
 use super::mark::is_ours;
-use super::misfit::{self, Numbers};
+use super::marked::class::ClassMarker;
+use super::marked::classmates::{self, OtherPaper};
+use super::marked::misfit::{self, Numbers};
+use super::marked::row::Row;
 use super::paper;
-use super::row::Row;
 use super::{Failure, Findings, Form, MarkOutcome, Prepared, difference, told};
 
 /// The version kept with what the program proposed.
@@ -82,12 +82,8 @@ impl Export {
     /// # Errors
     /// Another file that stands there, a place where none can be written.
     pub fn put(&self, request: &ExportRequest<'_>, path: &Path) -> Result<(), Failure> {
-        let mut draft = Draft::create(path, is_ours(&request.prepared.plan, request.form))?;
-        let name = draft.name().to_owned();
-        let written = draft.write_all(&self.bytes);
-        written.map_err(|error| FileError::from_io(&name, &error))?;
-        draft.commit()?;
-        Ok(())
+        let draft = Draft::create(path, is_ours(&request.prepared.plan, request.form))?;
+        Ok(draft.put(&self.bytes)?)
     }
 
     /// Keeps in the record what was proposed, as the marks are taken.
@@ -236,7 +232,7 @@ pub fn export(request: &ExportRequest<'_>, record: &Record) -> Result<Export, Fa
 }
 
 /// What to do about students without a paper, and about papers that nothing was keyed of.
-const HAND_OUT: &str = "`issue` hands papers to those who have none";
+pub(super) const HAND_OUT: &str = "`issue` hands papers to those who have none";
 const KEY_THEM: &str = "key their papers, or note with `attend` who was absent or excused";
 
 /// What is known of a class after each of its papers was looked at.
@@ -415,8 +411,8 @@ pub(super) fn same_marks(one: &Proposal, other: &Proposal) -> bool {
 
 fn would_move(record: &str, students: &[String]) -> Diagnostic {
     let message = format!(
-        "marks of {} papers would move, since the file or the program has changed: {}",
-        students.len(),
+        "marks of {} would move, since the file or the program has changed: {}",
+        counted(students.len(), "paper"),
         named(students)
     );
     Diagnostic::error(record, Place::File, message)
@@ -424,14 +420,14 @@ fn would_move(record: &str, students: &[String]) -> Diagnostic {
 }
 
 /// The first of some ids, as far as a line goes.
-pub(super) fn named(ids: &[String]) -> String {
+pub(super) fn named(ids: &[impl Borrow<str>]) -> String {
     excerpt(&ids.join(", "), NAMED).into_owned()
 }
 
 fn not_issued(file: &str, student: &str, code: &str) -> Diagnostic {
     let message = format!("the student {student} never got a paper of `{code}`");
     Diagnostic::error(file, Place::File, message)
-        .help("`issue` hands papers to those who have none; nothing was kept of this file")
+        .help(format!("{HAND_OUT}; nothing was kept of this file"))
 }
 
 /// Where a student has no paper at all.

@@ -18,12 +18,13 @@ use crate::record::{
     Account, Deed, Issue, IssueId, NewAct, Record, Standing, late_let_go, paper_charges,
     paper_let_go,
 };
-use crate::text::{DecimalMark, excerpt};
+use crate::text::DecimalMark;
 
-use super::class::ClassMarker;
+use super::export::named;
 use super::kept::Kept;
+use super::marked::class::ClassMarker;
 use super::owed::owed_by_all;
-use super::print::{LETTERS, NAMED, People, Unlike, lacks, stack};
+use super::print::{LETTERS, People, Unlike, lacks, stack};
 use super::print_key::{numbers_of, with_units};
 use super::{Failure, Findings, PrintRequest, told};
 
@@ -61,8 +62,7 @@ impl Slips {
         let Some(sheet) = &self.sheet else {
             return Ok(Vec::new());
         };
-        paper::slips(sheet, request.print.fonts)
-            .map_err(|fault| Failure::input(vec![fault], Vec::new()))
+        paper::slips(sheet, request.print.fonts).map_err(Failure::of)
     }
 
     /// Notes in the record that these papers were given back; those of which that is known stay as they
@@ -188,7 +188,7 @@ pub fn slips(request: &FeedbackRequest<'_>, record: &Record) -> Result<Slips, Fa
         slips.told.push((issue.clone(), words));
     }
     if !open.is_empty() {
-        let ids = excerpt(&open.join(", "), NAMED).into_owned();
+        let ids = named(&open);
         let message = format!("no slips for papers that are not fully marked: {ids}");
         let note = Diagnostic::note(record.name(), Place::File, message);
         slips
@@ -197,14 +197,14 @@ pub fn slips(request: &FeedbackRequest<'_>, record: &Record) -> Result<Slips, Fa
             .push(note.help("settle them first, or add --partial"));
     }
     if !silent.is_empty() {
-        let ids = excerpt(&silent.join(", "), NAMED).into_owned();
+        let ids = named(&silent);
         let message = format!("no slips where the words are withheld and no points stand: {ids}");
         let note = Diagnostic::note(record.name(), Place::File, message);
         slips.findings.list.push(note);
     }
     if !waiting.is_empty() {
         let ids: Vec<&str> = waiting.into_iter().collect();
-        let ids = excerpt(&ids.join(", "), NAMED).into_owned();
+        let ids = named(&ids);
         let message =
             format!("no key on slips with the numbers of papers that are still owed: {ids}");
         let warning = Diagnostic::warning(record.name(), Place::File, message);

@@ -13,7 +13,7 @@ use rust_decimal::Decimal;
 use rustc_hash::{FxHashMap, FxHashSet};
 
 use crate::diagnostic::{self, Diagnostic, Place, nearest};
-use crate::files::{self, Draft, FileError, Original};
+use crate::files::{self, Draft, Original};
 use crate::gradebook::fill::{
     self, Before, Change, Entry, Gradebook, Likeness, Links, Near, Wanted,
 };
@@ -23,7 +23,7 @@ use crate::gradebook::style::{Marks, Total};
 use crate::record::{NewAct, Record, Target};
 use crate::roster::Roster;
 use crate::table::Declared;
-use crate::text::excerpt;
+use crate::text::{counted, excerpt};
 
 use super::export::{each, named};
 use super::{ExportRequest, Failure, Findings, Prepared};
@@ -277,22 +277,20 @@ impl Filling {
 
     /// What becomes of the column, in a line; `done` says whether it was.
     pub fn words(&self, done: &str) -> String {
-        let cells = |count: usize| match count {
-            1 => "1 cell".to_owned(),
-            count => format!("{count} cells"),
-        };
         let mut out = format!("{}, column '{}': ", self.wanted.into.display(), self.column);
         out += &match self.changes.len() {
             0 => "no cell changes".to_owned(),
-            count => format!("{} {done}", cells(count)),
+            count => format!("{} {done}", counted(count, "cell")),
         };
         if self.same > 0 {
             out += &format!(", {} had the mark already", self.same);
         }
         match self.kept.len() {
             0 => {}
-            count if self.refused.is_empty() => out += &format!(", {} left", cells(count)),
-            count => out += &format!(", {} held something else", cells(count)),
+            count if self.refused.is_empty() => {
+                out += &format!(", {} left", counted(count, "cell"))
+            }
+            count => out += &format!(", {} held something else", counted(count, "cell")),
         }
         out
     }
@@ -400,12 +398,8 @@ fn known_links(folder: &Path) -> Result<Vec<Link>, Failure> {
 }
 
 fn keep_links(folder: &Path, links: &[Link]) -> Result<(), Failure> {
-    use std::io::Write as _;
-    let mut draft = Draft::create(&folder.join(links::FILE), links::is_heading)?;
-    let name = draft.name().to_owned();
-    let written = draft.write_all(&links::file(links));
-    written.map_err(|error| FileError::from_io(&name, &error))?;
-    Ok(draft.commit()?)
+    let draft = Draft::create(&folder.join(links::FILE), links::is_heading)?;
+    Ok(draft.put(&links::file(links))?)
 }
 
 fn link(class: &str, student: &str, cell: &str) -> Link {
@@ -426,15 +420,12 @@ fn confirmed(wanted: &FillRequest, request: &ExportRequest<'_>) -> Result<Vec<Li
         .filter(|(student, _)| roster.find(student).is_none())
     {
         let message = format!(
-            "no student of the class has the id '{}'",
+            "no student on the roster has the id '{}'",
             excerpt(student, QUOTED)
         );
         let near = nearest(student, roster.iter().map(|student| student.id));
         let help = near.map_or_else(
-            || {
-                "write --link ID=CELL: the id on the roster, then what stands in the gradebook"
-                    .to_owned()
-            },
+            || links::HOW.to_owned(),
             |near| format!("did you mean '{near}'?"),
         );
         faults.push(Diagnostic::error("--link", Place::File, message).help(help));

@@ -23,9 +23,6 @@ use super::export::named;
 use super::kept::{Kept, filed};
 use super::{Failure, Figures, Findings, Prepared, difference, figures, fresh};
 
-/// Ids named in a message.
-const NAMED: usize = 8;
-
 /// To whom papers are handed out.
 #[derive(Debug)]
 pub struct IssueRequest<'a> {
@@ -271,9 +268,9 @@ fn no_paper(typed: &str, roster: &Roster, kept: &Kept) -> Diagnostic {
     let known = roster.find(typed).is_some();
     let found = excerpt(typed, 20);
     let message = if known {
-        format!("the student `{found}` has no paper yet")
+        format!("the student '{found}' has no paper yet")
     } else {
-        format!("no student on the roster has the id `{found}`, and no paper this code")
+        format!("no student on the roster has the id '{found}', and no paper this code")
     };
     let help = match nearest(
         typed,
@@ -417,19 +414,18 @@ fn others_of_the_same_ids(
         .issues
         .iter()
         .filter(|issue| request.roster.find(&issue.student).is_some())
-        .take(NAMED)
         .map(|issue| issue.student.as_str())
         .collect();
     let message = format!(
         "{count} of these ids have papers already in the class `{other}`: {}",
-        excerpt(&ids.join(", "), 60)
+        named(&ids)
     );
     let help = format!(
         "if they are the same students, add --class {other}; if others have the same ids, name \
          their class: --class {class}"
     );
     let error = Diagnostic::error(record, Place::File, message).help(help);
-    Err(Failure::input(vec![error], Vec::new()))
+    Err(Failure::of(error))
 }
 
 /// Gives the class the due date asked for where papers handed out before have another one.

@@ -1,49 +1,21 @@
 //! A sheet and what the record holds of it for one class.
 //!
 //! In: an open record, the code of the sheet, the class. Out: the papers that were issued, what stands
-//! on each, when each is due. Also here: which file is the record of an assignment, and what a class
-//! is called.
+//! on each, when each is due.
 
-use std::path::{Path, PathBuf};
+use std::path::Path;
 
 use chrono::NaiveDate;
-use rustc_hash::FxHashMap;
+use rust_decimal::Decimal;
+use rustc_hash::{FxHashMap, FxHashSet};
 
 use crate::assignment::{ReissueCounts, Sheet};
-use crate::course;
 use crate::diagnostic::{Diagnostic, Place};
-use crate::record::{
-    Act, ActId, Deed, Dues, Filed, Issue, IssueId, RECORD, Record, RecordError, RosterFile,
-    Standing,
-};
-use crate::roster::{Roster, RosterColumns};
-use crate::text::DecimalMark;
+use crate::record::{Act, ActId, Deed, Dues, Filed, Issue, IssueId, Record, RecordError, Standing};
+use crate::roster::Roster;
 use crate::variant::PaperCode;
 
-use super::{Failure, Findings, Prepared};
-
-/// Where the record of an assignment is kept unless another file is named: in its course folder.
-pub fn record_beside(assignment: &Path) -> PathBuf {
-    course_folder(assignment).join(RECORD)
-}
-
-/// The course folder of an assignment.
-pub fn course_folder(assignment: &Path) -> PathBuf {
-    course::root_of(assignment, &|folder| {
-        let folder = if folder.as_os_str().is_empty() {
-            Path::new(".")
-        } else {
-            folder
-        };
-        folder.is_dir()
-    })
-}
-
-/// What a class is called unless it is said: as its roster's file, without the ending.
-pub fn class_of(roster: &Path) -> String {
-    let name = roster.file_stem().unwrap_or(roster.as_os_str());
-    name.to_string_lossy().into_owned()
-}
+use super::{Failure, Prepared};
 
 /// The files of a sheet as they are now, the way the record keeps them.
 pub fn filed(prepared: &Prepared) -> Filed {
@@ -127,7 +99,7 @@ impl Kept {
         let message = format!("no paper of `{code}` was issued to the class `{class}`");
         let error = Diagnostic::error(record, Place::File, message)
             .help("`issue` hands papers out; `--record :memory:` marks a one-off that is not kept");
-        Err(Failure::input(vec![error], Vec::new()))
+        Err(Failure::of(error))
     }
 
     /// Reads the acts that came since.
@@ -136,10 +108,10 @@ impl Kept {
     /// A record that cannot be read.
     pub fn catch_up(&mut self, record: &Record, sheet: &str) -> Result<(), RecordError> {
         let last = self.acts.last().map_or(ActId(0), |act| act.id);
-        let mine: FxHashMap<IssueId, ()> = self.issues.iter().map(|at| (at.id, ())).collect();
+        let mine: FxHashSet<IssueId> = self.issues.iter().map(|at| at.id).collect();
         let new = record.acts_after(sheet, last)?;
         self.acts
-            .extend(new.into_iter().filter(|act| mine.contains_key(&act.issue)));
+            .extend(new.into_iter().filter(|act| mine.contains(&act.issue)));
         let mut by_issue: FxHashMap<IssueId, Vec<&Act>> = FxHashMap::default();
         for act in &self.acts {
             by_issue.entry(act.issue).or_default().push(act);
@@ -160,6 +132,12 @@ impl Kept {
     /// A student's latest paper, on which what is keyed goes.
     pub fn latest(&self, student: &str) -> Option<&Issue> {
         self.papers_of(student).next_back()
+    }
+
+    /// Whether a paper is its student's latest.
+    pub fn is_latest(&self, issue: &Issue) -> bool {
+        self.latest(&issue.student)
+            .is_some_and(|latest| latest.id == issue.id)
     }
 
     /// The latest paper of each student who has one, in the order of the roster.
@@ -236,40 +214,10 @@ pub(super) fn may_count(
     }
 }
 
-impl RosterFile {
-    /// How its columns were named.
-    pub fn columns(&self) -> RosterColumns {
-        let [id, name, section, decimal] = self.columns.clone();
-        RosterColumns {
-            file: self.written.declared(),
-            id,
-            name,
-            section,
-            decimal,
-            // Only printing asks for it, and the heading says it.
-            print: None,
-        }
-    }
-
-    /// The decimal mark of students for whom it does not say one.
-    pub fn decimal(&self) -> DecimalMark {
-        if self.comma {
-            DecimalMark::Comma
-        } else {
-            DecimalMark::Point
-        }
-    }
-}
-
-impl From<RecordError> for Failure {
-    fn from(error: RecordError) -> Self {
-        let findings = Findings {
-            list: vec![error.diagnostic().clone()],
-            sources: Vec::new(),
-        };
-        match error {
-            RecordError::Refused(_) => Self::Input(findings),
-            RecordError::Busy(_) | RecordError::Failed(_) => Self::Machine(findings),
-        }
-    }
+/// Of papers that may count the one that does: that of the highest total, of equal ones the last.
+pub(super) fn best<T>(
+    papers: impl IntoIterator<Item = T>,
+    total: impl Fn(&T) -> Decimal,
+) -> Option<T> {
+    papers.into_iter().max_by_key(total)
 }

@@ -5,11 +5,13 @@
 
 use crate::diagnostic::Diagnostic;
 use crate::marking::Key;
-use crate::plan::{Plan, key_diagnostic};
+use crate::plan::Plan;
 use crate::quantity::Quantity;
 use crate::roster::Roster;
 use crate::variant::{self, Draft, Space, Tries};
 
+use super::drawn::solve;
+use super::fresh::no_draw;
 use super::{Failure, Prepared};
 
 /// Which variant each student of a roster holds.
@@ -29,10 +31,8 @@ impl<'a> Issued<'a> {
         let plan = &prepared.plan;
         let spaces = prepared.spaces()?;
         let ids: Vec<&str> = roster.iter().map(|student| student.id).collect();
-        let tries = variant::allocate(&spaces, &ids).map_err(|(problem, error)| {
-            let finding = error.diagnostic(&plan.sheet.problems[problem]);
-            Failure::input(vec![finding], prepared.sources.clone())
-        })?;
+        let tries = variant::allocate(&spaces, &ids)
+            .map_err(|(problem, error)| no_draw(prepared, problem, &error))?;
         Ok(Self {
             plan,
             spaces,
@@ -79,11 +79,7 @@ impl Keys<'_, '_> {
             self.draws[problem].clear();
             self.draws[problem].extend(space.values(&self.draft.picks));
         }
-        let draws = self.draws.iter().map(Vec::as_slice);
-        self.key.fill(plan, draws).map_err(|(problem, error)| {
-            let draw: Vec<f64> = self.draws[problem].iter().map(Quantity::si).collect();
-            key_diagnostic(&plan.sheet.problems[problem], &draw, &error)
-        })?;
+        solve(plan, &self.draws, &mut self.key)?;
         Ok(&self.key)
     }
 

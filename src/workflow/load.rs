@@ -10,9 +10,11 @@ use crate::assignment::{self, Sheet};
 use crate::course::{self, ASSIGNMENTS, Course};
 use crate::diagnostic::{Diagnostic, Source};
 use crate::files::{self, FileError};
+use crate::record::RosterFile;
 use crate::roster::{Roster, RosterColumns};
+use crate::text::DecimalMark;
 
-use super::{Failure, Findings};
+use super::{Failure, Findings, course_folder};
 
 /// A checked sheet and the files it came from.
 #[derive(Clone, Debug)]
@@ -51,7 +53,7 @@ fn course_around(path: &Path, source: &Arc<Source>) -> Result<(Course, Vec<Diagn
     if !course::names_problems(&source.text) {
         return Ok((Course::default(), Vec::new()));
     }
-    let root = course::root_of(path, &|folder| folder.is_dir());
+    let root = course_folder(path);
     let assignments = root.join(ASSIGNMENTS);
     let folder = if assignments.is_dir() {
         assignments
@@ -91,4 +93,29 @@ pub fn roster(path: &Path, columns: &RosterColumns) -> Result<(Roster, Findings)
             sources: Vec::new(),
         },
     ))
+}
+
+impl RosterFile {
+    /// How its columns were named.
+    pub fn columns(&self) -> RosterColumns {
+        let [id, name, section, decimal] = self.columns.clone();
+        RosterColumns {
+            file: self.written.declared(),
+            id,
+            name,
+            section,
+            decimal,
+            // Only printing asks for it, and the heading says it.
+            print: None,
+        }
+    }
+
+    /// The decimal mark of students for whom it does not say one.
+    pub fn decimal(&self) -> DecimalMark {
+        if self.comma {
+            DecimalMark::Comma
+        } else {
+            DecimalMark::Point
+        }
+    }
 }

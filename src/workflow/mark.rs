@@ -25,14 +25,14 @@ use crate::plan::Plan;
 use crate::roster::Roster;
 use crate::text::DecimalMark;
 
-use super::classmates::{self, OtherPaper};
-use super::diagnosed;
 use super::import::{self, AnswersFile};
 use super::keys::{Issued, Keys};
-use super::misfit::{self, Numbers};
+use super::marked::classmates::{self, OtherPaper};
+use super::marked::diagnosed;
+use super::marked::misfit::{self, Numbers};
+use super::marked::tally::Tally;
 use super::paper::{Desk, columns};
 use super::pool::{self, lost};
-use super::tally::Tally;
 use super::{Failure, Findings, Prepared};
 
 /// Students in one piece of work for a thread.

@@ -7,10 +7,7 @@
 mod adjust;
 mod attend;
 mod check;
-mod class;
-mod classmates;
 pub mod desk;
-mod diagnosed;
 mod difference;
 mod drawn;
 mod explain;
@@ -25,13 +22,14 @@ mod kept;
 mod keys;
 mod load;
 mod mark;
-mod misfit;
+mod marked;
 mod new;
 mod offer;
 mod oneroster;
 mod owed;
 mod paper;
 mod papers;
+mod place;
 mod pool;
 mod practice;
 mod practice_files;
@@ -44,13 +42,8 @@ mod print_report;
 mod print_worked;
 mod remark;
 mod report;
-mod roster_compare;
-mod roster_file;
-mod roster_source;
-mod roster_take;
-mod row;
+mod roster;
 mod seen;
-mod tally;
 mod term;
 mod told;
 
@@ -58,11 +51,11 @@ use std::sync::Arc;
 
 use crate::diagnostic::{Diagnostic, Source};
 use crate::files::FileError;
+use crate::record::RecordError;
 
 pub use adjust::{AdjustRequest, Adjusted, Word, adjust};
-pub use attend::{Attended, Note, Whom, attend};
+pub use attend::{Attended, Note, Whom, attend, set_due};
 pub use check::{Checked, check};
-pub use classmates::{OtherPaper, for_teacher};
 pub use drawn::key_of;
 pub use explain::{ExplainRequest, Explained, explain};
 pub use export::{Export, ExportRequest, enter, export};
@@ -71,15 +64,18 @@ pub use figures::{Figures, figures};
 pub use fill::{FillRequest, Filling, Others, course_settings, filling};
 pub use import::AnswersFile;
 pub use issue::{Again, IssueOutcome, IssueRequest, issue, reissue};
-pub use kept::{Kept, class_of, course_folder, filed, record_beside};
+pub use kept::{Kept, filed};
 pub use keys::{Issued, Keys};
 pub use load::{Loaded, load, roster};
 pub use mark::{Form, MarkOutcome, MarkRequest, mark, mark_into};
+pub use marked::classmates::{OtherPaper, for_teacher};
+pub use marked::tally::{PartTally, Tally};
 pub use new::{Ask, Begun, NewRequest, new_by_form, new_from_shelf};
 pub use offer::Offer;
 pub use oneroster::{OneRoster, OneRosterRequest, oneroster};
 pub use owed::{Owed, owed};
 pub use papers::{PaperFiles, begin_pdf_or_fail, issued_rows, put_pdf, still_issued};
+pub use place::{class_of, course_folder, record_beside};
 pub use practice::{Board, Practice, PracticeRequest, Practised, SETS, board, practice};
 pub use practice_files::{practice_rows, write_board, write_practice};
 pub use prepare::{Prepared, prepare};
@@ -91,10 +87,9 @@ pub use print_report::{print_for_class, print_report};
 pub use print_worked::{latest_papers, print_worked};
 pub use remark::{Falls, Move, RemarkRequest, Remarked, Why, remark};
 pub use report::{ReportRequest, report};
-pub use roster_compare::{CompareRequest, Compared, compare_rosters};
-pub use roster_source::{TakeRequest, oneroster_package};
-pub use roster_take::{Offered, Taken, classes_in};
-pub use tally::{PartTally, Tally};
+pub use roster::compare::{CompareRequest, Compared, compare_rosters};
+pub use roster::source::{TakeRequest, oneroster_package};
+pub use roster::take::{Offered, Taken, classes_in};
 pub use term::term;
 
 /// Why an act could not be done.
@@ -135,6 +130,11 @@ impl Failure {
         Self::Input(Findings { list, sources })
     }
 
+    /// Bad input, one fault that points into no source.
+    pub fn of(fault: Diagnostic) -> Self {
+        Self::input(vec![fault], Vec::new())
+    }
+
     /// The same with something to know besides.
     #[must_use]
     pub fn besides(mut self, finding: Diagnostic) -> Self {
@@ -159,6 +159,19 @@ impl From<FileError> for Failure {
         match error {
             FileError::Refused(_) => Self::Input(findings),
             FileError::Failed(_) => Self::Machine(findings),
+        }
+    }
+}
+
+impl From<RecordError> for Failure {
+    fn from(error: RecordError) -> Self {
+        let findings = Findings {
+            list: vec![error.diagnostic().clone()],
+            sources: Vec::new(),
+        };
+        match error {
+            RecordError::Refused(_) => Self::Input(findings),
+            RecordError::Busy(_) | RecordError::Failed(_) => Self::Machine(findings),
         }
     }
 }

@@ -191,13 +191,13 @@ impl Room {
             let name = out.to_string_lossy();
             let error = Diagnostic::error(&name, Place::File, "an assignment is a TOML file");
             let help = format!("name it with the ending: --out {name}.toml");
-            return Err(Failure::input(vec![error.help(help)], Vec::new()));
+            return Err(Failure::of(error.help(help)));
         }
         if out.is_none() && !has_folder {
             let message = "no folder `assignments` here or in a course folder around";
             let error = Diagnostic::error(&here.to_string_lossy(), Place::File, message);
             let help = "make a folder for your course and in it two, `assignments` and `rosters`; or name a file: --out FILE.toml";
-            return Err(Failure::input(vec![error.help(help)], Vec::new()));
+            return Err(Failure::of(error.help(help)));
         }
         // Whoever stands in a drawer puts it there.
         let folder = if here.starts_with(&assignments) {

@@ -17,8 +17,8 @@ use crate::marking::Reason;
 use crate::roster::Roster;
 use crate::text::DecimalMark;
 
-use super::class::ClassMarker;
 use super::kept::Kept;
+use super::marked::class::ClassMarker;
 use super::{Failure, Loaded, Prepared, prepare};
 
 /// A rule that an adjustment suggests.

@@ -28,7 +28,7 @@ use crate::text::quoted;
 
 use super::export::{ExportRequest, each, named};
 use super::kept::Kept;
-use super::misfit::{self, Numbers};
+use super::marked::misfit::{self, Numbers};
 use super::{Failure, Findings};
 
 /// All that an export of ours may hold.
@@ -87,7 +87,7 @@ impl OneRoster {
             None
         };
         record.append(&self.accepts)?;
-        let Some(mut draft) = draft else {
+        let Some(draft) = draft else {
             return Ok(files::put_folder(
                 path,
                 &self.files,
@@ -95,14 +95,10 @@ impl OneRoster {
                 (MANIFEST, oneroster::is_ours),
             )?);
         };
-        let name = draft.name().to_owned();
         let bytes = self
             .zipped()
-            .map_err(|error| FileError::from_io(&name, &std::io::Error::other(error)))?;
-        draft
-            .write_all(&bytes)
-            .map_err(|error| FileError::from_io(&name, &error))?;
-        Ok(draft.commit()?)
+            .map_err(|error| FileError::from_io(draft.name(), &std::io::Error::other(error)))?;
+        Ok(draft.put(&bytes)?)
     }
 
     /// The files in one, without the time of day, so that the same marks make the same bytes.
@@ -314,7 +310,7 @@ fn days(
     let refused = |message: String, option: &str| {
         let error = Diagnostic::error(record.name(), Place::File, message);
         let help = format!("say it with {option} 2026-11-25");
-        Err(Failure::input(vec![error.help(help)], Vec::new()))
+        Err(Failure::of(error.help(help)))
     };
     let Some(assigned) = request.assigned.or(issued) else {
         return refused(

@@ -65,12 +65,8 @@ pub(super) fn owed_by_all(
     for other in classes {
         let kept = Kept::of(record, sheet, &other)?;
         let is_here = |issue: &Issue| other != class || roster.find(&issue.student).is_some();
-        let is_latest = |issue: &Issue| {
-            let latest = kept.latest(&issue.student);
-            latest.is_some_and(|latest| latest.id == issue.id)
-        };
         let papers = kept.issues.iter();
-        let papers = papers.filter(|issue| is_here(issue) && is_latest(issue));
+        let papers = papers.filter(|issue| is_here(issue) && kept.is_latest(issue));
         owed.extend(papers.filter(|paper| is_owed(&kept, paper)).cloned());
     }
     Ok(owed)

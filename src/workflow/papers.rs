@@ -152,8 +152,7 @@ pub(super) fn begin_pdf(path: &Path, kind: Template, code: &str) -> Result<Optio
 /// See the module.
 pub fn begin_pdf_or_fail(path: &Path, kind: Template, code: &str) -> Result<Draft, Failure> {
     let name = path.to_string_lossy();
-    begin_pdf(path, kind, code)?
-        .ok_or_else(|| Failure::input(vec![paper::not_built(&name)], Vec::new()))
+    begin_pdf(path, kind, code)?.ok_or_else(|| Failure::of(paper::not_built(&name)))
 }
 
 /// Puts a PDF in its place and gives what there is to say of it.

@@ -260,5 +260,5 @@ fn nothing_shared(request: &PracticeRequest<'_>, record: &str) -> Failure {
     let error = Diagnostic::error(record, Place::File, message).help(
         "`report` shows what went wrong; `reissue --student ID` gives a whole paper to single students",
     );
-    Failure::input(vec![error], Vec::new())
+    Failure::of(error)
 }

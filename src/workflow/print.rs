@@ -18,8 +18,9 @@ use crate::paper::{self, Copy, Fonts, Handout, Missing, PageSize, Pen, SheetText
 use crate::quantity::Quantity;
 use crate::record::{Filed, Issue, Record};
 use crate::roster::{Roster, Student};
-use crate::text::{DecimalMark, excerpt};
+use crate::text::DecimalMark;
 
+use super::export::named;
 use super::kept::{Kept, filed};
 use super::print_figures::Drawings;
 use super::{Failure, Findings, Prepared, attend, drawn};
@@ -29,9 +30,6 @@ pub(super) const LETTERS: u8 = 11;
 
 /// Students of whom it is said one by one which letters of their names no font has.
 const STUDENTS: usize = 5;
-
-/// Columns of a terminal for the ids in one message.
-pub(super) const NAMED: usize = 60;
 
 /// The order of a stack of papers.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -86,6 +84,24 @@ pub struct Printed {
     pub findings: Findings,
 }
 
+impl Printed {
+    /// A document, and what fonts and roster lack for it.
+    pub(super) fn of(
+        request: &PrintRequest<'_>,
+        bytes: Result<Vec<u8>, Diagnostic>,
+        missing: &Missing,
+        unlike: &Unlike,
+    ) -> Result<Self, Failure> {
+        Ok(Self {
+            bytes: bytes.map_err(Failure::of)?,
+            findings: Findings {
+                list: lacks(request, missing, unlike),
+                sources: Vec::new(),
+            },
+        })
+    }
+}
+
 /// Prints papers.
 ///
 /// # Errors
@@ -115,8 +131,7 @@ pub fn print_papers(request: &PrintRequest<'_>, record: &Record) -> Result<Print
         });
     }
     let handout = handout(request, then.texts, copies);
-    let bytes = paper::papers(&handout, request.fonts)
-        .map_err(|fault| Failure::input(vec![fault], Vec::new()))?;
+    let bytes = paper::papers(&handout, request.fonts).map_err(Failure::of)?;
     let mut list = then.findings;
     list.extend(drawings.findings());
     list.extend(texts_lack(&handout.sheets));
@@ -425,14 +440,14 @@ pub(super) fn lacks(
     if !missing.is_empty() {
         list.push(text_lacks(&request.prepared.plan.sheet.code, missing));
     }
-    let (named, more) = unlike.0.split_at(unlike.0.len().min(STUDENTS));
-    for (id, missing) in named {
-        let whose = format!("in the name of {}", excerpt(id, NAMED));
+    let (first, more) = unlike.0.split_at(unlike.0.len().min(STUDENTS));
+    for (id, missing) in first {
+        let whose = format!("in the name of {}", named(&[id.as_str()]));
         list.push(lacking(request.class, &missing.words(), &whose));
     }
     if !more.is_empty() {
         let ids: Vec<&str> = more.iter().map(|(id, _)| id.as_str()).collect();
-        let whose = format!("the names of {}", excerpt(&ids.join(", "), NAMED));
+        let whose = format!("the names of {}", named(&ids));
         list.push(lacking(request.class, "letters", &format!("in {whose}")));
     }
     list

@@ -15,9 +15,10 @@ use crate::figure::{self, Figure};
 use crate::paper::{self, Figure as Picture, Missing};
 use crate::quantity::Quantity;
 use crate::record::{FiledFigure, Issue, Record, RecordError};
-use crate::text::{DecimalMark, excerpt, safe};
+use crate::text::{DecimalMark, safe};
 
-use super::print::{NAMED, lacking};
+use super::export::named;
+use super::print::lacking;
 use super::{Failure, Figures, Prepared, PrintRequest, figures};
 
 /// Figures of the papers of one request.
@@ -180,13 +181,13 @@ impl<'a> Drawings<'a> {
         }
         for told in self.told {
             if !told.changed.is_empty() {
-                let papers = papers(&told.changed);
+                let papers = named(&told.changed);
                 let message = format!("the figure is another one than on {papers}, as issued");
                 let note = Diagnostic::note(&told.file, Place::File, message);
                 list.push(note.help("papers keep the figure that they were handed out with"));
             }
             if !told.unkept.is_empty() {
-                let papers = papers(&told.unkept);
+                let papers = named(&told.unkept);
                 let message = format!("the record lacks the figure of {papers}, as issued");
                 let note = Diagnostic::note(&told.file, Place::File, message);
                 list.push(note.help("today's is printed: see that it is the same"));
@@ -212,14 +213,9 @@ fn told_of<'t>(told: &'t mut Vec<Told>, file: &str) -> &'t mut Told {
     &mut told[at]
 }
 
-/// Papers by their codes, as far as there is room.
-fn papers(codes: &[String]) -> String {
-    excerpt(&codes.join(", "), NAMED).into_owned()
-}
-
 /// That figures of these papers are not printed.
 fn left_out(file: &str, codes: &[String]) -> Diagnostic {
-    let list = papers(codes);
+    let list = named(codes);
     let message = format!("a figure is left out that does not fit the numbers of {list}");
     Diagnostic::warning(file, Place::File, message).help(
         "the record has not kept it: put back the figure, or the givens that it shows, as they were",

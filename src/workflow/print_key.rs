@@ -41,7 +41,7 @@ pub fn print_key(request: &PrintRequest<'_>) -> Result<Printed, Failure> {
     }
     let page = page(request, rows, &mut pen);
     list.extend(lacks(request, &pen.missing, &unlike));
-    let bytes = paper::key(&page, request.fonts).map_err(fault)?;
+    let bytes = paper::key(&page, request.fonts).map_err(Failure::of)?;
     Ok(Printed {
         bytes,
         findings: Findings {
@@ -108,16 +108,8 @@ pub fn print_codes(request: &PrintRequest<'_>) -> Result<Printed, Failure> {
         page: request.layout.page,
         rows,
     };
-    let bytes = paper::codes(&list, request.fonts).map_err(fault)?;
-    let findings = Findings {
-        list: lacks(request, &pen.missing, &unlike),
-        sources: Vec::new(),
-    };
-    Ok(Printed { bytes, findings })
-}
-
-fn fault(fault: Diagnostic) -> Failure {
-    Failure::input(vec![fault], Vec::new())
+    let bytes = paper::codes(&list, request.fonts);
+    Printed::of(request, bytes, &pen.missing, &unlike)
 }
 
 /// The parts of a problem that have a key.
@@ -206,11 +198,10 @@ pub(super) fn numbers_of(
 fn by_eye(plan: &Plan, pen: &mut Pen<'_>) -> Vec<(String, Vec<String>)> {
     let parts = plan.sheet.part_ids().map(|(id, problem, part)| {
         let part = &plan.sheet.problems[problem].parts[part];
-        let items = match &part.kind {
-            PartKind::Eye(items) => items,
-            _ => &part.working,
-        };
-        (id, items.iter().map(|item| pen.shown(item)).collect())
+        (
+            id,
+            part.by_eye().iter().map(|item| pen.shown(item)).collect(),
+        )
     });
     parts
         .filter(|(_, items): &(String, Vec<String>)| !items.is_empty())

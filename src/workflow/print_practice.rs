@@ -9,11 +9,11 @@ use crate::record::Issue;
 use crate::text::DecimalMark;
 
 use super::practice::{Board, Practice, Practised};
-use super::print::{LETTERS, People, Unlike, handout, lacks, texts_lack, values};
+use super::print::{LETTERS, People, Unlike, handout, texts_lack, values};
 use super::print_figures::Drawings;
 use super::print_key::{keyed, page, row};
 use super::print_worked::{pages, worked_paper};
-use super::{Failure, Findings, PrintRequest, Printed, StackOrder};
+use super::{Failure, PrintRequest, Printed, StackOrder};
 
 /// What stands in the place of the code on the variant for the board.
 const BOARD: &str = "board";
@@ -93,7 +93,7 @@ pub fn print_practice_key(
     }
     let page = page(request, rows, &mut pen);
     let bytes = paper::key(&page, request.fonts);
-    printed(request, bytes, &pen.missing, &unlike)
+    Printed::of(request, bytes, &pen.missing, &unlike)
 }
 
 /// Prints the variant for the board as a paper without a name.
@@ -126,7 +126,7 @@ pub fn print_board_worked(request: &PrintRequest<'_>, board: &Board) -> Result<P
     };
     let pages = pages(request, vec![paper], &mut pen);
     let bytes = paper::worked(&pages, request.fonts);
-    printed(request, bytes, &pen.missing, &Unlike::default())
+    Printed::of(request, bytes, &pen.missing, &Unlike::default())
 }
 
 /// The request with the decimal mark that most students of the class write: the board is for all.
@@ -173,24 +173,9 @@ fn print(
 ) -> Result<Printed, Failure> {
     let handout = handout(request, sheets, copies);
     let bytes = paper::papers(&handout, request.fonts);
-    let mut printed = printed(request, bytes, &Missing::default(), unlike)?;
+    let mut printed = Printed::of(request, bytes, &Missing::default(), unlike)?;
     printed.findings.list.extend(texts_lack(&handout.sheets));
     Ok(printed)
-}
-
-fn printed(
-    request: &PrintRequest<'_>,
-    bytes: Result<Vec<u8>, crate::diagnostic::Diagnostic>,
-    missing: &Missing,
-    unlike: &Unlike,
-) -> Result<Printed, Failure> {
-    Ok(Printed {
-        bytes: bytes.map_err(|fault| Failure::input(vec![fault], Vec::new()))?,
-        findings: Findings {
-            list: lacks(request, missing, unlike),
-            sources: Vec::new(),
-        },
-    })
 }
 
 /// Parts by their places on the sheet, as places in each problem.

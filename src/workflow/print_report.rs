@@ -19,9 +19,9 @@ use crate::statistics::{Cell, Paper, SMALL, Shared, words};
 use crate::worked::{self, Chain};
 use crate::{diagnosis, feedback};
 
-use super::print::{People, Unlike, lacks};
+use super::print::{People, Unlike};
 use super::report::with_papers;
-use super::{Failure, Findings, PrintRequest, Printed, ReportRequest};
+use super::{Failure, PrintRequest, Printed, ReportRequest};
 
 /// How many mistakes are gone over.
 const GONE_OVER: usize = 3;
@@ -54,7 +54,7 @@ pub fn print_report(
     let mut pen = Pen::new(request.fonts, request.decimal);
     let pages = ReportPages::of(&report, on, request.layout.page, &rows, &mut pen);
     let bytes = paper::report(&pages, request.fonts);
-    printed(request, bytes, &pen, &unlike)
+    Printed::of(request, bytes, &pen.missing, &unlike)
 }
 
 /// Prints what to go over in class.
@@ -78,7 +78,7 @@ pub fn print_for_class(request: &PrintRequest<'_>, record: &Record) -> Result<Pr
         nothing: NOTHING,
     };
     let bytes = paper::over(&page, request.fonts);
-    let mut printed = printed(request, bytes, &pen, &Unlike::default())?;
+    let mut printed = Printed::of(request, bytes, &pen.missing, &Unlike::default())?;
     if report.analysis.papers < SMALL && !page.mistakes.is_empty() {
         let warning = Diagnostic::warning(request.class, Place::File, words::RECOGNISED);
         let help = "look through the page before you show it";
@@ -94,22 +94,6 @@ fn class_of<'a>(request: &PrintRequest<'a>) -> ReportRequest<'a> {
         roster: request.roster,
         decimal: request.decimal,
     }
-}
-
-fn printed(
-    request: &PrintRequest<'_>,
-    bytes: Result<Vec<u8>, Diagnostic>,
-    pen: &Pen<'_>,
-    unlike: &Unlike,
-) -> Result<Printed, Failure> {
-    let list = lacks(request, &pen.missing, unlike);
-    Ok(Printed {
-        bytes: bytes.map_err(|fault| Failure::input(vec![fault], Vec::new()))?,
-        findings: Findings {
-            list,
-            sources: Vec::new(),
-        },
-    })
 }
 
 fn row(plan: &Plan, name: String, paper: &Paper) -> PaperRow {

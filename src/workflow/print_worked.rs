@@ -34,7 +34,7 @@ pub fn latest_papers(request: &PrintRequest<'_>, record: &Record) -> Result<Vec<
         );
         let error = Diagnostic::error(record.name(), Place::File, message)
             .help("name the roster that they were issued to: --roster CSV");
-        return Err(Failure::input(vec![error], Vec::new()));
+        return Err(Failure::of(error));
     }
     Ok(latest)
 }
@@ -76,8 +76,7 @@ pub fn print_worked(request: &PrintRequest<'_>, record: &Record) -> Result<Print
     if pages.papers.is_empty() {
         return Err(Failure::Input(findings));
     }
-    let bytes = paper::worked(&pages, request.fonts)
-        .map_err(|fault| Failure::input(vec![fault], Vec::new()))?;
+    let bytes = paper::worked(&pages, request.fonts).map_err(Failure::of)?;
     Ok(Printed { bytes, findings })
 }
 

@@ -13,9 +13,9 @@ use crate::record::{
 use crate::roster::Roster;
 use crate::text::DecimalMark;
 
-use super::class::ClassMarker;
 use super::export::{PROGRAM, same_marks};
 use super::kept::{Kept, filed};
+use super::marked::class::ClassMarker;
 use super::{Failure, Findings, Prepared, difference};
 
 /// The note on what is kept of a paper that was given back.

@@ -9,8 +9,8 @@ use crate::plan::Plan;
 use crate::record::Record;
 use crate::statistics::{Cell, Left, Paper, Shared};
 
-use super::class::{ClassMarker, Counted};
 use super::kept::Kept;
+use super::marked::class::{ClassMarker, Counted};
 use super::{Failure, Prepared, ReportRequest, told};
 
 /// What there is of a student.

@@ -6,12 +6,12 @@ use serde::Serialize;
 
 use crate::cli::mark::RosterReading;
 use crate::cli::record::RecordArguments;
-use crate::cli::{Exit, out, report, summary};
+use crate::cli::{Exit, out, report};
 use crate::record::OpenMode;
-use crate::text::{json_line, safe};
+use crate::text::{counted, json_line, safe};
 use crate::workflow::{self, CompareRequest, Compared, Failure};
 
-use super::{eprint, exit, lines};
+use super::{exit, lines};
 
 /// Show who joined, left, goes by another name or moved, from one roster to the next
 ///
@@ -75,8 +75,8 @@ pub(super) fn run(arguments: &Arguments) -> Result<Exit, Failure> {
         let file = arguments.reading.file(new, new, known.as_ref());
         record.set_roster(&class, &file)?;
         let path = safe(&file.path).into_owned();
-        eprint(&format!(
-            "{path} is the roster of {} from now on; papers and marks stay as they are",
+        report::say(&format!(
+            "{path} is the roster of {} from now on; papers and marks stay as they are\n",
             safe(&class)
         ));
     }
@@ -89,7 +89,7 @@ fn differences(class: &str, compared: &Compared) -> String {
     let mut text = format!(
         "{}: {} in {}, {now} now\n",
         safe(class),
-        summary::students(before),
+        counted(before, "student"),
         safe(&compared.old_name)
     );
     if compared.changes.is_empty() {

@@ -36,13 +36,6 @@ pub(super) fn on_roster(command: &RosterCommand) -> Result<Exit, Failure> {
     }
 }
 
-/// A line for a person besides the data.
-fn eprint(line: &str) {
-    use std::io::Write as _;
-    // That nobody reads it is no failure.
-    let _ = writeln!(std::io::stderr(), "{line}");
-}
-
 fn exit(findings: &Findings) -> Exit {
     let warned = findings
         .list

@@ -7,11 +7,11 @@ use serde::Serialize;
 
 use crate::cli::mark::RosterReading;
 use crate::cli::record::today;
-use crate::cli::{Exit, out, report, summary};
+use crate::cli::{Exit, out, report};
 use crate::roster::oneroster::IdFrom;
 use crate::roster::{PrintSize, Roster, Student};
 use crate::table::declared;
-use crate::text::{DecimalMark, json_line, safe, width};
+use crate::text::{DecimalMark, counted, json_line, safe, width};
 use crate::workflow::{self, Failure, Findings, TakeRequest};
 
 use super::exit;
@@ -68,11 +68,8 @@ fn show_package(arguments: &Arguments) -> Result<Exit, Failure> {
         out::rows(json_line(&package).as_bytes())?;
     } else {
         let name = arguments.file.to_string_lossy();
-        let mut text = format!(
-            "{}: {} classes in OneRoster files\n",
-            safe(&name),
-            classes.len()
-        );
+        let count = counted(classes.len(), "class");
+        let mut text = format!("{}: {count} in OneRoster files\n", safe(&name));
         for class in &classes {
             let _ = writeln!(text, "  {:>4}  {}", class.students, safe(class.title));
         }
@@ -86,7 +83,7 @@ fn show_package(arguments: &Arguments) -> Result<Exit, Failure> {
 fn shown(file: &Path, roster: &Roster, decimal: DecimalMark) -> String {
     let understood = roster.understood();
     let name = file.to_string_lossy();
-    let mut text = format!("{}: {}\n", safe(&name), summary::students(roster.len()));
+    let mut text = format!("{}: {}\n", safe(&name), counted(roster.len(), "student"));
     let mut line = |what: &str, said: &str| {
         let _ = writeln!(text, "  {what:<14}{said}");
     };
@@ -234,10 +231,7 @@ impl<'a> Shown<'a> {
                 id: student.id,
                 name: student.name,
                 section: student.section,
-                decimal_mark: student.decimal.map(|mark| match mark {
-                    DecimalMark::Point => "point",
-                    DecimalMark::Comma => "comma",
-                }),
+                decimal_mark: student.decimal.map(DecimalMark::name),
                 print_size: student.print.map(PrintSize::points),
                 sourced_id: roster.sourced().map(|ids| ids.student(place)),
             });

@@ -4,12 +4,12 @@ use std::path::PathBuf;
 
 use crate::cli::mark::{RosterReading, day};
 use crate::cli::record::today;
-use crate::cli::{Exit, out, report, summary};
+use crate::cli::{Exit, out, report};
 use crate::roster::oneroster::IdFrom;
-use crate::text::safe;
+use crate::text::{counted, safe};
 use crate::workflow::{self, Failure, TakeRequest, Taken};
 
-use super::{eprint, lines};
+use super::lines;
 
 /// Take rosters from a folder or zip of OneRoster CSV files, or from a list of several classes
 ///
@@ -78,7 +78,7 @@ pub(super) fn run(arguments: &Arguments) -> Result<Exit, Failure> {
         out::data(&told(taken, put))?;
     }
     if waiting {
-        eprint("nothing that was there has been changed: `--apply` takes the changes over");
+        report::say("nothing that was there has been changed: `--apply` takes the changes over\n");
     }
     Ok(if waiting { Exit::Findings } else { Exit::Done })
 }
@@ -86,7 +86,7 @@ pub(super) fn run(arguments: &Arguments) -> Result<Exit, Failure> {
 /// What became of one class.
 fn told(taken: &Taken, put: bool) -> String {
     let path = taken.path.to_string_lossy();
-    let students = summary::students(taken.roster.len());
+    let students = counted(taken.roster.len(), "student");
     let what = match (&taken.before, put) {
         (None, _) => format!("{students}, new"),
         (Some(_), _) if taken.is_same() => format!("{students}, as it was"),

@@ -8,10 +8,10 @@ use std::path::Path;
 use std::time::Duration;
 
 use rusqlite::backup::Backup;
-use rusqlite::{Connection, OpenFlags, TransactionBehavior};
+use rusqlite::{Connection, OpenFlags};
 
 use super::error::{Files, RecordError};
-use super::{Record, check};
+use super::{Record, begin, check};
 use crate::files;
 
 /// Pages copied before another copy of the program gets its turn.
@@ -41,10 +41,7 @@ impl Record {
         if target.symlink_metadata().is_ok() {
             return Err(exists());
         }
-        let folder = target
-            .parent()
-            .filter(|folder| !folder.as_os_str().is_empty())
-            .unwrap_or(Path::new("."));
+        let folder = files::parent(target);
         let temporary = files::temporary(folder)
             .map_err(|error| files.io(&error))?
             .into_temp_path();
@@ -76,10 +73,7 @@ impl Record {
     pub fn purge(&mut self, class: &str) -> Result<Purged, RecordError> {
         let files = self.files.clone();
         let failed = |error| files.failed(error);
-        let transaction = self
-            .connection
-            .transaction_with_behavior(TransactionBehavior::Immediate)
-            .map_err(failed)?;
+        let transaction = begin(&mut self.connection, &files)?;
         let delete = |sql: &str| transaction.execute(sql, [class]).map_err(failed);
         let acts =
             delete("DELETE FROM acts WHERE issue IN (SELECT id FROM issues WHERE class = ?)")?;

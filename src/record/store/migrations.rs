@@ -7,8 +7,9 @@
 
 use std::collections::BTreeSet;
 
-use rusqlite::{Connection, Transaction, TransactionBehavior};
+use rusqlite::{Connection, Transaction};
 
+use super::begin;
 use super::error::{Files, RecordError};
 
 /// Marks a SQLite file as a record of this program: "PWrc" in ASCII.
@@ -109,9 +110,7 @@ pub(super) const VERSION: usize = 4;
 pub(super) fn migrate(connection: &mut Connection, files: &Files) -> Result<(), RecordError> {
     let failed = |error| files.failed(error);
     // Another copy may be making the same step: look again once nobody else can.
-    let transaction = connection
-        .transaction_with_behavior(TransactionBehavior::Immediate)
-        .map_err(failed)?;
+    let transaction = begin(connection, files)?;
     steps_from(&transaction, version(&transaction, files)?).map_err(failed)?;
     transaction.commit().map_err(failed)
 }

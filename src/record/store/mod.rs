@@ -19,8 +19,8 @@ mod written;
 
 use std::path::{Path, PathBuf};
 
-use chrono::{DateTime, NaiveDate, Utc};
-use rusqlite::{Connection, OptionalExtension as _, TransactionBehavior, params};
+use chrono::{DateTime, Utc};
+use rusqlite::{Connection, OptionalExtension as _, Transaction, TransactionBehavior, params};
 
 use super::act::{Act, ActId, IssueId, NewAct};
 use super::due::{Due, DueFor, Dues};
@@ -145,10 +145,7 @@ impl Record {
         }
         let files = &self.files;
         let failed = |error| files.failed(error);
-        let transaction = self
-            .connection
-            .transaction_with_behavior(TransactionBehavior::Immediate)
-            .map_err(failed)?;
+        let transaction = begin(&mut self.connection, files)?;
         let last = "SELECT seq FROM sqlite_sequence WHERE name = 'acts'";
         let last = transaction
             .query_row(last, [], |row| row.get::<_, i64>(0))
@@ -192,10 +189,7 @@ impl Record {
     ) -> Result<Vec<Issue>, E> {
         let files = &self.files;
         let failed = |error| E::from(files.failed(error));
-        let transaction = self
-            .connection
-            .transaction_with_behavior(TransactionBehavior::Immediate)
-            .map_err(failed)?;
+        let transaction = begin(&mut self.connection, files)?;
         let new = draw(&Before {
             issues: rows::issues(&transaction, &filed.sheet, files)?,
             connection: &transaction,
@@ -268,14 +262,6 @@ impl Record {
         rows::issues_of_class(&self.connection, class, &self.files)
     }
 
-    /// The paper that carries a code.
-    ///
-    /// # Errors
-    /// A busy, damaged or failing record.
-    pub fn issue_of(&self, code: PaperCode) -> Result<Option<Issue>, RecordError> {
-        rows::issue_of(&self.connection, code, &self.files)
-    }
-
     /// All acts about the papers of a sheet, in their order.
     ///
     /// # Errors
@@ -340,10 +326,7 @@ impl Record {
     ) -> Result<(), RecordError> {
         let files = &self.files;
         let failed = |error| files.failed(error);
-        let transaction = self
-            .connection
-            .transaction_with_behavior(TransactionBehavior::Immediate)
-            .map_err(failed)?;
+        let transaction = begin(&mut self.connection, files)?;
         for due in dues {
             let insert =
                 "INSERT INTO dues (at, sheet, class, number, who, day) VALUES (?, ?, ?, ?, ?, ?)";
@@ -393,7 +376,12 @@ impl Record {
     }
 }
 
-/// `2026-11-25`.
-pub(super) fn read_day(text: &str) -> Option<NaiveDate> {
-    text.parse().ok()
+/// Begins a change which nobody else can make meanwhile.
+fn begin<'c>(
+    connection: &'c mut Connection,
+    files: &Files,
+) -> Result<Transaction<'c>, RecordError> {
+    connection
+        .transaction_with_behavior(TransactionBehavior::Immediate)
+        .map_err(|error| files.failed(error))
 }

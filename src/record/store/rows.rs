@@ -8,8 +8,8 @@ use rusqlite::{Connection, OptionalExtension as _, Params, Row};
 use serde::Serialize;
 use serde::de::DeserializeOwned;
 
+use super::Progress;
 use super::error::{Files, RecordError};
-use super::{Progress, read_day};
 use crate::record::act::{Act, ActId, IssueId};
 use crate::record::due::{Due, Dues};
 use crate::record::issue::{Filed, FiledFigure, Issue, RosterFile};
@@ -23,6 +23,10 @@ pub(super) fn moment(at: DateTime<Utc>) -> String {
 /// A day as it is kept: `2026-11-25`.
 pub(super) fn day(day: NaiveDate) -> String {
     day.format("%Y-%m-%d").to_string()
+}
+
+fn read_day(text: &str) -> Option<NaiveDate> {
+    text.parse().ok()
 }
 
 /// A value of ours as JSON. Strings, numbers and lists always serialize; were it to fail, the table's
@@ -119,15 +123,6 @@ pub(super) fn issues_of_class(
 ) -> Result<Vec<Issue>, RecordError> {
     let select = format!("{ISSUE} WHERE class = ? ORDER BY id");
     all(connection, &select, [class], files, issue)
-}
-
-pub(super) fn issue_of(
-    connection: &Connection,
-    code: PaperCode,
-    files: &Files,
-) -> Result<Option<Issue>, RecordError> {
-    let select = format!("{ISSUE} WHERE code = ?");
-    Ok(all(connection, &select, [code.as_str()], files, issue)?.pop())
 }
 
 /// Every issue there is, for a check.

@@ -2,7 +2,7 @@
 
 use std::fs;
 
-use chrono::DateTime;
+use chrono::{DateTime, NaiveDate};
 
 use super::*;
 use crate::record::act::{Deed, Keying};
@@ -111,10 +111,6 @@ fn what_was_kept_is_there_again() {
     assert_eq!(record.figure(&digest).unwrap(), Some(figure()));
     assert_eq!(issues[0].figures, Some(vec![Some(digest), None]));
     assert_eq!(record.dues("ropes-1").unwrap(), Dues(vec![due]));
-    assert_eq!(
-        record.issue_of(issues[1].code).unwrap().as_ref(),
-        Some(&issues[1])
-    );
     assert_eq!(
         record.check().unwrap(),
         Checked {

@@ -4,9 +4,9 @@
 //! what keeps the record from being used.
 
 use chrono::{DateTime, Utc};
-use rusqlite::{TransactionBehavior, params};
+use rusqlite::params;
 
-use super::{Record, RecordError, rows};
+use super::{Record, RecordError, begin, rows};
 use crate::record::written::{Target, Written};
 
 impl Record {
@@ -43,10 +43,7 @@ impl Record {
     ) -> Result<(), RecordError> {
         let files = &self.files;
         let failed = |error| files.failed(error);
-        let transaction = self
-            .connection
-            .transaction_with_behavior(TransactionBehavior::Immediate)
-            .map_err(failed)?;
+        let transaction = begin(&mut self.connection, files)?;
         {
             let insert = "INSERT INTO written (at, sheet, class, file, heading, student, text)
                           VALUES (?, ?, ?, ?, ?, ?, ?)";

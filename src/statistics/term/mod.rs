@@ -86,24 +86,3 @@ impl SheetReports {
 fn share(points: Decimal, out_of: Decimal) -> Option<f64> {
     (!out_of.is_zero()).then(|| f64_of(points) / f64_of(out_of))
 }
-
-impl ClassReport {
-    /// The part that earned the least of its points, and their share; none of so few papers that it cannot be
-    /// said.
-    pub fn hardest(&self) -> Option<(&str, f64)> {
-        let parts = self.analysis.parts.iter();
-        let shares = parts.filter_map(|part| Some((part.id.as_str(), part.facility?.share)));
-        shares.min_by(|(_, a), (_, b)| a.total_cmp(b))
-    }
-
-    /// Papers that were handed out to students of the roster.
-    pub fn handed_out(&self) -> usize {
-        let left = self.left_out;
-        self.analysis.papers + left.partly_marked + left.needs_a_look + left.excused + self.owed()
-    }
-
-    /// Papers that were handed out and have not come in.
-    pub fn owed(&self) -> usize {
-        self.left_out.not_keyed + self.left_out.absent
-    }
-}

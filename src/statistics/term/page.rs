@@ -4,11 +4,11 @@
 //! in, and, where they are in it, each student's course. Legible without colour. Texts of others are made
 //! safe here.
 
-use super::super::page::{COLUMNS, left, line, prose};
-use super::super::words::{percent, whose};
-use super::super::{ClassReport, Left, Over, SMALL, Say, Shared};
+use super::super::page::{line, prose};
+use super::super::words::{keep_to_yourself, percent, whose};
+use super::super::{ClassReport, FEW, Left, Over, SMALL, Say, Shared};
 use super::{Course, Stand, Term, share};
-use crate::text::{excerpt, safe, width};
+use crate::text::{COLUMNS, excerpt, padded, safe, width};
 
 /// How many mistakes are named.
 const NAMED: usize = 5;
@@ -35,7 +35,7 @@ pub fn page(term: &Term) -> String {
 fn sheets(term: &Term, out: &mut String) {
     let heading = format!(
         "  {}   papers     mean  median     sd      α  hardest part",
-        left("", CLASS)
+        padded("", CLASS)
     );
     line(out, "Assignments");
     line(out, &heading);
@@ -70,7 +70,7 @@ fn row(class: &str, report: &ClassReport) -> String {
         report.analysis.papers,
         report.handed_out()
     );
-    let class = left(&excerpt(class, CLASS), CLASS);
+    let class = padded(&excerpt(class, CLASS), CLASS);
     format!("  {class} {papers} {mean:>6}  {median:>6} {sd:>6} {alpha:>6}  {hardest}")
 }
 
@@ -127,15 +127,14 @@ fn caution(term: &Term, out: &mut String) {
     let papers: Vec<usize> = papers.filter(|papers| *papers > 0).collect();
     line(out, "");
     if papers.iter().any(|papers| *papers < SMALL) {
-        prose(
-            out,
-            "In so small a class somebody may be recognised in these figures: keep the page to yourself.",
-        );
+        prose(out, &keep_to_yourself());
     }
     if papers.iter().any(|papers| Say::of(*papers) == Say::Counts) {
         prose(
             out,
-            "Of fewer than 15 papers spread, reliability and the hardest part are left out: they would be chance.",
+            &format!(
+                "Of fewer than {FEW} papers spread, reliability and the hardest part are left out: they would be chance."
+            ),
         );
     }
     prose(
@@ -182,7 +181,7 @@ fn block(term: &Term, of: std::ops::Range<usize>, wide: &[usize], out: &mut Stri
     for course in term.students.iter().filter(has_some) {
         if class != Some(&course.class) {
             class = Some(&course.class);
-            let name = left(&excerpt(&course.class, ID + 1 + NAME), ID + 1 + NAME);
+            let name = padded(&excerpt(&course.class, ID + 1 + NAME), ID + 1 + NAME);
             line(out, &format!("  {name}{codes}    all"));
         }
         let cells: String = of.clone().map(|at| right(&cell(course, at), at)).collect();
@@ -190,8 +189,8 @@ fn block(term: &Term, of: std::ops::Range<usize>, wide: &[usize], out: &mut Stri
             .sum()
             .and_then(|(points, out_of)| share(points, out_of));
         let sum = sum.map_or("–".to_owned(), percent);
-        let id = left(&excerpt(&course.student, ID), ID);
-        let name = left(&excerpt(&course.name, NAME), NAME);
+        let id = padded(&excerpt(&course.student, ID), ID);
+        let name = padded(&excerpt(&course.name, NAME), NAME);
         line(out, &format!("  {id} {name}{cells} {sum:>6}"));
     }
 }

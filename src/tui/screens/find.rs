@@ -8,6 +8,7 @@ use ratatui::layout::Rect;
 use tui_input::{Input, InputRequest};
 
 use crate::record::Keying;
+use crate::text::counted;
 use crate::workflow::desk::{Progress, Stack, Twice};
 
 use super::super::keys::Action;
@@ -153,8 +154,7 @@ pub fn view(model: &Model, frame: &mut Frame<'_>, area: Rect) {
     let (shown, at) = paint::typed(&state.input, room);
     let count = match state.found.len() {
         0 => "none".to_owned(),
-        1 => "1 paper".to_owned(),
-        count => format!("{count} papers"),
+        count => counted(count, "paper"),
     };
     let search = Row::new(theme)
         .text(Role::Dim, label)

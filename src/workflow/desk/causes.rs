@@ -10,7 +10,7 @@ use crate::explain;
 use crate::marking::{Explanation, Kind, Marker};
 use crate::record::Deed;
 
-use super::super::diagnosed;
+use super::super::marked::diagnosed;
 use super::Stack;
 
 impl Stack {

@@ -93,12 +93,7 @@ impl Stack {
     fn change(&self, paper: usize, deed: Deed) -> Change {
         let standing = &self.papers[paper].standing;
         let shown = |points: Option<u8>| points.map_or_else(String::new, |p| p.to_string());
-        let said = |attendance: Option<Attendance>| match attendance {
-            Some(Attendance::Absent) => "absent",
-            Some(Attendance::Excused) => "excused",
-            Some(Attendance::Present) => "present",
-            None => "",
-        };
+        let said = |attendance: Option<Attendance>| attendance.map_or("", Attendance::name);
         let (about, before, after) = match &deed {
             Deed::Entry { part, text, .. } => {
                 let before = standing.entry(part).map_or("", Keyed::as_entry);

@@ -44,8 +44,9 @@ use crate::record::{Act, ActId, Deed, Issue, IssueId, NewAct, Standing, account,
 use crate::roster::{Roster, Student};
 use crate::text::DecimalMark;
 
+use super::marked::{classmates, diagnosed};
 use super::paper::Desk;
-use super::{Prepared, classmates, diagnosed, told};
+use super::{Prepared, told};
 
 pub use changes::Change;
 pub use counts::{Counts, Mistake, PartCounts, Progress};
@@ -171,10 +172,7 @@ impl Stack {
 
     /// The most points that may be keyed for a part by eye: its steps, or all of it.
     pub fn most_by_eye(&self, part: usize) -> usize {
-        match &self.part(part).kind {
-            PartKind::Eye(items) => items.len(),
-            _ => self.part(part).working.len(),
-        }
+        self.part(part).by_eye().len()
     }
 
     /// What would be understood of a text for a part of a paper: what a number was read as, the

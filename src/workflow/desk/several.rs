@@ -4,7 +4,7 @@
 //! counts by the sheet's rule, so that a class is counted by its students.
 
 use super::super::issue::was_absent;
-use super::super::kept::may_count;
+use super::super::kept::{best, may_count};
 use super::{OnDesk, Stack};
 
 impl Stack {
@@ -56,17 +56,10 @@ impl Stack {
             let papers = &self.papers[own.clone()];
             let handed_in = papers.iter().map(|paper| paper.standing.has_paper());
             let places = may_count(handed_in, rule);
-            let best = places
-                .into_iter()
-                .max_by_key(|&place| papers[place].points.total);
+            let best = best(places, |&place| papers[place].points.total);
             counting.push(own.start + best.unwrap_or(0));
         }
         counting
-    }
-
-    /// Whether a paper is the one that counts for its student.
-    pub fn counts_for(&self, at: usize) -> bool {
-        self.of_student(at).len() == 1 || self.counting().contains(&at)
     }
 
     /// The latest papers of those who are noted as absent.

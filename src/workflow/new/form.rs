@@ -9,7 +9,7 @@ use std::sync::Arc;
 use crate::assignment;
 use crate::course::Course;
 use crate::diagnostic::{Diagnostic, Place, Source, Span};
-use crate::shelf::quoted;
+use crate::shelf::toml_string;
 
 /// A given, an unknown or an equation: its name, and what stands behind it as TOML.
 pub(super) type Named = (String, String);
@@ -82,7 +82,7 @@ impl Form {
         let mut all = self.clone();
         for (name, _) in &self.unknowns {
             // It says nothing, but it names the unknown.
-            let equation = quoted(&format!("{name} = {name}"));
+            let equation = toml_string(&format!("{name} = {name}"));
             all.equations.push((format!("standin_{name}"), equation));
         }
         if all.parts.is_empty() {
@@ -107,8 +107,11 @@ impl Form {
 
     fn written(&self) -> (String, Vec<(Entry, Span)>) {
         let mut page = Page::default();
-        page.line(Entry::Title, &format!("title = {}", quoted(&self.title)));
-        page.line(Entry::Code, &format!("code  = {}", quoted(&self.code)));
+        page.line(
+            Entry::Title,
+            &format!("title = {}", toml_string(&self.title)),
+        );
+        page.line(Entry::Code, &format!("code  = {}", toml_string(&self.code)));
         let _ = writeln!(page.text, "seed  = {}", self.seed);
         let lines: Vec<String> = self.text.iter().map(|line| escaped(line)).collect();
         if !lines.is_empty() {
@@ -122,13 +125,13 @@ impl Form {
         for (at, part) in self.parts.iter().enumerate() {
             let mut text = format!(
                 "[[part]]\nid = {}\nask = {}\nanswer = {}\npoints = {}",
-                quoted(&id(at)),
-                quoted(&part.ask),
-                quoted(&part.answer),
+                toml_string(&id(at)),
+                toml_string(&part.ask),
+                toml_string(&part.answer),
                 part.points
             );
             if let Some(tolerance) = &part.tolerance {
-                let _ = write!(text, "\ntolerance = {}", quoted(tolerance));
+                let _ = write!(text, "\ntolerance = {}", toml_string(tolerance));
             }
             page.text.push('\n');
             page.line(Entry::Part(part.answer.clone()), &text);
@@ -169,13 +172,13 @@ fn key(name: &str) -> String {
     if !name.is_empty() && name.chars().all(bare) {
         name.to_owned()
     } else {
-        quoted(name)
+        toml_string(name)
     }
 }
 
 /// A line of a text in three quotes.
 fn escaped(line: &str) -> String {
-    let quoted = quoted(line);
+    let quoted = toml_string(line);
     quoted[1..quoted.len() - 1].to_owned()
 }
 

@@ -6,7 +6,7 @@
 
 use crate::diagnostic::{Diagnostic, Place, Severity};
 use crate::quantity::Unit;
-use crate::shelf::quoted;
+use crate::shelf::toml_string;
 use crate::text;
 
 use super::super::check::{self, Checked};
@@ -106,7 +106,7 @@ impl Inquiry<'_> {
                 let message = format!("the answers end before the form is filled in, at: {prompt}");
                 let error = Diagnostic::error("-", Place::File, message);
                 let help = "nothing was written; answer every question, and end each list with an empty line";
-                Err(Failure::input(vec![error.help(help)], Vec::new()))
+                Err(Failure::of(error.help(help)))
             }
         }
     }
@@ -401,7 +401,7 @@ impl Inquiry<'_> {
             "this cannot be solved as it stands, and the answers end; nothing was written";
         let note = Diagnostic::note(&name.to_string_lossy(), Place::File, message);
         match outcome {
-            Ok(_) => Failure::input(vec![note], Vec::new()),
+            Ok(_) => Failure::of(note),
             Err(failure) => failure.besides(note),
         }
     }
@@ -467,7 +467,7 @@ fn given(_: &Form, line: &str) -> Result<Named, String> {
         let rest = rest.trim();
         let rest = rest.strip_prefix("step ").unwrap_or(rest).trim();
         let (step, unit) = rest.split_once(char::is_whitespace).unwrap_or((rest, ""));
-        let with = |number: &str| quoted(format!("{} {}", number.trim(), unit.trim()).trim());
+        let with = |number: &str| toml_string(format!("{} {}", number.trim(), unit.trim()).trim());
         format!(
             "{{ from = {}, to = {}, step = {} }}",
             with(from),
@@ -475,10 +475,13 @@ fn given(_: &Form, line: &str) -> Result<Named, String> {
             with(step)
         )
     } else if rest.contains(", ") {
-        let values: Vec<String> = rest.split(", ").map(|value| quoted(value.trim())).collect();
+        let values: Vec<String> = rest
+            .split(", ")
+            .map(|value| toml_string(value.trim()))
+            .collect();
         format!("{{ pick = [{}] }}", values.join(", "))
     } else {
-        format!("{{ fixed = {} }}", quoted(rest))
+        format!("{{ fixed = {} }}", toml_string(rest))
     };
     Ok((name.to_owned(), value))
 }
@@ -494,14 +497,14 @@ fn unknown(_: &Form, line: &str) -> Result<Named, String> {
     let mut bounds: Vec<(usize, &str)> = bounds.into_iter().flatten().collect();
     bounds.sort_unstable();
     let unit = bounds.first().map_or(rest.len(), |(at, _)| *at);
-    let unit = quoted(rest[..unit].trim());
+    let unit = toml_string(rest[..unit].trim());
     if bounds.is_empty() {
         return Ok((name.to_owned(), unit));
     }
     let mut value = format!("{{ unit = {unit}");
     for (index, (at, word)) in bounds.iter().enumerate() {
         let end = bounds.get(index + 1).map_or(rest.len(), |(next, _)| *next);
-        let bound = quoted(rest[at + word.len()..end].trim());
+        let bound = toml_string(rest[at + word.len()..end].trim());
         value += &format!(", {} = {bound}", word.trim());
     }
     Ok((name.to_owned(), value + " }"))
@@ -510,11 +513,11 @@ fn unknown(_: &Form, line: &str) -> Result<Named, String> {
 /// `h = g*t^2/2`, named by its number, or `fall: h = g*t^2/2`.
 fn equation(form: &Form, line: &str) -> Result<Named, String> {
     if let Some((name, text)) = line.split_once(':') {
-        return Ok((name.trim().to_owned(), quoted(text.trim())));
+        return Ok((name.trim().to_owned(), toml_string(text.trim())));
     }
     let name = |number: usize| format!("law_{number}");
     let is_free = |name: &String| form.equations.iter().all(|(known, _)| known != name);
     let mut names = (1..).map(name).filter(is_free);
     let name = names.next().unwrap_or_default();
-    Ok((name, quoted(line)))
+    Ok((name, toml_string(line)))
 }

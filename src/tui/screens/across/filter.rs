@@ -4,7 +4,7 @@
 //! said of it.
 
 use crate::marking::{Reason, Verdict};
-use crate::workflow::desk::{Progress, Stack};
+use crate::workflow::desk::Stack;
 
 /// Which papers are gone through.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -72,10 +72,7 @@ impl Filter {
     pub(super) fn holds(self, stack: &Stack, at: usize, part: usize) -> bool {
         let paper = &stack.papers()[at];
         let plan = stack.plan();
-        let away = matches!(
-            paper.progress(plan),
-            Progress::ToDo | Progress::Absent | Progress::Excused
-        );
+        let away = paper.progress(plan).is_nothing();
         let Some(mark) = paper.mark(part).filter(|_| !away) else {
             return false;
         };

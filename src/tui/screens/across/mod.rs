@@ -7,10 +7,7 @@
 mod filter;
 mod view;
 
-use std::str::FromStr;
-
 use chrono::{DateTime, Utc};
-use rust_decimal::Decimal;
 use tui_input::{Input, InputRequest};
 
 use crate::record::Deed;
@@ -192,10 +189,7 @@ fn keep(model: &mut Model, now: DateTime<Utc>) -> Vec<Effect> {
         None
     } else if state.second {
         let most = stack.part(state.part).points;
-        let points = Decimal::from_str(&text)
-            .ok()
-            .filter(|points| *points <= most);
-        let Some(points) = points else {
+        let Some(points) = prompt::points_of(&text, most) else {
             model.tell(
                 Tone::Look,
                 format!(

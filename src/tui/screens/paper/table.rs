@@ -7,6 +7,7 @@ use crate::explain;
 use crate::marking::{Reason, Verdict};
 use crate::record::{Keyed, Keying};
 use crate::text;
+use crate::text::counted;
 use crate::workflow::desk::{OnDesk, Stack, Understood};
 
 use super::super::super::model::Model;
@@ -207,8 +208,7 @@ impl Table {
     pub(super) fn total(self, model: &Model, paper: &OnDesk, hidden: usize) -> Row {
         let more = match hidden {
             0 => String::new(),
-            1 => "  1 part more".to_owned(),
-            _ => format!("  {hidden} parts more"),
+            _ => format!("  {} more", counted(hidden, "part")),
         };
         if model.hides() || paper.marked.parts.is_empty() {
             return Row::new(model.theme).text(Role::Dim, &more);

@@ -7,8 +7,8 @@
 use ratatui::Frame;
 use ratatui::layout::Rect;
 
-use crate::assignment::{PartKind, Piece, Template};
 use crate::record::Message;
+use crate::text::counted;
 use crate::workflow::desk::{OnDesk, Progress, Stack};
 
 use super::super::super::model::Model;
@@ -145,7 +145,7 @@ fn remarks(model: &Model, stack: &Stack, paper: &OnDesk, columns: usize) -> Vec<
     if let Some(day) = standing.handed_in {
         let late = paper.paper.days_late;
         words.push(if late > 0 {
-            format!("handed in {day}, {late} days late")
+            format!("handed in {day}, {} late", counted(late, "day"))
         } else {
             format!("handed in {day}")
         });
@@ -246,7 +246,11 @@ fn question(
         push(role, &text);
     }
     let id = &plan.parts[part].id;
-    let ask = filled(&stack.part(part).ask, paper, plan.parts[part].problem);
+    let problem = plan.parts[part].problem;
+    let ask = stack.part(part).ask.filled(|given| match &paper.key {
+        Ok(key) => key.problems[problem].givens[given].to_string(),
+        Err(_) => "…".to_owned(),
+    });
     push(Role::Dim, &format!("({id}) {ask}"));
     if let Some(steps) = by_eye(stack, part) {
         push(Role::Plain, &steps);
@@ -257,23 +261,6 @@ fn question(
 
 /// What earns points by eye in a part, a point each; nothing where nothing does.
 fn by_eye(stack: &Stack, part: usize) -> Option<String> {
-    let model = stack.part(part);
-    let steps = match &model.kind {
-        PartKind::Eye(items) => items,
-        _ => &model.working,
-    };
+    let steps = stack.part(part).by_eye();
     (!steps.is_empty()).then(|| format!("by eye, a point each: {}", steps.join(" · ")))
-}
-
-/// A question with the student's numbers in it.
-fn filled(template: &Template, paper: &OnDesk, problem: usize) -> String {
-    let pieces = template.pieces.iter().map(|piece| match piece {
-        Piece::Text(text) => text.clone(),
-        Piece::Given(given) => paper.key.as_ref().map_or_else(
-            |_| "…".to_owned(),
-            |key| key.problems[problem].givens[*given].to_string(),
-        ),
-    });
-    let text: String = pieces.collect();
-    text.split_whitespace().collect::<Vec<_>>().join(" ")
 }

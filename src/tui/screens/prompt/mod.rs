@@ -19,6 +19,7 @@ use super::super::keys::Action;
 use super::super::model::{Ask, Model, Place, Prompt, Waivable};
 use super::super::update::{Effect, deeds, save};
 use super::{find, paper};
+pub(super) use read::points_of;
 use read::{adjusted, again, attended, chosen, class_and_day, misread_as, target};
 pub use view::{cursor, rows};
 

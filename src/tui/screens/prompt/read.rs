@@ -54,6 +54,13 @@ pub(super) fn chosen(classes: &[String], typed: &str) -> Result<String, String> 
         _ => Err(format!("expected a class: {}", classes.join(", "))),
     }
 }
+
+/// Points from 0 to `most`, with a point or a comma.
+pub(in super::super) fn points_of(text: &str, most: Decimal) -> Option<Decimal> {
+    let points = Decimal::from_str(&text.replace(',', ".")).ok()?;
+    (Decimal::ZERO..=most).contains(&points).then_some(points)
+}
+
 /// `2 arrow drawn, not the number`; nothing for the program's own points.
 pub(super) fn adjusted(stack: Option<&Stack>, part: usize, text: &str) -> Result<Deed, String> {
     let Some(stack) = stack else {
@@ -69,9 +76,7 @@ pub(super) fn adjusted(stack: Option<&Stack>, part: usize, text: &str) -> Result
     }
     let most = stack.part(part).points;
     let (points, note) = text.split_once(char::is_whitespace).unwrap_or((text, ""));
-    let points = Decimal::from_str(&points.replace(',', "."))
-        .ok()
-        .filter(|points| *points >= Decimal::ZERO && *points <= most)
+    let points = points_of(points, most)
         .ok_or_else(|| format!("expected points from 0 to {}, then why", most.normalize()))?;
     if note.trim().is_empty() {
         return Err("expected a word or two of why behind the points".to_owned());

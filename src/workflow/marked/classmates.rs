@@ -16,7 +16,7 @@ use crate::plan::Plan;
 use crate::record::{Issue, IssueId};
 use crate::roster::Roster;
 
-use super::drawn::key_of;
+use super::super::drawn::key_of;
 
 /// The keys of a class, by the papers that were issued.
 #[derive(Debug)]
@@ -29,7 +29,7 @@ pub(super) struct ClassKeys {
 
 impl ClassKeys {
     /// Solves the keys of all papers. One that today's file cannot solve is told where it is marked itself.
-    pub(super) fn of(plan: &Plan, issues: &[Issue]) -> Self {
+    pub(in crate::workflow) fn of(plan: &Plan, issues: &[Issue]) -> Self {
         let mut all = Self {
             classmates: Classmates::new(plan),
             students: Vec::with_capacity(issues.len()),
@@ -48,12 +48,12 @@ impl ClassKeys {
     }
 
     /// The place of a paper, if it is one of these.
-    pub(super) fn place(&self, issue: IssueId) -> Option<usize> {
+    pub(in crate::workflow) fn place(&self, issue: IssueId) -> Option<usize> {
         self.places.get(&issue).copied()
     }
 
     /// The students whose numbers the wrong answers of a paper are, which is noted on it.
-    pub(super) fn note(
+    pub(in crate::workflow) fn note(
         &self,
         plan: &Plan,
         own: IssueId,
@@ -105,13 +105,13 @@ pub fn for_teacher(plan: &Plan, roster: &Roster, found: &[OtherPaper]) -> Vec<u8
 }
 
 /// The ids of the parts that fit.
-pub(super) fn ids<'p>(plan: &'p Plan, fit: &Fit) -> Vec<&'p str> {
+pub(in crate::workflow) fn ids<'p>(plan: &'p Plan, fit: &Fit) -> Vec<&'p str> {
     let parts = fit.parts.iter().filter_map(|at| plan.parts.get(*at));
     parts.map(|part| part.id.as_str()).collect()
 }
 
 /// The same for a line of JSON.
-pub(super) fn lines<'p>(
+pub(in crate::workflow) fn lines<'p>(
     plan: &'p Plan,
     roster: &'p Roster,
     found: &[OtherPaper],
@@ -120,7 +120,7 @@ pub(super) fn lines<'p>(
         student: of.other.map_or("", |other| roster.id(other)),
         parts: ids(plan, &of.fit),
         whole: of.fit.is_whole,
-        by_luck: (of.fit.chance * 1e6).round() / 1e6,
+        by_luck: of.fit.chance,
     };
     found.iter().map(line).collect()
 }
@@ -133,7 +133,7 @@ pub(super) fn may_fit(marked: &Marked) -> bool {
 
 /// Notes on a marked paper which answers need a look, since they are another paper's. `own` is its place
 /// among the class's papers.
-pub(super) fn note(
+pub(in crate::workflow) fn note(
     plan: &Plan,
     (classmates, own): (&Classmates, usize),
     marker: &mut Marker<'_>,
@@ -152,7 +152,11 @@ pub(super) fn note(
 }
 
 /// What is said of a paper that fits others, the best first; `of` names them. Nothing of one that fits none.
-pub(super) fn words(plan: &Plan, fits: &[Fit], of: &dyn Fn(usize) -> String) -> Option<String> {
+pub(in crate::workflow) fn words(
+    plan: &Plan,
+    fits: &[Fit],
+    of: &dyn Fn(usize) -> String,
+) -> Option<String> {
     let best = fits.first()?;
     let ids: Vec<String> = ids(plan, best).iter().map(|id| format!("({id})")).collect();
     let other = match fits.iter().filter(|fit| fit.parts == best.parts).count() {

@@ -11,27 +11,27 @@ use crate::plan::Plan;
 use crate::record::{Account, Issue, Standing, account};
 use crate::text::DecimalMark;
 
-use super::Prepared;
+use super::super::Prepared;
+use super::super::drawn::key_of;
+use super::super::kept::{Kept, best};
+use super::super::paper::Desk;
 use super::classmates::{self, ClassKeys};
 use super::diagnosed;
-use super::drawn::key_of;
-use super::kept::Kept;
-use super::paper::Desk;
 
 /// One paper, marked.
 #[derive(Debug)]
-pub(super) struct Counted<'k> {
-    pub(super) issue: &'k Issue,
-    pub(super) standing: &'k Standing,
-    pub(super) marked: Marked,
-    pub(super) account: Account,
+pub(in crate::workflow) struct Counted<'k> {
+    pub(in crate::workflow) issue: &'k Issue,
+    pub(in crate::workflow) standing: &'k Standing,
+    pub(in crate::workflow) marked: Marked,
+    pub(in crate::workflow) account: Account,
     /// Students whose papers its wrong answers fit, the best first.
-    pub(super) fits: Vec<(String, Fit)>,
+    pub(in crate::workflow) fits: Vec<(String, Fit)>,
 }
 
 /// Marks papers of one sheet.
 #[derive(Debug)]
-pub(super) struct ClassMarker<'p> {
+pub(in crate::workflow) struct ClassMarker<'p> {
     prepared: &'p Prepared,
     plan: &'p Plan,
     desk: Desk<'p>,
@@ -41,11 +41,11 @@ pub(super) struct ClassMarker<'p> {
     /// The keys of the class whose papers are marked; made when they are first needed.
     others: Option<ClassKeys>,
     /// What was keyed wrongly on the paper marked last.
-    pub(super) faults: Vec<String>,
+    pub(in crate::workflow) faults: Vec<String>,
 }
 
 impl<'p> ClassMarker<'p> {
-    pub(super) fn new(prepared: &'p Prepared, decimal: DecimalMark) -> Self {
+    pub(in crate::workflow) fn new(prepared: &'p Prepared, decimal: DecimalMark) -> Self {
         let plan = &prepared.plan;
         Self {
             prepared,
@@ -60,7 +60,7 @@ impl<'p> ClassMarker<'p> {
     }
 
     /// Marks one paper.
-    pub(super) fn mark<'k>(
+    pub(in crate::workflow) fn mark<'k>(
         &mut self,
         kept: &'k Kept,
         issue: &'k Issue,
@@ -101,25 +101,18 @@ impl<'p> ClassMarker<'p> {
     }
 
     /// Marks the paper that counts for a student; `None` for one who never had one.
-    pub(super) fn counting<'k>(
+    pub(in crate::workflow) fn counting<'k>(
         &mut self,
         kept: &'k Kept,
         student: &str,
         decimal: Option<DecimalMark>,
     ) -> Result<Option<Counted<'k>>, Diagnostic> {
         let rule: ReissueCounts = self.plan.sheet.paper.reissue_counts;
-        let mut best: Option<Counted<'k>> = None;
-        let papers = kept.counting(student, rule);
-        let several = papers.len() > 1;
-        for issue in papers {
-            let counted = self.mark(kept, issue, decimal)?;
-            if best
-                .as_ref()
-                .is_none_or(|best| counted.account.total >= best.account.total)
-            {
-                best = Some(counted);
-            }
-        }
+        let papers = kept.counting(student, rule).into_iter();
+        let counted = papers.map(|issue| self.mark(kept, issue, decimal));
+        let counted: Vec<Counted<'k>> = counted.collect::<Result<_, _>>()?;
+        let several = counted.len() > 1;
+        let mut best = best(counted, |counted| counted.account.total);
         // Key and paper are left at the one that is given back.
         if several && let Some(last) = &best {
             best = Some(self.mark(kept, last.issue, decimal)?);
@@ -128,7 +121,7 @@ impl<'p> ClassMarker<'p> {
     }
 
     /// What may have been done on the paper given back last.
-    pub(super) fn causes(
+    pub(in crate::workflow) fn causes(
         &mut self,
         mistakes: &Mistakes,
         counted: &Counted<'_>,
@@ -144,7 +137,7 @@ impl<'p> ClassMarker<'p> {
     }
 
     /// The key of the paper given back last.
-    pub(super) fn key(&self) -> &Key {
+    pub(in crate::workflow) fn key(&self) -> &Key {
         &self.key
     }
 }

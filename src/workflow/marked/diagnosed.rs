@@ -13,7 +13,7 @@ use crate::marking::{
 use crate::plan::Plan;
 
 /// Marks a paper.
-pub(super) fn mark<'m>(
+pub(in crate::workflow) fn mark<'m>(
     plan: &Plan,
     mistakes: &dyn Fn() -> &'m Mistakes,
     marker: &mut Marker<'_>,
@@ -45,7 +45,7 @@ fn earns(cause: &Explanation) -> bool {
 }
 
 /// What may have been done on a paper.
-pub(super) fn causes(
+pub(in crate::workflow) fn causes(
     plan: &Plan,
     mistakes: &Mistakes,
     marker: &mut Marker<'_>,
@@ -61,7 +61,7 @@ pub(super) fn causes(
 
 /// How many mistakes were not tried on a wrong paper of which nothing is known, since that would have taken too
 /// much work.
-pub(super) fn untried(
+pub(in crate::workflow) fn untried(
     plan: &Plan,
     mistakes: &Mistakes,
     marker: &mut Marker<'_>,

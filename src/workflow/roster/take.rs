@@ -7,18 +7,18 @@
 //! Refused: a file there that the program did not write, or that is another class's; classes whose names make
 //! no name of a file.
 
-use std::collections::HashMap;
-use std::io::Write as _;
 use std::path::{Path, PathBuf};
 
+use rustc_hash::FxHashMap;
+
 use crate::diagnostic::{Diagnostic, Place};
-use crate::files::{self, Draft, FileError};
+use crate::files::{self, Draft};
 use crate::roster::{Changes, Roster, RosterColumns};
 use crate::text::quoted;
 
-use super::roster_file::{OwnRoster, is_ours, stem};
-use super::roster_source::{self, TakeRequest};
-use super::{Failure, Findings, load};
+use super::super::{Failure, Findings, load};
+use super::file::{OwnRoster, is_ours, stem};
+use super::source::{self, TakeRequest};
 
 /// Classes that were read and can be put down as rosters.
 #[derive(Debug)]
@@ -55,12 +55,7 @@ impl Taken {
     /// # Errors
     /// A file there that is not ours, a folder that cannot be written to.
     pub fn put(&self) -> Result<(), Failure> {
-        let mut draft = Draft::create(&self.path, is_ours)?;
-        let name = draft.name().to_owned();
-        let written = draft.write_all(&self.bytes);
-        written.map_err(|error| FileError::from_io(&name, &error))?;
-        draft.commit()?;
-        Ok(())
+        Ok(Draft::create(&self.path, is_ours)?.put(&self.bytes)?)
     }
 }
 
@@ -98,7 +93,7 @@ impl Offered {
     /// Where each roster goes. A name that two classes have gets the class's id behind it, for both, so that it
     /// stays the same when other classes come and go.
     fn paths(&self, folder: &Path) -> Result<Vec<PathBuf>, Failure> {
-        let mut count: HashMap<String, usize> = HashMap::new();
+        let mut count: FxHashMap<String, usize> = FxHashMap::default();
         for roster in &self.rosters {
             *count.entry(stem(&roster.title)).or_default() += 1;
         }
@@ -113,7 +108,7 @@ impl Offered {
                 }
             })
             .collect();
-        let mut seen = HashMap::new();
+        let mut seen = FxHashMap::default();
         for (name, roster) in names.iter().zip(&self.rosters) {
             let first = seen.insert(name, &roster.title);
             if name.is_empty() || first.is_some() {
@@ -124,7 +119,7 @@ impl Offered {
                 );
                 let error = Diagnostic::error(&self.source, Place::File, message);
                 let help = "give the classes different names of letters and digits";
-                return Err(Failure::input(vec![error.help(help)], Vec::new()));
+                return Err(Failure::of(error.help(help)));
             }
         }
         Ok(names
@@ -139,7 +134,7 @@ impl Offered {
 /// # Errors
 /// Whatever the readers of packages and rosters refuse, a class that is not there.
 pub fn classes_in(request: &TakeRequest<'_>) -> Result<Offered, Failure> {
-    let (rosters, findings) = roster_source::read(request)?;
+    let (rosters, findings) = source::read(request)?;
     Ok(Offered {
         findings,
         rosters,

@@ -10,30 +10,30 @@ use crate::plan::{PaperPart, Plan};
 use crate::record::{Account, Keyed, Standing};
 use crate::roster::Student;
 
-use super::Form;
+use super::super::Form;
 
 /// What a student's row says.
 #[derive(Clone, Copy)]
-pub(super) struct Row<'a> {
-    pub(super) plan: &'a Plan,
-    pub(super) student: Student<'a>,
-    pub(super) key: &'a Key,
-    pub(super) marked: &'a Marked,
+pub(in crate::workflow) struct Row<'a> {
+    pub(in crate::workflow) plan: &'a Plan,
+    pub(in crate::workflow) student: Student<'a>,
+    pub(in crate::workflow) key: &'a Key,
+    pub(in crate::workflow) marked: &'a Marked,
     /// The paper as the student is told of it.
-    pub(super) told: &'a Marked,
-    pub(super) account: &'a Account,
-    pub(super) standing: &'a Standing,
-    pub(super) feedback: &'a str,
+    pub(in crate::workflow) told: &'a Marked,
+    pub(in crate::workflow) account: &'a Account,
+    pub(in crate::workflow) standing: &'a Standing,
+    pub(in crate::workflow) feedback: &'a str,
     /// What may have been done; told in lines of JSON alone.
-    pub(super) causes: &'a [Explanation],
+    pub(in crate::workflow) causes: &'a [Explanation],
     /// Other papers that its wrong answers fit; nothing where that was not asked for.
-    pub(super) fits: Option<&'a [lines::FitsOther<'a>]>,
+    pub(in crate::workflow) fits: Option<&'a [lines::FitsOther<'a>]>,
     /// Whether there is a total while the paper is not fully marked.
-    pub(super) partial: bool,
+    pub(in crate::workflow) partial: bool,
 }
 
 /// What stands in the place for each part, as a file of answers has it.
-pub(super) fn cells(plan: &Plan, standing: &Standing) -> Vec<String> {
+pub(in crate::workflow) fn cells(plan: &Plan, standing: &Standing) -> Vec<String> {
     let cell = |(at, place): (usize, &PaperPart)| {
         if plan.is_by_eye(at) {
             let points = standing.working(&place.id);
@@ -48,7 +48,7 @@ pub(super) fn cells(plan: &Plan, standing: &Standing) -> Vec<String> {
 impl Row<'_> {
     /// The same row under a code: nothing in it tells who it is about but the marks themselves. Feedback
     /// quotes the student's own numbers, and is left out.
-    pub(super) fn under<'c>(&'c self, code: &'c str) -> Row<'c> {
+    pub(in crate::workflow) fn under<'c>(&'c self, code: &'c str) -> Row<'c> {
         Row {
             student: Student {
                 id: code,
@@ -61,7 +61,7 @@ impl Row<'_> {
     }
 
     /// Appends the row.
-    pub(super) fn push(&self, form: Form, out: &mut Vec<u8>) {
+    pub(in crate::workflow) fn push(&self, form: Form, out: &mut Vec<u8>) {
         let Self {
             plan,
             marked,

@@ -5,7 +5,8 @@
 //! have to stay as they are.
 
 use crate::diagnostic::{Diagnostic, Place};
-use crate::gradebook::spreadsheet::{DISARMED, starts_formula};
+use crate::gradebook::marks::{self, push_cells};
+use crate::gradebook::spreadsheet::starts_formula;
 use crate::roster::{PrintSize, Roster, SOURCED_HEADINGS};
 use crate::text::{DecimalMark, excerpt};
 
@@ -15,31 +16,31 @@ const COLUMNS: [&str; 5] = ["id", "name", "section", "decimal_mark", "print_size
 /// A student on a roster of ours.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub(super) struct OwnStudent {
-    pub(super) id: String,
-    pub(super) name: String,
-    pub(super) section: String,
-    pub(super) decimal: Option<DecimalMark>,
-    pub(super) print: Option<PrintSize>,
-    pub(super) sourced_id: String,
+    pub(in crate::workflow) id: String,
+    pub(in crate::workflow) name: String,
+    pub(in crate::workflow) section: String,
+    pub(in crate::workflow) decimal: Option<DecimalMark>,
+    pub(in crate::workflow) print: Option<PrintSize>,
+    pub(in crate::workflow) sourced_id: String,
 }
 
 /// A roster of ours.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub(super) struct OwnRoster {
     /// What the class is called; its file is named after it.
-    pub(super) title: String,
+    pub(in crate::workflow) title: String,
     /// A short name of the class; may be empty.
-    pub(super) code: String,
-    pub(super) students: Vec<OwnStudent>,
+    pub(in crate::workflow) code: String,
+    pub(in crate::workflow) students: Vec<OwnStudent>,
     /// The ids of class and school in the school's system; empty where there are none.
-    pub(super) class: String,
-    pub(super) school: String,
-    pub(super) sessions: Vec<String>,
+    pub(in crate::workflow) class: String,
+    pub(in crate::workflow) school: String,
+    pub(in crate::workflow) sessions: Vec<String>,
 }
 
 impl OwnRoster {
     /// Takes what the teacher wrote into a roster of ours before: decimal marks and sizes of print.
-    pub(super) fn keep(&mut self, old: &Roster) {
+    pub(in crate::workflow) fn keep(&mut self, old: &Roster) {
         for student in &mut self.students {
             let known = old.find(&student.id).and_then(|place| old.get(place));
             if let Some(known) = known {
@@ -53,12 +54,13 @@ impl OwnRoster {
     ///
     /// # Errors
     /// Ids that would start a formula; `source` is the file they come from.
-    pub(super) fn bytes(&self, source: &str) -> Result<Vec<u8>, Vec<Diagnostic>> {
+    pub(in crate::workflow) fn bytes(&self, source: &str) -> Result<Vec<u8>, Vec<Diagnostic>> {
+        let sessions = self.sessions.join(",");
         let ids = self
             .students
             .iter()
             .flat_map(|student| [&student.id, &student.sourced_id]);
-        let ids = ids.chain([&self.class, &self.school]).chain(&self.sessions);
+        let ids = ids.chain([&self.class, &self.school, &sessions]);
         let faults: Vec<_> = ids
             .filter(|id| starts_formula(id))
             .map(|id| unsafe_id(source, id))
@@ -66,46 +68,35 @@ impl OwnRoster {
         if !faults.is_empty() {
             return Err(faults);
         }
-        let mut out = csv::WriterBuilder::new()
-            .terminator(csv::Terminator::CRLF)
-            .from_writer(Vec::new());
-        let sessions = self.sessions.join(",");
-        let mut rows: Vec<[String; 9]> = vec![heading().map(str::to_owned)];
-        rows.extend(self.students.iter().map(|student| {
-            [
-                student.id.clone(),
-                disarmed(&student.name),
-                disarmed(&student.section),
-                student.decimal.map_or("", mark).to_owned(),
-                student
-                    .print
-                    .map_or(String::new(), |size| size.points().to_string()),
-                student.sourced_id.clone(),
-                self.class.clone(),
-                self.school.clone(),
-                sessions.clone(),
-            ]
-        }));
-        for row in rows {
-            // Writing into memory does not fail; were it to, nothing would be written.
-            if out.write_record(row).is_err() {
-                return Ok(Vec::new());
-            }
+        let mut out = Vec::new();
+        push_cells(heading(), &mut out);
+        for student in &self.students {
+            let print = student.print.map(|size| size.points().to_string());
+            let cells = [
+                student.id.as_str(),
+                &student.name,
+                &student.section,
+                student.decimal.map_or("", DecimalMark::name),
+                print.as_deref().unwrap_or(""),
+                &student.sourced_id,
+                &self.class,
+                &self.school,
+                &sessions,
+            ];
+            push_cells(cells, &mut out);
         }
-        Ok(out.into_inner().unwrap_or_default())
+        Ok(out)
     }
 }
 
 /// Whether a file that begins with this line (break or not) is a roster of ours.
-pub(super) fn is_ours(line: &[u8]) -> bool {
-    let line = line.strip_suffix(b"\n").unwrap_or(line);
-    let line = line.strip_suffix(b"\r").unwrap_or(line);
-    line == heading().join(",").as_bytes()
+pub(in crate::workflow) fn is_ours(line: &[u8]) -> bool {
+    marks::is_line(heading(), line)
 }
 
 /// The name of a class's file, without the ending: its letters and digits in lower case, a dash for what is
 /// between them.
-pub(super) fn stem(title: &str) -> String {
+pub(in crate::workflow) fn stem(title: &str) -> String {
     let lower = title.to_lowercase();
     let words = lower.split(|c: char| !c.is_alphanumeric());
     let words: Vec<&str> = words.filter(|word| !word.is_empty()).collect();
@@ -132,22 +123,6 @@ fn heading() -> [&'static str; 9] {
     let [a, b, c, d, e] = COLUMNS;
     let [f, g, h, i] = SOURCED_HEADINGS;
     [a, b, c, d, e, f, g, h, i]
-}
-
-fn mark(mark: DecimalMark) -> &'static str {
-    match mark {
-        DecimalMark::Point => "point",
-        DecimalMark::Comma => "comma",
-    }
-}
-
-fn disarmed(text: &str) -> String {
-    let before = if starts_formula(text) {
-        char::from(DISARMED).to_string()
-    } else {
-        String::new()
-    };
-    before + text
 }
 
 fn unsafe_id(file: &str, id: &str) -> Diagnostic {

@@ -25,7 +25,7 @@ const FOLLOWED: usize = 2;
 
 /// Where the numbers came from that answers are held against.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) enum Numbers {
+pub(in crate::workflow) enum Numbers {
     /// Drawn now.
     Drawn,
     /// Kept in the record.
@@ -33,7 +33,7 @@ pub(super) enum Numbers {
 }
 
 /// The warning, if there is cause for it; `file` is what it is about.
-pub(super) fn warning(
+pub(in crate::workflow) fn warning(
     plan: &Plan,
     tally: &Tally,
     numbers: Numbers,

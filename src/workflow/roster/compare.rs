@@ -14,7 +14,7 @@ use crate::diagnostic::{Diagnostic, Place};
 use crate::record::{Issue, Record};
 use crate::roster::{Changes, Roster, RosterColumns};
 
-use super::{Failure, Findings, course_folder, load};
+use super::super::{Failure, Findings, course_folder, load};
 
 /// What to compare.
 #[derive(Clone, Copy, Debug)]
@@ -151,5 +151,5 @@ fn nothing(request: &CompareRequest<'_>) -> Failure {
     );
     let error = Diagnostic::error(&request.new.to_string_lossy(), Place::File, message);
     let help = "name the old roster before the new one, or the class with --class";
-    Failure::input(vec![error.help(help)], Vec::new())
+    Failure::of(error.help(help))
 }

@@ -16,8 +16,8 @@ use crate::roster::oneroster::{self, Class, IdFrom, LONGEST, Package, Zipped};
 use crate::roster::{RosterColumns, Sourced};
 use crate::text::quoted;
 
-use super::roster_file::{OwnRoster, OwnStudent, stem};
-use super::{Failure, Findings, load};
+use super::super::{Failure, Findings, load};
+use super::file::{OwnRoster, OwnStudent, stem};
 
 /// What to take, and from where.
 #[derive(Clone, Copy, Debug)]
@@ -37,7 +37,9 @@ pub struct TakeRequest<'a> {
 }
 
 /// Reads the classes that are wanted.
-pub(super) fn read(request: &TakeRequest<'_>) -> Result<(Vec<OwnRoster>, Findings), Failure> {
+pub(in crate::workflow) fn read(
+    request: &TakeRequest<'_>,
+) -> Result<(Vec<OwnRoster>, Findings), Failure> {
     if let Some(mut package) = oneroster_package(request.source)? {
         return of_package(request, &mut *package);
     }
@@ -71,7 +73,7 @@ fn all_there<'a>(
     let error = Diagnostic::error(&request.source.to_string_lossy(), Place::File, message);
     let titles = quoted(classes.map(|[title, ..]| title));
     let help = format!("the classes are {titles}");
-    Err(Failure::input(vec![error.help(help)], Vec::new()))
+    Err(Failure::of(error.help(help)))
 }
 
 /// Whether a class of that title, code and id is meant by a name; the name of its file is one, too.
@@ -113,8 +115,7 @@ pub fn oneroster_package(path: &Path) -> Result<Option<Box<dyn Package>>, Failur
     if beginning != oneroster::BEGINNING {
         return Ok(None);
     }
-    let zipped =
-        Zipped::open(input, &name).map_err(|error| Failure::input(vec![error], Vec::new()))?;
+    let zipped = Zipped::open(input, &name).map_err(Failure::of)?;
     Ok(Some(Box::new(zipped)))
 }
 
@@ -221,7 +222,7 @@ fn of_package(
 /// The sections of a CSV file, each as a class; of a file without sections one class, called as the file.
 fn of_list(request: &TakeRequest<'_>) -> Result<(Vec<OwnRoster>, Findings), Failure> {
     let (roster, findings) = load::roster(request.source, request.columns)?;
-    let title = super::class_of(request.source);
+    let title = super::super::class_of(request.source);
     let mut rosters: Vec<OwnRoster> = Vec::new();
     let sections = roster.sections().len();
     let sourced = roster.sourced();
@@ -241,7 +242,7 @@ fn of_list(request: &TakeRequest<'_>) -> Result<(Vec<OwnRoster>, Findings), Fail
             );
             let error = Diagnostic::error(&request.source.to_string_lossy(), Place::File, message);
             let help = "write the section of everybody, for each becomes a class";
-            return Err(Failure::input(vec![error.help(help)], Vec::new()));
+            return Err(Failure::of(error.help(help)));
         }
         let known = rosters.iter().position(|own| own.title == title);
         let at = known.unwrap_or_else(|| {
