@@ -293,7 +293,7 @@ pub struct Late {
 
 /// Which issue counts for a student who has several.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-#[allow(missing_docs, reason = "the words say it")]
+#[expect(missing_docs, reason = "the words say it")]
 pub enum ReissueCounts {
     Latest,
     Best,
@@ -321,7 +321,7 @@ pub struct Part {
 
 /// What kind of answer is asked for.
 #[derive(Clone, Debug)]
-#[allow(
+#[expect(
     clippy::large_enum_variant,
     reason = "an assignment has a handful of parts"
 )]

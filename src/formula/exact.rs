@@ -104,18 +104,6 @@ pub fn value(expr: &Expr, exact: &dyn Fn(&str) -> Option<BigRational>) -> Option
         Node::Pi => return None,
         Node::Name(name) => exact(name)?,
         Node::Negate(inner) => -of(inner)?,
-        Node::Binary(Operator::Power, base, exponent) => {
-            let exponent = of(exponent)?;
-            let power = exponent.is_integer().then(|| exponent.to_i32())??;
-            let base = of(base)?;
-            let longest = base.numer().bits().max(base.denom().bits());
-            if longest * u64::from(power.unsigned_abs()) > MOST_BITS
-                || (base.is_zero() && power < 0)
-            {
-                return None;
-            }
-            base.pow(power)
-        }
         Node::Binary(operator, left, right) => {
             let (left, right) = (of(left)?, of(right)?);
             match operator {
@@ -123,7 +111,17 @@ pub fn value(expr: &Expr, exact: &dyn Fn(&str) -> Option<BigRational>) -> Option
                 Operator::Subtract => left - right,
                 Operator::Multiply => left * right,
                 Operator::Divide if right.is_zero() => return None,
-                Operator::Divide | Operator::Power => left / right,
+                Operator::Divide => left / right,
+                Operator::Power => {
+                    let power = right.is_integer().then(|| right.to_i32())??;
+                    let longest = left.numer().bits().max(left.denom().bits());
+                    if longest * u64::from(power.unsigned_abs()) > MOST_BITS
+                        || (left.is_zero() && power < 0)
+                    {
+                        return None;
+                    }
+                    left.pow(power)
+                }
             }
         }
         Node::Call(Function::Abs, arguments) => of(arguments.first()?)?.abs(),

@@ -319,20 +319,17 @@ impl<'a> Compiler<'a, '_> {
                 self.expr(inner)?;
                 self.push(Op::Negate)
             }
-            Node::Binary(Operator::Power, base, exponent) => {
-                self.expr(base)?;
-                self.power(exponent)
-            }
             Node::Binary(operator, left, right) => {
                 self.expr(left)?;
-                self.expr(right)?;
-                self.push(match operator {
+                let op = match operator {
                     Operator::Add => Op::Add,
                     Operator::Subtract => Op::Subtract,
                     Operator::Multiply => Op::Multiply,
                     Operator::Divide => Op::Divide,
-                    Operator::Power => Op::Power,
-                })
+                    Operator::Power => return self.power(right),
+                };
+                self.expr(right)?;
+                self.push(op)
             }
             Node::Call(function, arguments) => {
                 for argument in arguments {
@@ -387,10 +384,6 @@ impl<'a> Compiler<'a, '_> {
         let value = tail.value(&[]);
         self.ops.truncate(start);
         let whole = value.fract() == 0.0 && value.abs() <= 64.0;
-        #[allow(
-            clippy::cast_possible_truncation,
-            reason = "a whole number of at most 64"
-        )]
         self.push(if whole {
             Op::PowerInteger(value as i32)
         } else {

@@ -63,7 +63,7 @@ impl Operator {
 
 /// The functions a formula may use.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-#[allow(
+#[expect(
     missing_docs,
     reason = "each is the mathematical function of that name"
 )]
@@ -152,7 +152,7 @@ pub enum Comparison {
 }
 
 /// A condition on quantities.
-#[allow(
+#[expect(
     clippy::large_enum_variant,
     reason = "a few of them an assignment, made once"
 )]

@@ -10,6 +10,13 @@
 //! `follow` (the student's own earlier answers), `slip` (foreseen wrong ways); `choice` is for
 //! parts answered by a word. `unit` and `figures` are judged apart from the value, `window` says
 //! what "equal" means, `points` turns verdicts into points.
+//!
+//! `paper` runs them all. `key` solves the student's own key; `part` is an answer under judgement,
+//! `judged` puts those of one problem through the tests, `settle` closes each, `sum` adds up the paper.
+//! For `follow`, `carry` holds the numbers that may be carried on, `circle` keeps an answer from
+//! resting on itself, `possible` says what nature allows, `credit` settles what follows. `number`
+//! tells how likely a number fits by luck. `evidence` hands on the faulty answers, `explanation` is
+//! what a diagnosis says of them, `diagnosed` gives points for it; `trace` goes over a judgement again.
 
 mod carry;
 pub mod choice;

@@ -1,12 +1,13 @@
-//! Numbers as written, units, and both together. Everything here is `Copy`.
+//! Numbers as written, units, and both together.
 //!
 //! In: texts such as `3.270`, `m/s^2`, `6.0 kg`. Out: exact values with their significant
 //! figures, factors to coherent SI, dimensions, and the same texts again. Refused: anything that
 //! could be read in two ways; nothing is guessed.
 //!
-//! `exponent` and `dimension` are exact; `prefix` and `unit_table` are data, `unit_lookup` finds
-//! in them; `unit_terms` composes, `unit` reckons; `unit_read` and `unit_run` read the spellings
-//! people use by hand, and say what they forgave.
+//! `numeral` keeps a number's digits, `rounding` gives one that many figures, `measured` joins it to
+//! a unit and `printed` writes both as print has them. `exponent` and `dimension` are exact; `prefix`
+//! and `unit_table` are data, `unit_lookup` finds in them; `unit_terms` composes, `unit` reckons;
+//! `unit_read` and `unit_run` read the spellings people use by hand, and say what they forgave.
 
 pub mod dimension;
 pub mod exponent;

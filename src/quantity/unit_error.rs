@@ -1,4 +1,6 @@
 //! Why a text is not a unit, and how to say so.
+//!
+//! In: where in the text the reader came to grief, and over what. Out: place and words.
 
 use super::unit::Unit;
 use super::unit_reading::Forgiven;

@@ -1,4 +1,4 @@
-//! A unit with what was forgiven in its spelling.
+//! A unit with what was forgiven in its spelling: what the readers give, and its words.
 
 use std::fmt;
 

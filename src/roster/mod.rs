@@ -113,8 +113,10 @@ struct Entry {
 }
 
 impl Roster {
-    /// Reads a roster, and tells what was assumed on the way; or tells all that is wrong with it. `file` is its
-    /// name as the user typed it.
+    /// Reads a roster, and tells what was assumed on the way. `file` is its name as the user typed it.
+    ///
+    /// # Errors
+    /// All that is wrong with it.
     pub fn read(
         input: impl Read + Seek,
         file: &str,

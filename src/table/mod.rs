@@ -248,6 +248,9 @@ impl<R: Read + Seek> Table<R> {
 
     /// Goes on with a file whose heading was read before; [`Table::seek`] must come before the first
     /// row. `buffer` is [`IN_ORDER`] or [`OUT_OF_ORDER`].
+    ///
+    /// # Errors
+    /// The file cannot be read.
     pub fn resume(input: R, format: Format, buffer: usize) -> io::Result<Self> {
         let source = Source::new(input, format.dialect.decoded.clone());
         let guard = Guard::new(source, format.dialect.base, format.dialect.lone_cr)?;
@@ -322,6 +325,9 @@ impl<R: Read + Seek> Table<R> {
     }
 
     /// Makes the row that begins there ([`Row::start`]) the next. Lines are not counted from here on.
+    ///
+    /// # Errors
+    /// The file cannot be read.
     pub fn seek(&mut self, start: u64) -> io::Result<()> {
         if start == self.position() {
             return Ok(());

@@ -1,4 +1,6 @@
 //! All that one student handed in, in a buffer that is used for one student after the other.
+//!
+//! In: cells that the scan has checked, each with its slot. Out: entries, working, givens, status, day.
 
 use chrono::NaiveDate;
 

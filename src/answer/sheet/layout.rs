@@ -1,4 +1,7 @@
 //! Which layout a file of answers has, and which of its columns holds what.
+//!
+//! In: the heading and the names that may stand there. Out: the layout. Refused: a file of marks, a
+//! roster, columns that nothing is known of, no column of students or several.
 
 use super::columns::{Columns, HANDED_IN, STATUS};
 use super::fault;

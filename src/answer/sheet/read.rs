@@ -1,4 +1,6 @@
 //! The second reading: the rows of one student after the other, each sought where the scan found it.
+//!
+//! In: a place on the roster. Out: what that student handed in. Refused: a file that changed since the scan.
 
 use std::io::{Read, Seek};
 
@@ -53,7 +55,10 @@ impl<'a, R: Read + Seek> AnswerReader<'a, R> {
     }
 
     /// Puts into `into` what the student at a place on the roster handed in; `false`, and nothing in
-    /// it, for one without a row. Fails only when the file cannot be read or has changed since the scan.
+    /// it, for one without a row.
+    ///
+    /// # Errors
+    /// The file cannot be read or has changed since the scan.
     pub fn read(
         &mut self,
         student: usize,

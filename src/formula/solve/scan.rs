@@ -10,9 +10,13 @@ use arrayvec::ArrayVec;
 use super::{CONSISTENT, Root, Roots, Solver, Why};
 use crate::formula::order::Block;
 
+/// Steps of the grid for each power of ten.
 const PER_DECADE: i32 = 8;
+/// Powers of ten that it spans.
 const DECADES: i32 = 9;
+/// Even steps over a closed range.
 const EVEN: i32 = 144;
+/// The most points a grid may have.
 const GRID: usize = 640;
 
 type Points = ArrayVec<f64, GRID>;

@@ -1,4 +1,7 @@
 //! Reads the files of a package, each once: classes, enrollments, then the users that are enrolled.
+//!
+//! In: a package and a day. Out: its classes with who is enrolled that day. Refused, all at once: columns
+//! that a table must have, cells that are none of what it allows.
 
 use chrono::NaiveDate;
 use rustc_hash::{FxHashMap, FxHashSet};
