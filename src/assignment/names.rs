@@ -195,10 +195,6 @@ impl check::Names for Scope {
             .get(name)
             .and_then(|meaning| meaning.dimension)
     }
-
-    fn known(&self) -> Vec<&str> {
-        self.all().collect()
-    }
 }
 
 /// How far a formula may be trusted after its names were looked at.

@@ -1,29 +1,27 @@
 //! Proves the dimensions of a formula before any number is put in.
 //!
 //! In: a tree and what the names in it stand for. Out: its dimension, or every place where
-//! unlike things are added, compared or put into a function. Exact: exponents are ratios.
-//! A plain `0` goes with any dimension, and so does a product with it.
+//! unlike things are added, compared or put into a function. Exact: exponents are ratios. That the
+//! names stand for something is taken for granted. A plain `0` goes with any dimension, and so does a product with it.
 
 use num_rational::BigRational;
 use num_traits::ToPrimitive;
 
 use super::FormulaError;
 use super::tree::{Condition, Equation, Expr, Function, Node, Operator};
-use crate::diagnostic::{Span, nearest};
+use crate::diagnostic::Span;
 use crate::quantity::{Dimension, Exponent};
 
 /// What the names in a formula stand for.
 pub trait Names {
-    /// The dimension of `name`; `None` where nothing is called so.
+    /// The dimension of `name`; `None` where nothing is called so, which was reported before.
     fn dimension(&self, name: &str) -> Option<Dimension>;
-    /// All names, for "did you mean".
-    fn known(&self) -> Vec<&str>;
 }
 
 /// The dimension of an expression; `None` where it is zero and goes with any.
 ///
 /// # Errors
-/// All unknown names and all clashes of dimensions.
+/// All clashes of dimensions.
 pub fn dimension(expr: &Expr, names: &dyn Names) -> Result<Option<Dimension>, Vec<FormulaError>> {
     let mut checker = Checker {
         names,
@@ -39,7 +37,7 @@ pub fn dimension(expr: &Expr, names: &dyn Names) -> Result<Option<Dimension>, Ve
 /// Whether both sides of an equation have one dimension.
 ///
 /// # Errors
-/// All unknown names and all clashes of dimensions.
+/// All clashes of dimensions.
 pub fn check_equation(equation: &Equation, names: &dyn Names) -> Result<(), Vec<FormulaError>> {
     let mut checker = Checker {
         names,
@@ -52,7 +50,7 @@ pub fn check_equation(equation: &Equation, names: &dyn Names) -> Result<(), Vec<
 /// Whether a condition compares like with like.
 ///
 /// # Errors
-/// All unknown names and all clashes of dimensions.
+/// All clashes of dimensions.
 pub fn check_condition(condition: &Condition, names: &dyn Names) -> Result<(), Vec<FormulaError>> {
     let mut checker = Checker {
         names,
@@ -64,30 +62,11 @@ pub fn check_condition(condition: &Condition, names: &dyn Names) -> Result<(), V
     checker.result(())
 }
 
-/// The unknown names alone, for formulas that are free of the dimension check.
-///
-/// # Errors
-/// Every name that stands for nothing.
-pub fn check_names(exprs: &[&Expr], names: &dyn Names) -> Result<(), Vec<FormulaError>> {
-    let mut checker = Checker {
-        names,
-        errors: Vec::new(),
-    };
-    for expr in exprs {
-        expr.names(&mut |name, span| {
-            if names.dimension(name).is_none() {
-                checker.unknown(name, span);
-            }
-        });
-    }
-    checker.result(())
-}
-
 #[derive(Clone, Copy)]
 enum Found {
     Is(Dimension),
     Any,
-    /// An error below was reported already.
+    /// An error below, or a name that nothing is called by, was reported already.
     Broken,
 }
 
@@ -110,25 +89,12 @@ impl Checker<'_> {
         Found::Broken
     }
 
-    fn unknown(&mut self, name: &str, span: Span) -> Found {
-        let help = match nearest(name, self.names.known()) {
-            Some(near) => format!("did you mean `{near}`?"),
-            None => "names come from [given], [derived] and [find]".to_owned(),
-        };
-        let error = FormulaError::new(span, format!("nothing is called `{name}`")).help(help);
-        self.errors.push(error);
-        Found::Broken
-    }
-
     fn expr(&mut self, expr: &Expr) -> Found {
         match &expr.node {
             Node::Number(numeral) if numeral.is_zero() => Found::Any,
             Node::Number(_) | Node::Pi => Found::Is(Dimension::NONE),
             Node::Quantity(quantity) => Found::Is(quantity.unit.dimension()),
-            Node::Name(name) => match self.names.dimension(name) {
-                Some(dimension) => Found::Is(dimension),
-                None => self.unknown(name, expr.span),
-            },
+            Node::Name(name) => self.names.dimension(name).map_or(Found::Broken, Found::Is),
             Node::Negate(inner) => self.expr(inner),
             Node::Binary(operator, left, right) => self.binary(*operator, left, right, expr.span),
             Node::Call(function, arguments) => self.call(*function, arguments, expr.span),
