@@ -51,19 +51,11 @@ impl Strict {
             parts.iter().map(|part| Self::of(part, meaning)).collect()
         };
         Ok(match condition {
-            Condition::Compare(comparison, left, right) => {
-                let difference = Tape::expr(left, meaning, Measure::Si)?.minus(&Tape::expr(
-                    right,
-                    meaning,
-                    Measure::Si,
-                )?)?;
-                let sides = Box::new((left.clone(), right.clone()));
-                Self::Compare {
-                    comparison: *comparison,
-                    difference,
-                    sides,
-                }
-            }
+            Condition::Compare(comparison, left, right) => Self::Compare {
+                comparison: *comparison,
+                difference: Tape::difference(left, right, meaning, Measure::Si)?,
+                sides: Box::new((left.clone(), right.clone())),
+            },
             Condition::All(parts) => Self::All(each(parts)?),
             Condition::Any(parts) => Self::Any(each(parts)?),
         })
@@ -84,7 +76,7 @@ impl Strict {
                     && let (Some(left), Some(right)) =
                         (value(&sides.0, exact), value(&sides.1, exact))
                 {
-                    return compared(*comparison, &left, &right);
+                    return comparison.holds(left.cmp(&right));
                 }
                 compare(*comparison, apart, size)
             }
@@ -131,17 +123,6 @@ pub fn value(expr: &Expr, exact: &dyn Fn(&str) -> Option<BigRational>) -> Option
     };
     let short = found.numer().bits() <= MOST_BITS && found.denom().bits() <= MOST_BITS;
     short.then_some(found)
-}
-
-fn compared(comparison: Comparison, left: &BigRational, right: &BigRational) -> bool {
-    match comparison {
-        Comparison::Less => left < right,
-        Comparison::LessOrEqual => left <= right,
-        Comparison::Greater => left > right,
-        Comparison::GreaterOrEqual => left >= right,
-        Comparison::Equal => left == right,
-        Comparison::NotEqual => left != right,
-    }
 }
 
 #[cfg(test)]

@@ -158,34 +158,29 @@ impl Tape {
         meaning: &dyn Fn(&str) -> Option<Meaning<'a>>,
         measure: Measure<'_>,
     ) -> Result<Self, TooLong> {
+        Self::difference(&equation.left, &equation.right, meaning, measure)
+    }
+
+    /// Compiles left minus right.
+    ///
+    /// # Errors
+    /// [`TooLong`]
+    pub fn difference<'a>(
+        left: &'a Expr,
+        right: &'a Expr,
+        meaning: &dyn Fn(&str) -> Option<Meaning<'a>>,
+        measure: Measure<'_>,
+    ) -> Result<Self, TooLong> {
         let mut compiler = Compiler {
             ops: Vec::new(),
             meaning,
             measure,
             depth: 0,
         };
-        compiler.expr(&equation.left)?;
-        compiler.expr(&equation.right)?;
+        compiler.expr(left)?;
+        compiler.expr(right)?;
         compiler.push(Op::Subtract)?;
         compiler.finish()
-    }
-
-    /// This tape's value minus `other`'s.
-    ///
-    /// # Errors
-    /// [`TooLong`]
-    pub fn minus(&self, other: &Self) -> Result<Self, TooLong> {
-        if self.ops.len() + other.ops.len() >= LONGEST {
-            return Err(TooLong);
-        }
-        let ops = self
-            .ops
-            .iter()
-            .chain(&other.ops)
-            .copied()
-            .chain([Op::Subtract])
-            .collect();
-        Self::balanced(ops)
     }
 
     /// The slots it reads.
