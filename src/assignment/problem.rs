@@ -227,7 +227,7 @@ fn ranges(found: Vec<Found<'_>>, scope: &Scope, report: &mut Report<'_>) -> Vec<
         below,
     } in found
     {
-        let wanted = Some(unknown.unit.dimension());
+        let wanted = unknown.unit.dimension();
         let what = format!("`{}`", unknown.name);
         let mut bound = |text: Option<Text<'_>>| {
             terms::expression_of(text?, Use::Givens, wanted, &what, scope, report)

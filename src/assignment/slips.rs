@@ -165,7 +165,7 @@ fn end(text: Text<'_>, unit: Unit, report: &mut Report<'_>) -> Option<Quantity> 
 fn accept(fields: &Fields, unit: Unit, scope: &Scope, report: &mut Report<'_>) -> Option<Accept> {
     let share = amounts::share(fields, "share", report);
     let text = fields.text("answer")?;
-    let wanted = Some(unit.dimension());
+    let wanted = unit.dimension();
     let expr = terms::expression_of(text, Use::All, wanted, "the answer", scope, report)?;
     Some(Accept {
         expr,
