@@ -200,18 +200,6 @@ impl Unit {
             && self.offset == other.offset
             && (self.factor - other.factor).abs() <= SAME_FACTOR * self.factor
     }
-
-    /// The power of ten by which one of this is more than one of the other: 3 for kN and N.
-    /// `None` where the dimensions differ, or the ratio is no power of ten, or is 1.
-    pub fn differs_by_prefix(&self, other: &Self) -> Option<i32> {
-        if self.dimension != other.dimension || self.offset != other.offset {
-            return None;
-        }
-        let ratio = self.factor / other.factor;
-        let power = libm::round(libm::log10(ratio));
-        let near = (ratio / libm::pow(10.0, power) - 1.0).abs() <= SAME_FACTOR;
-        (near && power != 0.0).then_some(power as i32)
-    }
 }
 
 /// `Unit(m/s²)`: the fields behind it say nothing more.

@@ -189,7 +189,7 @@ pub(crate) const ROWS: &[Row] = &[
     row("hp(e)", "electric horsepower", "746 W", Never),
 ];
 
-/// A unit of the table, for those who list them.
+/// A unit of the table, for the tests that walk it.
 #[derive(Clone, Copy, Debug)]
 pub struct KnownUnit {
     /// The symbol it is printed with.

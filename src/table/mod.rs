@@ -127,11 +127,6 @@ impl Format {
             .map(|columns| fault::doubled(self, *columns))
     }
 
-    /// Columns that have no heading.
-    pub fn headless(&self) -> &[usize] {
-        &self.headless
-    }
-
     /// Takes columns without a heading for what they are: they may hold anything.
     fn allow(&mut self, columns: &[usize]) {
         self.headless.retain(|column| !columns.contains(column));
