@@ -34,6 +34,14 @@ pub enum DecimalMark {
 }
 
 impl DecimalMark {
+    /// The mark itself.
+    pub fn character(self) -> char {
+        match self {
+            Self::Point => '.',
+            Self::Comma => ',',
+        }
+    }
+
     /// A number that is written with a point, with this mark.
     pub fn written(self, number: &str) -> Cow<'_, str> {
         match self {
@@ -134,6 +142,9 @@ pub fn width(text: &str) -> usize {
     text.width()
 }
 
+/// Terminal columns that a quoted cell or id may take in a message.
+pub const QUOTED: usize = 40;
+
 /// Safe text of at most so many columns, for quoting a cell or an entry in a message: what does not
 /// fit is cut off and `…` stands for it. `columns` below 1 counts as 1.
 pub fn excerpt(text: &str, columns: usize) -> Cow<'_, str> {
@@ -210,12 +221,11 @@ pub fn wrapped(text: &str, columns: usize) -> Vec<String> {
 /// for an empty list.
 pub fn quoted<'a>(words: impl IntoIterator<Item = &'a str>) -> String {
     const SHOWN: usize = 12;
-    const COLUMNS: usize = 40;
     let mut words = words.into_iter();
     let mut list: Vec<_> = words
         .by_ref()
         .take(SHOWN)
-        .map(|word| format!("'{}'", excerpt(word, COLUMNS)))
+        .map(|word| format!("'{}'", excerpt(word, QUOTED)))
         .collect();
     let more = words.count();
     if more > 0 {

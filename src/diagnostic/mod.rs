@@ -160,11 +160,6 @@ impl Diagnostic {
     }
 }
 
-/// Whether the list holds an error, not only warnings and notes.
-pub fn has_errors(list: &[Diagnostic]) -> bool {
-    list.iter().any(|d| d.severity == Severity::Error)
-}
-
 /// Words longer than this are not compared: nobody mistypes them, and comparing is quadratic.
 const LONGEST_WORD: usize = 64;
 

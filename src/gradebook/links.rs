@@ -9,7 +9,7 @@ use std::io::Cursor;
 
 use crate::diagnostic::{Diagnostic, Findings, Place};
 use crate::table::{Declared, Looks, Row, Table};
-use crate::text::excerpt;
+use crate::text::{QUOTED, excerpt};
 
 use super::fill::Links;
 use super::marks::{self, push_cells};
@@ -20,8 +20,6 @@ pub const FILE: &str = "gradebook-links.csv";
 
 /// Its heading.
 pub const HEADING: [&str; 3] = ["class", "student", "gradebook_id"];
-
-const QUOTED: usize = 40;
 
 /// One link.
 #[derive(Clone, Debug, PartialEq, Eq)]

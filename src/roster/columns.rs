@@ -7,9 +7,8 @@
 
 use crate::diagnostic::{Diagnostic, Findings, nearest};
 use crate::table::{Declared, Format, Looks, Row};
-use crate::text::{excerpt, quoted};
+use crate::text::{QUOTED, excerpt, quoted};
 
-use super::fault::QUOTED;
 use super::headings::{Role, has, plain};
 
 /// Headings that the user named, each as it stands in the file, or the places of columns. `None` leaves it to

@@ -14,10 +14,7 @@ use std::borrow::Cow;
 use encoding_rs::DecoderResult;
 
 use crate::diagnostic::{Diagnostic, Place};
-use crate::text::excerpt;
-
-/// Columns of a terminal that a quoted cell may take in a message.
-const QUOTED: usize = 40;
+use crate::text::{QUOTED, excerpt};
 
 /// What to do about a file whose encoding is not known.
 const TELL: &str = "say what it is with --encoding (windows-1252 for most files of older programs), \

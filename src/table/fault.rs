@@ -4,14 +4,12 @@ use std::io;
 
 use super::declared::{self, Declared};
 use super::encoding::{Encoded, Encoding, Undecodable};
+use super::guard::LONGEST_ROW_SAID;
 use super::heading::Found;
-use super::sniff::{Text, Unreadable};
+use super::sniff::{LONGEST_DECODED, Text, Unreadable};
 use super::{Format, Row, line};
 use crate::diagnostic::{Diagnostic, Place};
-use crate::text::excerpt;
-
-/// Columns of a terminal that a quoted cell may take in a message.
-const QUOTED: usize = 40;
+use crate::text::{QUOTED, excerpt};
 
 const CLOSE_IT: &str = "close the quote where its cell ends; a quote that belongs to the text is doubled, in a cell in quotes";
 
@@ -90,7 +88,8 @@ pub(super) fn without_mark(file: &str, found: Encoding, declared: &Declared) -> 
 
 pub(super) fn too_long_to_decode(file: &str, encoding: Encoding) -> Diagnostic {
     let message = format!(
-        "more than 256 mebibytes of {}, which is held in memory",
+        "more than {} mebibytes of {}, which is held in memory",
+        LONGEST_DECODED >> 20,
         encoding.name()
     );
     Diagnostic::error(file, Place::File, message).help("save it as 'CSV UTF-8', which is not")
@@ -231,11 +230,12 @@ pub(super) fn nul(row: &Row, format: &Format) -> Diagnostic {
 
 pub(super) fn too_long(format: &Format, at: u64, has_breaks: bool) -> Diagnostic {
     if has_breaks {
-        let message =
-            "the row that begins here does not end within a mebibyte: a quote in it is not closed";
+        let message = format!(
+            "the row that begins here does not end within {LONGEST_ROW_SAID}: a quote in it is not closed"
+        );
         Diagnostic::error(&format.file, line(at), message).help(CLOSE_IT)
     } else {
-        let message = "expected a line break within a mebibyte, found none";
+        let message = format!("expected a line break within {LONGEST_ROW_SAID}, found none");
         Diagnostic::error(&format.file, line(at), message)
             .help("this is not a CSV file, or it is damaged: save it again as 'CSV UTF-8'")
     }

@@ -17,7 +17,7 @@ use crate::diagnostic::Diagnostic;
 const HEAD: u64 = LONGEST_ROW;
 
 /// A file that is not UTF-8 is held in memory as a whole; no list of students is so long.
-const LONGEST_DECODED: u64 = 1 << 28;
+pub(super) const LONGEST_DECODED: u64 = 1 << 28;
 
 /// The beginning of a file, and how to read on.
 #[derive(Debug)]

@@ -4,10 +4,7 @@ use super::columns::Columns;
 use super::entries::Status;
 use crate::diagnostic::{Diagnostic, Place, nearest};
 use crate::table::{Format, Row};
-use crate::text::{excerpt, quoted};
-
-/// Columns of a terminal that a quoted cell may take in a message.
-const QUOTED: usize = 40;
+use crate::text::{QUOTED, excerpt, quoted};
 
 fn headings(format: &Format) -> String {
     quoted(format.heading().iter().map(String::as_str))

@@ -12,10 +12,7 @@ use std::borrow::Cow;
 use super::scan::NOWHERE;
 use crate::diagnostic::{Diagnostic, Findings, Place, Severity, near};
 use crate::roster::{Roster, Student};
-use crate::text::excerpt;
-
-/// Columns of a terminal that a quoted cell may take in a message.
-const QUOTED: usize = 40;
+use crate::text::{QUOTED, excerpt};
 
 /// So many are looked into; a person reads no more before mending the first.
 const KEPT: usize = 20;

@@ -6,11 +6,11 @@
 use chrono::NaiveDate;
 use rustc_hash::{FxHashMap, FxHashSet};
 
-use super::open::{Changes, DELETED, QUOTED, Reader, only_changes};
+use super::open::{Changes, DELETED, Reader, only_changes};
 use super::{Class, Member, Package, School, Version, path_of};
 use crate::diagnostic::{Diagnostic, Place};
 use crate::table::Row;
-use crate::text::excerpt;
+use crate::text::{QUOTED, excerpt};
 
 const STATUS: &str = "status";
 const STUDENT: &str = "student";
