@@ -6,7 +6,7 @@
 use std::fmt::Write;
 
 use crate::quantity::Numeral;
-use crate::quantity::exponent::SUPERSCRIPTS;
+use crate::quantity::exponent::{is_raised, raised_digit};
 
 use super::number::{Text, numeral};
 use super::reading::{Notes, Unreadable, Value, Why};
@@ -193,15 +193,4 @@ fn raised_integer(scan: &mut Scan<'_>) -> Option<i32> {
         scan.bump();
     }
     value.map(|value| if negative { -value } else { value })
-}
-
-fn is_raised(c: char) -> bool {
-    raised_digit(c).is_some() || matches!(c, '⁻' | '⁺')
-}
-
-fn raised_digit(c: char) -> Option<i32> {
-    SUPERSCRIPTS
-        .iter()
-        .position(|&digit| digit == c)
-        .map(|digit| digit as i32)
 }
