@@ -9,14 +9,12 @@
 use arrayvec::ArrayVec;
 
 use crate::plan::Problem;
+use crate::quantity::NOISE;
 
 use super::Verdict;
 use super::constant::Constant;
 use super::part::{Answer, Candidate};
 use super::window::Stated;
-
-/// Keys that differ by less than this share are the same: both come from the same equations.
-const SAME_KEY: f64 = 1e-9;
 
 /// Which way wrong answers point where only their sizes are asked for.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -148,8 +146,7 @@ impl Carried {
     /// Whether this value is right where the key is `key`.
     pub(super) fn is_right(&self, stated: Stated, key: f64) -> bool {
         let is_right = |at: usize| self.right >> at & 1 == 1;
-        (self.right_by - key).abs() <= SAME_KEY * key.abs()
-            && self.place(stated).is_some_and(is_right)
+        (self.right_by - key).abs() <= NOISE * key.abs() && self.place(stated).is_some_and(is_right)
     }
 
     fn place(&self, stated: Stated) -> Option<usize> {

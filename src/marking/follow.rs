@@ -378,7 +378,7 @@ fn better(known: Option<Trail>, other: Option<Trail>) -> Option<Trail> {
 }
 
 /// The larger effect of moving a value by `half` up or down.
-fn both_ways(half: f64, mut effect: impl FnMut(f64) -> Option<f64>) -> f64 {
+pub(super) fn both_ways(half: f64, mut effect: impl FnMut(f64) -> Option<f64>) -> f64 {
     if half == 0.0 {
         return 0.0;
     }

@@ -10,6 +10,7 @@ use std::collections::BTreeSet;
 use crate::formula::order::{Block, Order};
 use crate::formula::solve::Solver;
 use crate::formula::tape::{SLOTS, SlotSet};
+use crate::quantity::NOISE;
 
 /// How many roads of a part count.
 pub const MOST_ROADS: usize = 4;
@@ -298,7 +299,7 @@ fn signature(solver: &Solver, road: &Road, keys: &[Vec<f64>]) -> Vec<Option<f64>
 
 fn same(left: &[Option<f64>], right: &[Option<f64>]) -> bool {
     let near = |(l, r): (&Option<f64>, &Option<f64>)| match (l, r) {
-        (Some(l), Some(r)) => (l - r).abs() <= 1e-9 * l.abs().max(r.abs()),
+        (Some(l), Some(r)) => (l - r).abs() <= NOISE * l.abs().max(r.abs()),
         (None, None) => true,
         _ => false,
     };

@@ -29,5 +29,8 @@ pub use dimension::Dimension;
 pub use exponent::Exponent;
 pub use measured::{Quantity, QuantityError};
 pub use numeral::{Figures, Numeral, NumeralError};
+/// The share of a value that is noise in floating sums: values that differ by no more are one.
+pub const NOISE: f64 = 1e-9;
+
 pub use rounding::{Tie, numeral_of, round_to_figures};
 pub use unit::{Forgiven, Unit, UnitError, UnitReading};
