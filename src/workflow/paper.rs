@@ -123,7 +123,7 @@ impl<'p> Desk<'p> {
         paper.attendance = cells.attendance();
         paper.days_late = days_late(due, cells.handed_in());
         for (at, place) in self.plan.parts.iter().enumerate() {
-            let part = &self.plan.sheet.problems[place.problem].parts[place.part];
+            let part = self.plan.part(at);
             let entry = || cells.entry(at, &place.id);
             let (entry, working) = match &part.kind {
                 PartKind::Answer(_) => {
