@@ -10,6 +10,7 @@
 //! is the Unicode general category Cf. Rules for spreadsheets and for typesetting live with their
 //! writers.
 
+mod date;
 mod folded;
 mod greek;
 mod json;
@@ -19,6 +20,7 @@ use std::fmt::Write as _;
 
 use unicode_width::{UnicodeWidthChar as _, UnicodeWidthStr as _};
 
+pub use date::date;
 pub use folded::{folded, words};
 pub use greek::{greek_letter, greek_name, greek_prefix};
 pub use json::{json_line, push_json};
