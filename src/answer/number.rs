@@ -304,7 +304,7 @@ fn assemble(digits: &str, point: Option<usize>, negative: bool, power: Option<i3
 pub(super) fn numeral(text: &str, start: usize, end: usize) -> Result<Numeral, Unreadable> {
     Numeral::parse(text).map_err(|error| {
         let why = match error {
-            NumeralError::TooManyDigits => Why::TooManyDigits,
+            NumeralError::TooManyDigits { .. } => Why::TooManyDigits,
             NumeralError::OutOfRange => Why::OutOfRange,
             NumeralError::Empty | NumeralError::Unexpected { .. } => Why::Marks,
         };

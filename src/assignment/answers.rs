@@ -165,10 +165,12 @@ fn road(set: &[Node], equations: &[&str], report: &mut Report<'_>) -> Option<Vec
     for text in set.iter().filter_map(Node::text) {
         let index = slips::equation_named(text.text, text.inner(), equations, report)?;
         if road.contains(&index) {
-            report.error(
-                text.inner(),
-                format!("`{}` stands here a second time", text.text),
-            );
+            report
+                .error(
+                    text.inner(),
+                    format!("`{}` stands here a second time", text.text),
+                )
+                .help("name each equation of a road once");
             return None;
         }
         road.push(index);

@@ -179,7 +179,9 @@ fn points(fields: &Fields, report: &mut Report<'_>) -> Option<Decimal> {
     let points = amounts::points(fields, "points", report)?;
     if points.is_zero() {
         let span = fields.get("points").map(|field| field.node.span);
-        report.table(span, "a part is worth more than 0 points");
+        report
+            .table(span, "a part is worth more than 0 points")
+            .help("write points = 1, or say what is not marked in `text`");
         return None;
     }
     Some(points)
@@ -278,6 +280,8 @@ fn plain_texts(
 /// Reports a text that says nothing.
 pub(crate) fn not_blank(text: Text<'_>, key: &str, report: &mut Report<'_>) {
     if text.text.trim().is_empty() {
-        report.error(text.span, format!("`{key}` is empty"));
+        report
+            .error(text.span, format!("`{key}` is empty"))
+            .help("write between the quotes what is to be printed");
     }
 }

@@ -219,7 +219,9 @@ fn tolerance(fields: &Fields, level: Level, report: &mut Report<'_>) -> Option<T
                 return None;
             }
             if quantity.numeral.is_negative() || quantity.numeral.is_zero() {
-                report.error(text.inner(), "a tolerance must be above zero");
+                report
+                    .error(text.inner(), "a tolerance must be above zero")
+                    .help("without one the figures written decide alone: take it out for that");
                 return None;
             }
             if quantity.unit.offset() != 0.0 {

@@ -6,7 +6,7 @@
 
 use super::names::{Admitted, Scope, Use, tell};
 use super::raw::Text;
-use super::report::Report;
+use super::report::{Added, Report};
 use crate::diagnostic::Span;
 use crate::formula::{self, Condition, Equation, Expr, FormulaError, check};
 use crate::quantity::{Dimension, NumeralError, Quantity, QuantityError, Unit};
@@ -115,7 +115,7 @@ pub(crate) fn expression_of(
 ) -> Option<Expr> {
     let (expr, proof) = expression(text, allowed, scope, report)?;
     if let Some(found) = proof.dimension().filter(|found| *found != wanted) {
-        differs(text.inner(), found, wanted, what, report);
+        differs(text.inner(), found, wanted, what, report).help(check::FACTOR_OR_UNIT);
         return None;
     }
     Some(expr)
@@ -203,24 +203,29 @@ pub(crate) fn parsed<T>(
     report: &mut Report<'_>,
 ) -> Option<T> {
     if text.text.trim().is_empty() {
-        report.error(
-            text.span,
-            "expected a formula, found nothing between the quotes",
-        );
+        report
+            .error(
+                text.span,
+                "expected a formula, found nothing between the quotes",
+            )
+            .help("write it there, or take the key out");
         return None;
     }
     proved(read(text.text), text, report)
 }
 
 /// Says that two things differ in dimension, with both named.
-pub(crate) fn differs(
+pub(crate) fn differs<'r>(
     span: Span,
     found: Dimension,
     wanted: Dimension,
     what: &str,
-    report: &mut Report<'_>,
-) {
-    report.error(span, format!("this is {found}, but {what} is {wanted}"));
+    report: &'r mut Report<'_>,
+) -> Added<'r> {
+    let message = format!("this is {found}, but {what} is {wanted}");
+    report
+        .error(span, message)
+        .help("give both units of one kind")
 }
 
 fn proved<T>(

@@ -12,6 +12,12 @@ use super::tree::{Condition, Equation, Expr, Function, Node, Operator};
 use crate::diagnostic::Span;
 use crate::quantity::{Dimension, Exponent};
 
+/// What to do where unlike things meet.
+pub const FACTOR_OR_UNIT: &str =
+    "look for a factor left out, or a unit under [given] or [find] that is not meant";
+/// What to do where a plain number is wanted.
+const PLAIN: &str = "divide it by a quantity of its own kind";
+
 /// What the names in a formula stand for.
 pub trait Names {
     /// The dimension of `name`; `None` where nothing is called so, which was reported before.
@@ -84,8 +90,9 @@ impl Checker<'_> {
         }
     }
 
-    fn error(&mut self, span: Span, message: String) -> Found {
-        self.errors.push(FormulaError::new(span, message));
+    fn error(&mut self, span: Span, message: String, help: &str) -> Found {
+        self.errors
+            .push(FormulaError::new(span, message).help(help));
         Found::Broken
     }
 
@@ -128,6 +135,7 @@ impl Checker<'_> {
         self.error(
             span,
             "the powers of units in here grow beyond all sense".to_owned(),
+            "look for an exponent that is not meant",
         )
     }
 
@@ -147,10 +155,7 @@ impl Checker<'_> {
                     _ => "the two sides",
                 };
                 let message = format!("{what} cannot be {joined}: left is {l}, right is {r}");
-                let help = "look for a factor left out, or a unit under [given] or [find] that is not meant";
-                self.errors
-                    .push(FormulaError::new(span, message).help(help));
-                Found::Broken
+                self.error(span, message, FACTOR_OR_UNIT)
             }
         }
     }
@@ -162,6 +167,7 @@ impl Checker<'_> {
                 return self.error(
                     exponent.span,
                     format!("an exponent is a plain number, found {dimension}"),
+                    PLAIN,
                 );
             }
             Found::Broken => return Found::Broken,
@@ -175,6 +181,7 @@ impl Checker<'_> {
                     return self.error(
                         exponent.span,
                         format!("the exponent of something that is {dimension} must be a simple fixed number, such as 2 or 1/2"),
+                        "write the number itself, or make the base a plain number",
                     );
                 };
                 dimension
@@ -209,6 +216,7 @@ impl Checker<'_> {
                         "`{}` takes a plain number or an angle, found {dimension}",
                         function.name()
                     ),
+                    PLAIN,
                 ),
                 Found::Broken => Found::Broken,
                 _ => Found::Is(Dimension::NONE),

@@ -13,7 +13,7 @@ use crate::text::{QUOTED, excerpt};
 
 const CLOSE_IT: &str = "close the quote where its cell ends; a quote that belongs to the text is doubled, in a cell in quotes";
 
-pub(super) fn unreadable(file: &str, error: &io::Error) -> Diagnostic {
+pub(crate) fn unreadable(file: &str, error: &io::Error) -> Diagnostic {
     if error.kind() == io::ErrorKind::IsADirectory {
         return Diagnostic::error(file, Place::File, "expected a CSV file, found a folder")
             .help("name a file in it");
@@ -23,6 +23,7 @@ pub(super) fn unreadable(file: &str, error: &io::Error) -> Diagnostic {
         Place::File,
         format!("the file cannot be read: {error}"),
     )
+    .help("see that it is still there, that you may read it, and that no other program holds it")
 }
 
 pub(super) fn no_table(file: &str, reason: &Unreadable) -> Diagnostic {

@@ -30,9 +30,11 @@ use csv::{Position, StringRecord};
 use crate::diagnostic::{Diagnostic, Findings, Place};
 pub use declared::Declared;
 use encoding::Encoding;
+pub(crate) use fault::unreadable;
 use guard::Guard;
 pub use heading::Looks;
 use sniff::Text;
+pub(crate) use sniff::ZIP;
 use source::Source;
 
 /// Bytes read at a time when a file is read from front to back.

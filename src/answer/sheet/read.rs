@@ -11,7 +11,7 @@ use super::layout::{self, Layout};
 use super::scan::NOWHERE;
 use crate::diagnostic::{Diagnostic, Findings};
 use crate::roster::Roster;
-use crate::table::{Row, Table};
+use crate::table::{Row, Table, unreadable};
 use rustc_hash::FxHashMap;
 
 /// Reading over so many bytes is cheaper than seeking.
@@ -125,7 +125,7 @@ impl<'a, R: Read + Seek> AnswerReader<'a, R> {
 
     fn seek(&mut self, offset: u64) -> Result<(), Box<Diagnostic>> {
         let sought = self.table.seek(offset);
-        sought.map_err(|error| Box::new(fault::unreadable(self.table.format().file(), &error)))
+        sought.map_err(|error| Box::new(unreadable(self.table.format().file(), &error)))
     }
 
     fn next(&mut self) -> Result<bool, Box<Diagnostic>> {

@@ -13,7 +13,7 @@ use super::read::AnswerReader;
 use super::stranger::Strangers;
 use crate::diagnostic::{Diagnostic, Findings, Severity};
 use crate::roster::Roster;
-use crate::table::{Declared, Format, IN_ORDER, OUT_OF_ORDER, Row, Table};
+use crate::table::{Declared, Format, IN_ORDER, OUT_OF_ORDER, Row, Table, unreadable};
 use crate::variant::PaperCode;
 use rustc_hash::FxHashMap;
 
@@ -161,7 +161,7 @@ impl<'a, R: Read + Seek> Answers<'a, R> {
             .is_sorted();
         let buffer = if in_order { IN_ORDER } else { OUT_OF_ORDER };
         let table = Table::resume(&mut self.input, self.format.clone(), buffer)
-            .map_err(|error| Box::new(fault::unreadable(self.format.file(), &error)))?;
+            .map_err(|error| Box::new(unreadable(self.format.file(), &error)))?;
         Ok(AnswerReader::new(
             table,
             &self.layout,

@@ -10,6 +10,7 @@ use zip::ZipArchive;
 
 use super::Package;
 use crate::diagnostic::{Diagnostic, Place};
+use crate::table::ZIP;
 use crate::text::{QUOTED, excerpt};
 
 /// The most bytes one file may have once it is unpacked: several hundred thousand people.
@@ -19,7 +20,7 @@ pub const LONGEST: u64 = 1 << 28;
 const MOST_FILES: usize = 1000;
 
 /// How zip files begin; an empty one has another beginning, and nothing in it.
-pub const BEGINNING: &[u8] = b"PK\x03\x04";
+pub const BEGINNING: &[u8] = ZIP;
 
 /// An opened archive.
 pub struct Zipped<R> {
