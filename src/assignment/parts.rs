@@ -18,24 +18,8 @@ use super::scheme::{self, Level, Rules};
 use super::template::{self, Places};
 use crate::diagnostic::Span;
 use crate::formula::Equation;
+use crate::headings;
 
-/// Headings of the answer and mark files, which cannot be ids of parts.
-const RESERVED: [&str; 14] = [
-    "student",
-    "part",
-    "entry",
-    "name",
-    "section",
-    "total",
-    "status",
-    "paper_cost",
-    "late",
-    "adjusted",
-    "out_of",
-    "feedback",
-    "handed_in",
-    "given",
-];
 /// The longest id; it heads a column.
 const LONGEST_ID: usize = 16;
 /// Keys that say something only where an answer is a quantity.
@@ -145,7 +129,7 @@ fn id<'a>(fields: &'a Fields, growing: &mut Growing, report: &mut Report<'_>) ->
         report
             .error(text.span, format!("\"{id}\" cannot be the id of a part"))
             .help(format!("an id heads a column: 1 to {LONGEST_ID} letters, digits, `_` or `-`, such as \"a\" or \"turn\""));
-    } else if RESERVED.contains(&id.to_lowercase().as_str()) {
+    } else if headings::reserved().any(|heading| heading == id.to_lowercase()) {
         report
             .error(
                 text.span,
@@ -153,7 +137,7 @@ fn id<'a>(fields: &'a Fields, growing: &mut Growing, report: &mut Report<'_>) ->
             )
             .help(format!(
                 "choose another id; reserved are: {}",
-                RESERVED.join(", ")
+                headings::reserved().collect::<Vec<_>>().join(", ")
             ));
     } else if !growing.ids.insert(id.to_lowercase()) {
         report

@@ -2,9 +2,9 @@
 //! over the other.
 //!
 //! In: the keys of those tables. Out: the rules of each part and of the paper. The defaults stand
-//! here and nowhere else. Refused: an absolute tolerance for all parts at once (parts differ in
-//! what they ask for), and a percentage of an angle or of a temperature in °C, which depends on
-//! where zero happens to be.
+//! here; `keys` says them to people, which a test holds. Refused: an absolute tolerance for all parts
+//! at once (parts differ in what they ask for), and a percentage of an angle or of a temperature in
+//! °C, which depends on where zero happens to be.
 
 use rust_decimal::Decimal;
 

@@ -9,6 +9,7 @@ use chrono::NaiveDate;
 use crate::answer::sheet::{Columns, PartColumn, Status, StudentEntries};
 use crate::answer::{self, Constant, Context, Reading};
 use crate::assignment::{Assignment, Draw, PartKind, Sheet};
+use crate::headings::WORKING;
 use crate::marking::{Attendance, Entry, Paper};
 use crate::plan::Plan;
 use crate::quantity::Quantity;
@@ -235,7 +236,7 @@ impl Cells for StudentEntries {
     }
 
     fn working(&self, at: usize, id: &str, most: usize, faults: &mut Vec<String>) -> Option<u8> {
-        keyed(self.working(at), most, id, ".working", faults)
+        keyed(self.working(at), most, id, WORKING, faults)
     }
 
     fn misread(&self, at: usize, _: &str) -> &str {

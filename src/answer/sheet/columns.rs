@@ -5,12 +5,7 @@
 
 use rustc_hash::FxHashMap;
 
-/// The heading of the status column.
-pub(super) const STATUS: &str = "status";
-/// The heading of the date column.
-pub(super) const HANDED_IN: &str = "handed_in";
-const WORKING: &str = ".working";
-const GIVEN: &str = "given:";
+use crate::headings::{GIVEN, HANDED_IN, STATUS, WORKING};
 
 /// One part of the paper.
 #[derive(Clone, Debug, PartialEq, Eq)]
