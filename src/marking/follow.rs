@@ -53,6 +53,16 @@ impl Trail {
     }
 }
 
+/// A road as it is gone from certain numbers.
+#[derive(Clone, Copy)]
+pub(super) struct Walk<'a> {
+    /// Its index among the roads tried.
+    pub(super) index: usize,
+    pub(super) road: &'a Road,
+    /// The number for each answer it starts from.
+    pub(super) inputs: &'a [(usize, Stated)],
+}
+
 /// Where an answer is judged from.
 pub(super) struct Ground<'a> {
     pub(super) problem: &'a Problem,
@@ -91,13 +101,18 @@ impl Ground<'_> {
             if settled && !may_be_right {
                 continue;
             }
+            let walk = |inputs| Walk {
+                index,
+                road,
+                inputs,
+            };
             self.combinations(road, |inputs| {
-                let trail = self.as_written(answer, index, road, inputs, scratch);
+                let trail = self.as_written(answer, walk(inputs), scratch);
                 best = better(best, trail);
             });
             if best.is_none_or(|best| best.rank() > u8::from(!may_be_right)) {
                 self.combinations(road, |inputs| {
-                    let trail = self.rounded_again(answer, index, road, inputs, scratch);
+                    let trail = self.rounded_again(answer, walk(inputs), scratch);
                     best = better(best, trail);
                 });
             }
@@ -157,11 +172,10 @@ impl Ground<'_> {
     pub(super) fn as_written(
         &self,
         answer: &Answer<'_>,
-        index: usize,
-        road: &Road,
-        inputs: &[(usize, Stated)],
+        walk: Walk<'_>,
         scratch: &mut Vec<f64>,
     ) -> Option<Trail> {
+        let Walk { road, inputs, .. } = walk;
         let near = answer.candidates.first()?.stated.value;
         let values = || inputs.iter().map(|(slot, stated)| (*slot, stated.value));
         let end = self.end(road, values(), None, near, scratch)?;
@@ -186,22 +200,20 @@ impl Ground<'_> {
             window.allowance = self.allowance(answer, road, inputs, end, scratch);
             found = answer.fit(&window, end);
         }
-        let (candidate, fit) = found?;
+        let found = found?;
         // The allowance moved the slots: put the road's own values back before judging them.
         self.end(road, values(), None, near, scratch)?;
-        let found = (candidate, fit);
-        Some(self.trail(answer, index, road, inputs, None, found, end, scratch))
+        Some(self.trail(answer, walk, None, found, end, scratch))
     }
 
     /// Entries rounded to fewer figures than written, from as many as possible down to two.
     pub(super) fn rounded_again(
         &self,
         answer: &Answer<'_>,
-        index: usize,
-        road: &Road,
-        inputs: &[(usize, Stated)],
+        walk: Walk<'_>,
         scratch: &mut Vec<f64>,
     ) -> Option<Trail> {
+        let Walk { road, inputs, .. } = walk;
         let near = answer.candidates.first()?.stated.value;
         let most = inputs
             .iter()
@@ -229,16 +241,7 @@ impl Ground<'_> {
                     continue;
                 };
                 if let Some(found) = answer.fit(&window, end) {
-                    return Some(self.trail(
-                        answer,
-                        index,
-                        road,
-                        inputs,
-                        Some(figures),
-                        found,
-                        end,
-                        scratch,
-                    ));
+                    return Some(self.trail(answer, walk, Some(figures), found, end, scratch));
                 }
             }
         }
@@ -302,18 +305,20 @@ impl Ground<'_> {
     }
 
     /// Judges what a trail rests on and leads to. `scratch` holds the values on the road.
-    #[allow(clippy::too_many_arguments, reason = "the facts of one trail")]
     fn trail(
         &self,
         answer: &Answer<'_>,
-        index: usize,
-        road: &Road,
-        inputs: &[(usize, Stated)],
+        walk: Walk<'_>,
         rounded_to: Option<u8>,
         (candidate, fit): (usize, Fit),
         end: f64,
         scratch: &[f64],
     ) -> Trail {
+        let Walk {
+            index,
+            road,
+            inputs,
+        } = walk;
         let on_the_way = road.inputs.or(road.hidden).or(SlotSet::of(road.target));
         let zero = |slot: usize| scratch[slot] == 0.0 && self.slots[slot] != 0.0;
         // A zero within the tolerance is as empty as an exact one.

@@ -7,7 +7,7 @@ use crate::plan::Road;
 use crate::quantity::Tie;
 
 use super::super::circle::{is_circular, is_sound};
-use super::super::follow::{Ground, Trail, followed_tolerance, rounded_to};
+use super::super::follow::{Ground, Trail, Walk, followed_tolerance, rounded_to};
 use super::super::judged::{Basis, grounds};
 use super::super::right;
 use super::super::window::{Stated, Window};
@@ -69,17 +69,16 @@ impl Tracer<'_> {
                 best = Some((trail, inputs.to_vec()));
             }
         };
+        let walk = |inputs| Walk {
+            index,
+            road,
+            inputs,
+        };
         ground.combinations(road, |inputs| {
-            keep(
-                ground.as_written(answer, index, road, inputs, scratch),
-                inputs,
-            );
+            keep(ground.as_written(answer, walk(inputs), scratch), inputs);
         });
         ground.combinations(road, |inputs| {
-            keep(
-                ground.rounded_again(answer, index, road, inputs, scratch),
-                inputs,
-            );
+            keep(ground.rounded_again(answer, walk(inputs), scratch), inputs);
         });
         let (trail, inputs) = match best {
             Some((trail, inputs)) => (Some(trail), inputs),
