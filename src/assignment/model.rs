@@ -109,7 +109,7 @@ pub struct Assignment {
     /// Conditions on givens that every draw meets.
     pub requirements: Vec<Named<Condition>>,
     /// Kinds of draws that are to come so often; most files have none.
-    pub mix: Vec<Kind>,
+    pub mix: Vec<DrawKind>,
     /// Conditions on unknowns that nature sets.
     pub possible: Vec<Named<Condition>>,
     /// The equations: those of `[equation]`, then one for each part that asks for an expression.
@@ -143,7 +143,7 @@ pub struct Named<T> {
 
 /// A kind of draw.
 #[derive(Clone, Debug)]
-pub struct Kind {
+pub struct DrawKind {
     /// Its name in the file.
     pub name: String,
     /// The condition's place in the file.

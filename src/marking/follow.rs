@@ -8,11 +8,11 @@
 use arrayvec::ArrayVec;
 
 use crate::formula::tape::SlotSet;
-use crate::plan::{LONGEST, MOST_INPUTS, Problem, Road};
+use crate::plan::{LONGEST_ROAD, MOST_INPUTS, Problem, Road};
 use crate::quantity::Tie;
 
+use super::answer::Answer;
 use super::carry::Carry;
-use super::part::Answer;
 use super::window::{Fit, Stated, Window, half_unit_of};
 use super::{Reason, possible};
 
@@ -101,18 +101,23 @@ impl Ground<'_> {
             if settled && !may_be_right {
                 continue;
             }
-            let walk = |inputs| Walk {
-                index,
-                road,
-                inputs,
-            };
             self.combinations(road, |inputs| {
-                let trail = self.as_written(answer, walk(inputs), scratch);
+                let walk = Walk {
+                    index,
+                    road,
+                    inputs,
+                };
+                let trail = self.as_written(answer, walk, scratch);
                 best = better(best, trail);
             });
             if best.is_none_or(|best| best.rank() > u8::from(!may_be_right)) {
                 self.combinations(road, |inputs| {
-                    let trail = self.rounded_again(answer, walk(inputs), scratch);
+                    let walk = Walk {
+                        index,
+                        road,
+                        inputs,
+                    };
+                    let trail = self.rounded_again(answer, walk, scratch);
                     best = better(best, trail);
                 });
             }
@@ -259,7 +264,7 @@ impl Ground<'_> {
     ) -> f64 {
         // The unknowns on the way, as the road gave them.
         let figures = answer.asked.carried(answer.figures());
-        let hidden: ArrayVec<(usize, f64), LONGEST> = road
+        let hidden: ArrayVec<(usize, f64), LONGEST_ROAD> = road
             .hidden
             .iter()
             .map(|slot| {

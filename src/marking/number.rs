@@ -9,8 +9,8 @@ use crate::formula::tape::{SlotSet, Tape};
 use crate::plan::{Road, Way};
 use crate::quantity::NOISE;
 
+use super::answer::Answer;
 use super::follow::Ground;
-use super::part::Answer;
 use super::window::{ALLOWANCE, Fit, Stated, Window, half_unit_of};
 
 /// The half-width of the density of wrong answers, in the logarithm of their ratio to the key.

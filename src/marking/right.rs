@@ -12,8 +12,8 @@ use crate::formula::tape::SlotSet;
 use crate::plan::{Problem, Road};
 use crate::quantity::NOISE;
 
+use super::answer::{Answer, Candidate, Outcome};
 use super::follow::both_ways;
-use super::part::{Answer, Candidate, Outcome};
 use super::window::{Fit, How, Window, beside, half_unit_of};
 use super::{Reason, Verdict};
 

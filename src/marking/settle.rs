@@ -6,8 +6,8 @@ use rust_decimal::Decimal;
 
 use crate::answer::{Reading, Value};
 
+use super::answer::{Answer, Outcome};
 use super::figures::{self, FiguresVerdict};
-use super::part::{Answer, Outcome};
 use super::unit::UnitVerdict;
 use super::{Entry, Reason, Verdict, right};
 

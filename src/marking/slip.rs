@@ -9,9 +9,9 @@ use rust_decimal::Decimal;
 
 use crate::quantity::NOISE;
 
+use super::answer::{Answer, Outcome};
 use super::follow::Ground;
 use super::number::Number;
-use super::part::{Answer, Outcome};
 use super::window::Fit;
 use super::{Reason, Verdict};
 

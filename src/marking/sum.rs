@@ -9,8 +9,8 @@ use rust_decimal::Decimal;
 use crate::assignment::Part;
 use crate::plan::Plan;
 
+use super::answer::Outcome;
 use super::figures::FiguresVerdict;
-use super::part::Outcome;
 use super::points::{self, Charger, Earned};
 use super::settle::Found;
 use super::unit::UnitVerdict;

@@ -32,7 +32,7 @@ pub use build::prepare;
 pub use key::KeyError;
 pub use meaning::meaning;
 pub use replaced::{Put, Replacer};
-pub(crate) use road::LONGEST;
+pub(crate) use road::LONGEST_ROAD;
 pub use road::{MOST_INPUTS, MOST_ROADS, Road};
 pub use slip::{SlipPlan, Way};
 pub use told::key_diagnostic;

@@ -19,7 +19,7 @@ pub const MOST_ROADS: usize = 4;
 const MOST_SETS: usize = 20_000;
 
 /// How many equations a road may have.
-pub(crate) const LONGEST: usize = 10;
+pub(crate) const LONGEST_ROAD: usize = 10;
 
 /// How many answers of other parts a road may start from.
 pub const MOST_INPUTS: usize = 16;
@@ -171,7 +171,7 @@ pub(super) fn search(wanted: &Wanted<'_>) -> Found {
             if open.len() == set.len() {
                 found.roads.extend(road(wanted, set, open));
             } else if open.len() > set.len() {
-                if set.len() == LONGEST {
+                if set.len() == LONGEST_ROAD {
                     found.cut_short = true;
                     continue;
                 }

@@ -79,7 +79,7 @@ pub struct Roster {
     index: Index,
     /// Of a roster that came from a OneRoster file.
     sourced: Option<Box<Sourced>>,
-    format: Understood,
+    understood: Understood,
 }
 
 /// What was made of the columns of a roster.
@@ -199,7 +199,7 @@ impl Roster {
 
     /// What was made of its columns.
     pub fn understood(&self) -> &Understood {
-        &self.format
+        &self.understood
     }
 
     /// The ids that its OneRoster columns hold, if it has them.
@@ -263,7 +263,7 @@ impl Roster {
             });
         }
         let format = rows.format();
-        roster.format = Understood {
+        roster.understood = Understood {
             heading: format.heading().to_vec(),
             heading_line: format.heading_line(),
             encoding: format.encoding().name(),

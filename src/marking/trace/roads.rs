@@ -69,16 +69,21 @@ impl Tracer<'_> {
                 best = Some((trail, inputs.to_vec()));
             }
         };
-        let walk = |inputs| Walk {
-            index,
-            road,
-            inputs,
-        };
         ground.combinations(road, |inputs| {
-            keep(ground.as_written(answer, walk(inputs), scratch), inputs);
+            let walk = Walk {
+                index,
+                road,
+                inputs,
+            };
+            keep(ground.as_written(answer, walk, scratch), inputs);
         });
         ground.combinations(road, |inputs| {
-            keep(ground.rounded_again(answer, walk(inputs), scratch), inputs);
+            let walk = Walk {
+                index,
+                road,
+                inputs,
+            };
+            keep(ground.rounded_again(answer, walk, scratch), inputs);
         });
         let (trail, inputs) = match best {
             Some((trail, inputs)) => (Some(trail), inputs),
