@@ -41,7 +41,7 @@ impl Number {
     }
 }
 
-pub(super) type Text = ArrayString<64>;
+type Text = ArrayString<64>;
 type Marks = ArrayVec<Mark, 14>;
 
 /// A mark and how many digits stand before it.
@@ -301,7 +301,34 @@ fn assemble(digits: &str, point: Option<usize>, negative: bool, power: Option<i3
     text
 }
 
-pub(super) fn numeral(text: &str, start: usize, end: usize) -> Result<Numeral, Unreadable> {
+/// The power of ten behind brackets: `(3.2 ± 0.1)x10^4`.
+pub(super) fn raise(
+    scan: &mut Scan<'_>,
+    value: Value,
+    notes: &mut u32,
+) -> Result<Value, Unreadable> {
+    let start = scan.at;
+    let Some(power) = power(scan, false, notes)? else {
+        return Ok(value);
+    };
+    let raised = |n: Numeral| {
+        let mut text = Text::new();
+        if n.has_power() || write!(text, "{n}e{power}").is_err() {
+            return Err(Unreadable::new(Why::NotAUnit, start, scan.end()));
+        }
+        numeral(&text, start, scan.at)
+    };
+    Ok(match value {
+        Value::Numeral(n) => Value::Numeral(raised(n)?),
+        Value::Ambiguous { thousands, decimal } => {
+            let (thousands, decimal) = (raised(thousands)?, raised(decimal)?);
+            Value::Ambiguous { thousands, decimal }
+        }
+        Value::Evaluated(_) => value,
+    })
+}
+
+fn numeral(text: &str, start: usize, end: usize) -> Result<Numeral, Unreadable> {
     Numeral::parse(text).map_err(|error| {
         let why = match error {
             NumeralError::TooManyDigits { .. } => Why::TooManyDigits,

@@ -6,8 +6,7 @@
 //!
 //! `numeral` keeps a number's digits, `rounding` gives one that many figures, `measured` joins it to
 //! a unit and `printed` writes both as print has them. `exponent` and `dimension` are exact; `prefix`
-//! and `unit_table` are data, `unit_lookup` finds in them; `unit_terms` composes, `unit` reckons;
-//! `unit_read` and `unit_run` read the spellings people use by hand, and say what they forgave.
+//! is data; `unit` has the units, from their table to the spellings people use by hand.
 
 pub mod dimension;
 pub mod exponent;
@@ -17,13 +16,6 @@ pub mod prefix;
 mod printed;
 pub mod rounding;
 pub mod unit;
-mod unit_error;
-mod unit_lookup;
-mod unit_read;
-mod unit_reading;
-mod unit_run;
-mod unit_table;
-mod unit_terms;
 
 pub use dimension::Dimension;
 pub use exponent::Exponent;

@@ -2,8 +2,8 @@
 //!
 //! In: where in the text the reader came to grief, and over what. Out: place and words.
 
-use super::unit::Unit;
-use super::unit_reading::Forgiven;
+use super::Unit;
+use super::reading::Forgiven;
 
 /// Why a text is not a unit. Offsets are bytes in the text.
 #[derive(Clone, Debug, PartialEq)]

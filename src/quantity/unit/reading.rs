@@ -2,7 +2,7 @@
 
 use std::fmt;
 
-use super::unit::Unit;
+use super::Unit;
 
 /// A unit with what was forgiven in its spelling.
 #[derive(Clone, Copy, Debug, PartialEq)]
