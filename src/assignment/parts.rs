@@ -10,6 +10,7 @@ use rustc_hash::FxHashSet;
 use super::amounts;
 use super::answers::{self, Asked};
 use super::choices;
+use super::keys::RULES;
 use super::model::{Named, Part, PartKind, Unknown};
 use super::names::Scope;
 use super::raw::{Fields, Node, Text};
@@ -22,24 +23,10 @@ use crate::headings;
 
 /// The longest id; it heads a column.
 const LONGEST_ID: usize = 16;
-/// Keys that say something only where an answer is a quantity.
-const OF_ANSWERS: [&str; 15] = [
-    "unit",
-    "by",
-    "printed",
-    "slip",
-    "accept",
-    "tolerance",
-    "figures",
-    "units",
-    "sign",
-    "unit_cost",
-    "figures_cost",
-    "slip_share",
-    "diagnosed_share",
-    "truncated",
-    "unevaluated",
-];
+/// Keys beside the rules that say something only where an answer is a quantity.
+const OF_ANSWERS: [&str; 5] = ["unit", "by", "printed", "slip", "accept"];
+/// The one rule that any part with points for working may have.
+const OF_WORKING: &str = "value_needs_working";
 
 /// What stands above the parts.
 pub(crate) struct Above<'a> {
@@ -180,6 +167,11 @@ fn kind(
     growing: &mut Growing,
     report: &mut Report<'_>,
 ) -> Option<PartKind> {
+    let rules_but_one = RULES
+        .iter()
+        .map(|key| key.name)
+        .filter(|name| *name != OF_WORKING);
+    let of_answers: Vec<&str> = OF_ANSWERS.into_iter().chain(rules_but_one).collect();
     let kinds = ["answer", "choose", "eye"].map(|key| fields.get(key));
     let help = "a part has either answer = \"a\", or choose = { up = \"a > 0\", down = \"a < 0\" }, or eye = [\"all forces\"]";
     match kinds {
@@ -201,18 +193,13 @@ fn kind(
             answers::read(&asked, above, growing, report).map(PartKind::Answer)
         }
         [None, Some(_), None] => {
-            not_with(fields, &OF_ANSWERS, "answer", report);
+            not_with(fields, &of_answers, "answer", report);
             choices::read(fields, above.scope, report).map(PartKind::Choose)
         }
         [None, None, Some(field)] => {
-            not_with(fields, &OF_ANSWERS, "answer", report);
+            not_with(fields, &of_answers, "answer", report);
             not_with(fields, &["also"], "choose", report);
-            not_with(
-                fields,
-                &["working", "value_needs_working"],
-                "answer",
-                report,
-            );
+            not_with(fields, &["working", OF_WORKING], "answer", report);
             let steps = plain_texts(fields, "eye", above, report);
             let count = amounts::count(field.node.list());
             if let Some(points) = amounts::points(fields, "points", report)
