@@ -16,6 +16,8 @@ pub mod quantity;
 
 pub mod formula;
 
+pub mod headings;
+
 pub mod table;
 
 pub mod roster;

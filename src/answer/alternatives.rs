@@ -14,7 +14,7 @@ use super::reading::{Kind, Notes, Reading, Unreadable, Value, Why, Written};
 use super::scan::{Scan, is_blank, is_close, is_digit, is_open};
 
 /// The most answers in an entry.
-const MOST: usize = 4;
+pub(super) const MOST: usize = 4;
 
 /// Reads an entry from `start` to its end.
 pub(super) fn read(text: &str, start: usize, context: &Context<'_>) -> Result<Reading, Unreadable> {

@@ -5,10 +5,13 @@
 
 use std::fmt::Write;
 
+use crate::quantity::numeral::MOST_DIGITS;
 use crate::quantity::{Figures, Numeral, numeral_of};
 use crate::text::safe;
 
 use super::LONGEST;
+use super::alternatives::MOST;
+use super::expression::DEEPEST;
 use super::reading::{Kind, Reading, Unreadable, Value, Why, Written};
 use super::scan::is_blank;
 
@@ -140,7 +143,7 @@ impl Unreadable {
             Why::OutOfRange => {
                 format!("expected a number between 1e-307 and 1e308, found {found}")
             }
-            Why::TooManyDigits => "expected at most 38 digits, found more".to_owned(),
+            Why::TooManyDigits => format!("expected at most {MOST_DIGITS} digits, found more"),
             Why::MixedDigits => "expected digits of one script, found two".to_owned(),
             Why::LostPower => {
                 format!("expected a power of ten such as 10^4, found {found}; write the ^")
@@ -171,7 +174,7 @@ impl Unreadable {
                 "expected a number, found a division by zero or the root of a negative number"
                     .to_owned()
             }
-            Why::Brackets => "expected matching brackets, at most 12 deep".to_owned(),
+            Why::Brackets => format!("expected matching brackets, at most {DEEPEST} deep"),
             Why::Equals => {
                 format!("expected a number on the right of the equals sign, found {found}")
             }
@@ -184,7 +187,7 @@ impl Unreadable {
             Why::AmbiguousUnit => return self.unit_message(entry, &found),
             Why::NotAUnit => format!("expected a unit or the end, found {found}"),
             Why::TwoUnits => format!("expected one unit, found another at {found}"),
-            Why::TooMany => "expected at most four answers, found more".to_owned(),
+            Why::TooMany => format!("expected at most {MOST} answers, found more"),
         };
         format!("not read: {words}")
     }

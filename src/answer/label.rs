@@ -11,6 +11,7 @@ use super::piece::piece;
 use super::plain::plain;
 use super::reading::{Notes, Unreadable, Value, Why, Written};
 use super::scan::{Scan, is_blank, is_close, is_open};
+use crate::quantity::NOISE;
 use crate::text::greek_name;
 
 /// The longest label, in bytes.
@@ -196,7 +197,7 @@ fn agree(a: &Written, b: &Written) -> bool {
         (x, dx) = (a.unit.to_si(x), dx * a.unit.factor());
         (y, dy) = (b.unit.to_si(y), dy * b.unit.factor());
     }
-    let rounding = 1e-9 * y.abs();
+    let rounding = NOISE * y.abs();
     let (coarse, fine, half) = if dx > dy { (x, y, dx) } else { (y, x, dy) };
     let cut_off = fine.abs() - coarse.abs();
     let same_sign = coarse * fine >= 0.0;

@@ -16,6 +16,7 @@ use std::fmt::Write;
 
 use arrayvec::{ArrayString, ArrayVec};
 
+use crate::quantity::exponent::is_raised;
 use crate::quantity::numeral::MOST_DIGITS;
 use crate::quantity::{Numeral, NumeralError};
 use crate::text::DecimalMark;
@@ -40,7 +41,7 @@ impl Number {
     }
 }
 
-pub(super) type Text = ArrayString<64>;
+type Text = ArrayString<64>;
 type Marks = ArrayVec<Mark, 14>;
 
 /// A mark and how many digits stand before it.
@@ -134,7 +135,7 @@ fn mark_at(scan: &Scan<'_>, digits: usize, marks: &Marks) -> Option<char> {
             None
         }
         c @ ('.' | ',') => {
-            let own = decimal_mark(scan.mark);
+            let own = scan.mark.character();
             (digit_at(1) || (c == own && digits > 0)).then_some(c)
         }
         c if c == '\'' || is_blank(c) => {
@@ -149,7 +150,7 @@ fn mark_at(scan: &Scan<'_>, digits: usize, marks: &Marks) -> Option<char> {
             // A thin space, as print has it between groups, parts no two numbers: the last group of decimals may
             // be short.
             let is_thin = matches!(c, '\u{2009}' | '\u{202F}');
-            let own = decimal_mark(scan.mark);
+            let own = scan.mark.character();
             let is_decimal = marks.iter().any(|mark| mark.kind == own);
             let short = is_thin && is_decimal && before == 3 && digit_at(1) && !power_at(scan);
             // "1 234/500" is no thousand, nor is it anything else for certain.
@@ -161,16 +162,9 @@ fn mark_at(scan: &Scan<'_>, digits: usize, marks: &Marks) -> Option<char> {
     }
 }
 
-fn decimal_mark(mark: DecimalMark) -> char {
-    match mark {
-        DecimalMark::Point => '.',
-        DecimalMark::Comma => ',',
-    }
-}
-
 /// Whether a power of ten follows a blank, `10^3` or `10³`.
 fn power_at(scan: &Scan<'_>) -> bool {
-    let sign = |c: char| matches!(c, '^' | '⁻' | '⁺' | '¹' | '²' | '³' | '⁰' | '⁴'..='⁹');
+    let sign = |c: char| c == '^' || is_raised(c);
     scan.peek_at(1) == Some('1')
         && scan.peek_at(2) == Some('0')
         && scan.peek_at(3).is_some_and(sign)
@@ -208,10 +202,7 @@ fn interpret(digits: &str, marks: &Marks, own: DecimalMark) -> Option<Interprete
     if digits.is_empty() {
         return None;
     }
-    let own = match own {
-        DecimalMark::Point => '.',
-        DecimalMark::Comma => ',',
-    };
+    let own = own.character();
     let other_note = |kind| if kind == own { 0 } else { Notes::OTHER_MARK };
     let is_decimal = |mark: &&Mark| matches!(mark.kind, '.' | ',');
     let Some(last) = marks.iter().rfind(is_decimal) else {
@@ -310,10 +301,37 @@ fn assemble(digits: &str, point: Option<usize>, negative: bool, power: Option<i3
     text
 }
 
-pub(super) fn numeral(text: &str, start: usize, end: usize) -> Result<Numeral, Unreadable> {
+/// The power of ten behind brackets: `(3.2 ± 0.1)x10^4`.
+pub(super) fn raise(
+    scan: &mut Scan<'_>,
+    value: Value,
+    notes: &mut u32,
+) -> Result<Value, Unreadable> {
+    let start = scan.at;
+    let Some(power) = power(scan, false, notes)? else {
+        return Ok(value);
+    };
+    let raised = |n: Numeral| {
+        let mut text = Text::new();
+        if n.has_power() || write!(text, "{n}e{power}").is_err() {
+            return Err(Unreadable::new(Why::NotAUnit, start, scan.end()));
+        }
+        numeral(&text, start, scan.at)
+    };
+    Ok(match value {
+        Value::Numeral(n) => Value::Numeral(raised(n)?),
+        Value::Ambiguous { thousands, decimal } => {
+            let (thousands, decimal) = (raised(thousands)?, raised(decimal)?);
+            Value::Ambiguous { thousands, decimal }
+        }
+        Value::Evaluated(_) => value,
+    })
+}
+
+fn numeral(text: &str, start: usize, end: usize) -> Result<Numeral, Unreadable> {
     Numeral::parse(text).map_err(|error| {
         let why = match error {
-            NumeralError::TooManyDigits => Why::TooManyDigits,
+            NumeralError::TooManyDigits { .. } => Why::TooManyDigits,
             NumeralError::OutOfRange => Why::OutOfRange,
             NumeralError::Empty | NumeralError::Unexpected { .. } => Why::Marks,
         };

@@ -12,9 +12,8 @@ use crate::quantity::{Unit, UnitError, UnitReading, unit};
 
 use super::Context;
 use super::expression::expression;
-use super::number::number;
+use super::number::{number, raise};
 use super::plain::{as_constant, ends_in_name};
-use super::power::raise;
 use super::reading::{Notes, Unreadable, Value, Why, Written};
 use super::scan::{Scan, closing, is_blank, is_close, is_open, is_times, may_be_a_one, opening};
 

@@ -12,8 +12,6 @@ use super::reading::{AsConstant, Notes, Value, Written};
 use super::scan::{is_blank, is_open, may_be_a_one};
 use super::{Constant, Context};
 
-/// Reads the plainest entries, a numeral with or without a unit, without looking further;
-/// `None` for all else, readable or not.
 pub(super) fn plain(text: &str, context: &Context<'_>) -> Option<Written> {
     let (numeral, length) = match context.decimal {
         DecimalMark::Point => Numeral::scan(text).ok()?,

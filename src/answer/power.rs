@@ -3,13 +3,9 @@
 //! In: a cursor. Out: the exponent, with the cursor behind it. Refused: `x10` and `x104`, whose
 //! power is not marked as one.
 
-use std::fmt::Write;
+use crate::quantity::exponent::{is_raised, raised_digit};
 
-use crate::quantity::Numeral;
-use crate::quantity::exponent::SUPERSCRIPTS;
-
-use super::number::{Text, numeral};
-use super::reading::{Notes, Unreadable, Value, Why};
+use super::reading::{Notes, Unreadable, Why};
 use super::scan::{Scan, is_blank, is_times};
 
 /// `10^4` or `10⁴` alone.
@@ -30,33 +26,6 @@ pub(super) fn times_ten_at(scan: &Scan<'_>) -> bool {
     let mut ahead = *scan;
     ahead.bump();
     bare_power(&mut ahead).is_some()
-}
-
-/// The power of ten behind brackets: `(3.2 ± 0.1)x10^4`.
-pub(super) fn raise(
-    scan: &mut Scan<'_>,
-    value: Value,
-    notes: &mut u32,
-) -> Result<Value, Unreadable> {
-    let start = scan.at;
-    let Some(power) = power(scan, false, notes)? else {
-        return Ok(value);
-    };
-    let raised = |n: Numeral| {
-        let mut text = Text::new();
-        if n.has_power() || write!(text, "{n}e{power}").is_err() {
-            return Err(Unreadable::new(Why::NotAUnit, start, scan.end()));
-        }
-        numeral(&text, start, scan.at)
-    };
-    Ok(match value {
-        Value::Numeral(n) => Value::Numeral(raised(n)?),
-        Value::Ambiguous { thousands, decimal } => {
-            let (thousands, decimal) = (raised(thousands)?, raised(decimal)?);
-            Value::Ambiguous { thousands, decimal }
-        }
-        Value::Evaluated(_) => value,
-    })
 }
 
 /// Takes `e4`, `E 4`, `x10^4`, `·10⁴`, ` 10^4`, `x10-4`; `None` where no power follows.
@@ -193,15 +162,4 @@ fn raised_integer(scan: &mut Scan<'_>) -> Option<i32> {
         scan.bump();
     }
     value.map(|value| if negative { -value } else { value })
-}
-
-fn is_raised(c: char) -> bool {
-    raised_digit(c).is_some() || matches!(c, '⁻' | '⁺')
-}
-
-fn raised_digit(c: char) -> Option<i32> {
-    SUPERSCRIPTS
-        .iter()
-        .position(|&digit| digit == c)
-        .map(|digit| digit as i32)
 }

@@ -141,17 +141,13 @@ pub(super) fn is_digit(c: char) -> bool {
 
 /// The character that a character stands for.
 fn seen(c: char, mark: DecimalMark) -> char {
-    let decimal = match mark {
-        DecimalMark::Point => '.',
-        DecimalMark::Comma => ',',
-    };
     match c {
         ' '..='~' => c,
         '−' | '–' | '‒' | '－' | '﹣' => '-',
         '＋' => '+',
         '．' => '.',
         '，' => ',',
-        '٫' => decimal,
+        '٫' => mark.character(),
         '٬' | '’' | 'ʼ' => '\'',
         '⁄' | '∕' | '÷' | '／' => '/',
         '（' | '［' => '(',

@@ -20,7 +20,9 @@ pub(crate) fn points(fields: &Fields, name: &str, report: &mut Report<'_>) -> Op
     let node = fields.node(name)?;
     let amount = decimal(node.number()?, node.span, report)?;
     if amount > Decimal::from(LARGEST) {
-        report.error(node.span, format!("`{name}` is larger than {LARGEST}"));
+        report
+            .error(node.span, format!("`{name}` is larger than {LARGEST}"))
+            .help("scale all points and costs of the file down");
         return None;
     }
     Some(amount)
@@ -89,10 +91,12 @@ pub(crate) fn count(nodes: &[Node]) -> Decimal {
 fn decimal(written: &str, span: Span, report: &mut Report<'_>) -> Option<Decimal> {
     let unsigned = written.strip_prefix('+').unwrap_or(written);
     if unsigned.starts_with('-') {
-        report.error(
-            span,
-            format!("expected a number not below 0, found {written}"),
-        );
+        report
+            .error(
+                span,
+                format!("expected a number not below 0, found {written}"),
+            )
+            .help("leave the minus out: a cost is taken off as it stands");
         return None;
     }
     let read = if unsigned.contains(['e', 'E']) {

@@ -6,7 +6,7 @@
 //! asked for already, equations that are not there.
 
 use super::model::{AnswerPart, Named, Unknown};
-use super::names::Use;
+use super::names::{Use, equation_named};
 use super::parts::{Above, Growing};
 use super::raw::{Fields, Node, Text};
 use super::report::Report;
@@ -163,12 +163,14 @@ fn by(fields: &Fields, equations: &[&str], report: &mut Report<'_>) -> Option<Ve
 fn road(set: &[Node], equations: &[&str], report: &mut Report<'_>) -> Option<Vec<usize>> {
     let mut road = Vec::with_capacity(set.len());
     for text in set.iter().filter_map(Node::text) {
-        let index = slips::equation_named(text.text, text.inner(), equations, report)?;
+        let index = equation_named(text.text, text.inner(), equations, report)?;
         if road.contains(&index) {
-            report.error(
-                text.inner(),
-                format!("`{}` stands here a second time", text.text),
-            );
+            report
+                .error(
+                    text.inner(),
+                    format!("`{}` stands here a second time", text.text),
+                )
+                .help("name each equation of a road once");
             return None;
         }
         road.push(index);

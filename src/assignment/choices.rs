@@ -78,7 +78,9 @@ fn claim<'a>(
 ) {
     let plain = spelling.trim().to_lowercase();
     if plain.is_empty() {
-        report.error(span, "a word to choose from is empty");
+        report
+            .error(span, "a word to choose from is empty")
+            .help("write what a student would write, or take it out");
     } else if let Some(other) = taken.insert(plain, &word.name) {
         report
             .error(span, format!("\"{spelling}\" stands for `{other}` already"))

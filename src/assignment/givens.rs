@@ -108,7 +108,9 @@ fn stepped(fields: &Fields, report: &mut Report<'_>) -> Option<Draw> {
     }
     let (width, first) = (step.numeral.exact(), from.numeral.exact());
     if !width.is_positive() {
-        report.error(step_text.inner(), "the step must be above zero");
+        report
+            .error(step_text.inner(), "the step must be above zero")
+            .help("steps lead upwards: begin with the smallest value");
         return None;
     }
     let span = to.numeral.exact() - first;

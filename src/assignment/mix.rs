@@ -7,14 +7,14 @@
 use rust_decimal::Decimal;
 
 use super::amounts::share;
-use super::model::Kind;
+use super::model::DrawKind;
 use super::names::{Scope, Use};
 use super::raw::Field;
 use super::report::Report;
 use super::terms;
 
 /// Reads the kinds.
-pub(super) fn read(fields: &[Field], scope: &Scope, report: &mut Report<'_>) -> Vec<Kind> {
+pub(super) fn read(fields: &[Field], scope: &Scope, report: &mut Report<'_>) -> Vec<DrawKind> {
     let mut kinds = Vec::with_capacity(fields.len());
     let mut all = Decimal::ZERO;
     for field in fields {
@@ -31,7 +31,7 @@ pub(super) fn read(fields: &[Field], scope: &Scope, report: &mut Report<'_>) -> 
         let text = table.text("when");
         let when = text.and_then(|text| terms::condition(text, Use::Givens, scope, report));
         if let (Some(when), Some(of), Some(text)) = (when, of, text) {
-            kinds.push(Kind {
+            kinds.push(DrawKind {
                 name: field.name.clone(),
                 span: text.inner(),
                 when,

@@ -5,8 +5,9 @@
 //! each with its place, what was found, what was expected and what to do. The way: `raw` reads
 //! values with their places (`syntax` says what is wrong with the TOML), `shape` holds them against
 //! the key table `keys`, and `problem` finds their meaning: `givens`, `terms` (quantities, units,
-//! formulas), `names`, `parts` with `answers`, `slips` and `choices`, `scheme`, `amounts`, `template`. `schema`
-//! writes the key table as a JSON Schema.
+//! formulas), `names`, `mix`, `parts` with `answers`, `slips` and `choices`, `scheme`, `amounts`,
+//! `template`. What they find wrong is collected in `report`; the outcome is the `model`. `schema` writes the
+//! key table as a JSON Schema.
 //!
 //! Refused: whatever is not in the key table, and what has no meaning together. Not looked at:
 //! whether the equations can be solved.

@@ -195,10 +195,6 @@ impl check::Names for Scope {
             .get(name)
             .and_then(|meaning| meaning.dimension)
     }
-
-    fn known(&self) -> Vec<&str> {
-        self.all().collect()
-    }
 }
 
 /// How far a formula may be trusted after its names were looked at.
@@ -220,6 +216,27 @@ pub(crate) fn tell(errors: Vec<FormulaError>, text: Text<'_>, report: &mut Repor
             added.help(help);
         }
     }
+}
+
+/// The index of the equation of that name; reports that there is none.
+pub(crate) fn equation_named(
+    name: &str,
+    span: Span,
+    equations: &[&str],
+    report: &mut Report<'_>,
+) -> Option<usize> {
+    let index = equations.iter().position(|equation| *equation == name);
+    if index.is_none() {
+        let help = match nearest(name, equations.iter().copied()) {
+            Some(near) => format!("did you mean `{near}`?"),
+            None if equations.is_empty() => "there are no equations under [equation]".to_owned(),
+            None => format!("equations are: {}", equations.join(", ")),
+        };
+        report
+            .error(span, format!("no equation is called `{name}`"))
+            .help(help);
+    }
+    index
 }
 
 #[cfg(test)]

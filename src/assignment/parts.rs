@@ -10,6 +10,7 @@ use rustc_hash::FxHashSet;
 use super::amounts;
 use super::answers::{self, Asked};
 use super::choices;
+use super::keys::RULES;
 use super::model::{Named, Part, PartKind, Unknown};
 use super::names::Scope;
 use super::raw::{Fields, Node, Text};
@@ -18,44 +19,14 @@ use super::scheme::{self, Level, Rules};
 use super::template::{self, Places};
 use crate::diagnostic::Span;
 use crate::formula::Equation;
+use crate::headings;
 
-/// Headings of the answer and mark files, which cannot be ids of parts.
-const RESERVED: [&str; 14] = [
-    "student",
-    "part",
-    "entry",
-    "name",
-    "section",
-    "total",
-    "status",
-    "paper_cost",
-    "late",
-    "adjusted",
-    "out_of",
-    "feedback",
-    "handed_in",
-    "given",
-];
 /// The longest id; it heads a column.
 const LONGEST_ID: usize = 16;
-/// Keys that say something only where an answer is a quantity.
-const OF_ANSWERS: [&str; 15] = [
-    "unit",
-    "by",
-    "printed",
-    "slip",
-    "accept",
-    "tolerance",
-    "figures",
-    "units",
-    "sign",
-    "unit_cost",
-    "figures_cost",
-    "slip_share",
-    "diagnosed_share",
-    "truncated",
-    "unevaluated",
-];
+/// Keys beside the rules that say something only where an answer is a quantity.
+const OF_ANSWERS: [&str; 5] = ["unit", "by", "printed", "slip", "accept"];
+/// The one rule that any part with points for working may have.
+const OF_WORKING: &str = "value_needs_working";
 
 /// What stands above the parts.
 pub(crate) struct Above<'a> {
@@ -145,7 +116,7 @@ fn id<'a>(fields: &'a Fields, growing: &mut Growing, report: &mut Report<'_>) ->
         report
             .error(text.span, format!("\"{id}\" cannot be the id of a part"))
             .help(format!("an id heads a column: 1 to {LONGEST_ID} letters, digits, `_` or `-`, such as \"a\" or \"turn\""));
-    } else if RESERVED.contains(&id.to_lowercase().as_str()) {
+    } else if headings::reserved().any(|heading| heading == id.to_lowercase()) {
         report
             .error(
                 text.span,
@@ -153,7 +124,7 @@ fn id<'a>(fields: &'a Fields, growing: &mut Growing, report: &mut Report<'_>) ->
             )
             .help(format!(
                 "choose another id; reserved are: {}",
-                RESERVED.join(", ")
+                headings::reserved().collect::<Vec<_>>().join(", ")
             ));
     } else if !growing.ids.insert(id.to_lowercase()) {
         report
@@ -179,7 +150,9 @@ fn points(fields: &Fields, report: &mut Report<'_>) -> Option<Decimal> {
     let points = amounts::points(fields, "points", report)?;
     if points.is_zero() {
         let span = fields.get("points").map(|field| field.node.span);
-        report.table(span, "a part is worth more than 0 points");
+        report
+            .table(span, "a part is worth more than 0 points")
+            .help("write points = 1, or say what is not marked in `text`");
         return None;
     }
     Some(points)
@@ -194,6 +167,11 @@ fn kind(
     growing: &mut Growing,
     report: &mut Report<'_>,
 ) -> Option<PartKind> {
+    let rules_but_one = RULES
+        .iter()
+        .map(|key| key.name)
+        .filter(|name| *name != OF_WORKING);
+    let of_answers: Vec<&str> = OF_ANSWERS.into_iter().chain(rules_but_one).collect();
     let kinds = ["answer", "choose", "eye"].map(|key| fields.get(key));
     let help = "a part has either answer = \"a\", or choose = { up = \"a > 0\", down = \"a < 0\" }, or eye = [\"all forces\"]";
     match kinds {
@@ -215,18 +193,13 @@ fn kind(
             answers::read(&asked, above, growing, report).map(PartKind::Answer)
         }
         [None, Some(_), None] => {
-            not_with(fields, &OF_ANSWERS, "answer", report);
+            not_with(fields, &of_answers, "answer", report);
             choices::read(fields, above.scope, report).map(PartKind::Choose)
         }
         [None, None, Some(field)] => {
-            not_with(fields, &OF_ANSWERS, "answer", report);
+            not_with(fields, &of_answers, "answer", report);
             not_with(fields, &["also"], "choose", report);
-            not_with(
-                fields,
-                &["working", "value_needs_working"],
-                "answer",
-                report,
-            );
+            not_with(fields, &["working", OF_WORKING], "answer", report);
             let steps = plain_texts(fields, "eye", above, report);
             let count = amounts::count(field.node.list());
             if let Some(points) = amounts::points(fields, "points", report)
@@ -278,6 +251,8 @@ fn plain_texts(
 /// Reports a text that says nothing.
 pub(crate) fn not_blank(text: Text<'_>, key: &str, report: &mut Report<'_>) {
     if text.text.trim().is_empty() {
-        report.error(text.span, format!("`{key}` is empty"));
+        report
+            .error(text.span, format!("`{key}` is empty"))
+            .help("write between the quotes what is to be printed");
     }
 }

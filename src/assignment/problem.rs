@@ -130,10 +130,12 @@ pub(crate) fn title(fields: &Fields, report: &mut Report<'_>) -> Option<String> 
     let text = fields.text("title")?;
     not_blank(text, "title", report);
     if text.text.chars().any(char::is_control) {
-        report.error(
-            text.span,
-            "a title is one line of letters, digits and signs",
-        );
+        report
+            .error(
+                text.span,
+                "a title is one line of letters, digits and signs",
+            )
+            .help("take line breaks, tabs and other characters without a shape out");
     }
     Some(text.text.to_owned())
 }
@@ -227,7 +229,7 @@ fn ranges(found: Vec<Found<'_>>, scope: &Scope, report: &mut Report<'_>) -> Vec<
         below,
     } in found
     {
-        let wanted = Some(unknown.unit.dimension());
+        let wanted = unknown.unit.dimension();
         let what = format!("`{}`", unknown.name);
         let mut bound = |text: Option<Text<'_>>| {
             terms::expression_of(text?, Use::Givens, wanted, &what, scope, report)

@@ -2,9 +2,9 @@
 //! over the other.
 //!
 //! In: the keys of those tables. Out: the rules of each part and of the paper. The defaults stand
-//! here and nowhere else. Refused: an absolute tolerance for all parts at once (parts differ in
-//! what they ask for), and a percentage of an angle or of a temperature in °C, which depends on
-//! where zero happens to be.
+//! here; `keys` says them to people, which a test holds. Refused: an absolute tolerance for all parts
+//! at once (parts differ in what they ask for), and a percentage of an angle or of a temperature in
+//! °C, which depends on where zero happens to be.
 
 use rust_decimal::Decimal;
 
@@ -219,7 +219,9 @@ fn tolerance(fields: &Fields, level: Level, report: &mut Report<'_>) -> Option<T
                 return None;
             }
             if quantity.numeral.is_negative() || quantity.numeral.is_zero() {
-                report.error(text.inner(), "a tolerance must be above zero");
+                report
+                    .error(text.inner(), "a tolerance must be above zero")
+                    .help("without one the figures written decide alone: take it out for that");
                 return None;
             }
             if quantity.unit.offset() != 0.0 {

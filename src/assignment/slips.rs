@@ -9,13 +9,12 @@ use rust_decimal::Decimal;
 
 use super::amounts;
 use super::model::{Accept, Slip, SlipKind};
-use super::names::{Scope, Use};
+use super::names::{Scope, Use, equation_named};
 use super::parts::{Above, not_blank};
 use super::raw::{Field, Fields, Node, Text};
 use super::report::Report;
 use super::template;
 use super::terms;
-use crate::diagnostic::{Span, nearest};
 use crate::formula::Equation;
 use crate::quantity::{Quantity, Unit};
 
@@ -87,27 +86,6 @@ fn replace(
     replaced.into_iter().collect()
 }
 
-/// The index of the equation of that name; reports that there is none.
-pub(crate) fn equation_named(
-    name: &str,
-    span: Span,
-    equations: &[&str],
-    report: &mut Report<'_>,
-) -> Option<usize> {
-    let index = equations.iter().position(|equation| *equation == name);
-    if index.is_none() {
-        let help = match nearest(name, equations.iter().copied()) {
-            Some(near) => format!("did you mean `{near}`?"),
-            None if equations.is_empty() => "there are no equations under [equation]".to_owned(),
-            None => format!("equations are: {}", equations.join(", ")),
-        };
-        report
-            .error(span, format!("no equation is called `{name}`"))
-            .help(help);
-    }
-    index
-}
-
 /// Reads what a part also accepts: expressions, or a window.
 pub(crate) fn accepts(
     fields: &Fields,
@@ -165,7 +143,7 @@ fn end(text: Text<'_>, unit: Unit, report: &mut Report<'_>) -> Option<Quantity> 
 fn accept(fields: &Fields, unit: Unit, scope: &Scope, report: &mut Report<'_>) -> Option<Accept> {
     let share = amounts::share(fields, "share", report);
     let text = fields.text("answer")?;
-    let wanted = Some(unit.dimension());
+    let wanted = unit.dimension();
     let expr = terms::expression_of(text, Use::All, wanted, "the answer", scope, report)?;
     Some(Accept {
         expr,

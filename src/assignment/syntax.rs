@@ -241,7 +241,9 @@ impl<'a> Told<'a> {
         } else if let Some(said) = self.said {
             report.error(self.span, said.message).help(said.help);
         } else {
-            report.error(self.span, format!("this is not TOML: {}", self.message));
+            report
+                .error(self.span, format!("this is not TOML: {}", self.message))
+                .help("look here and in the line above for a quote, a bracket or a `=` left out");
         }
     }
 }

@@ -6,7 +6,7 @@
 
 use super::names::{Admitted, Scope, Use, tell};
 use super::raw::Text;
-use super::report::Report;
+use super::report::{Added, Report};
 use crate::diagnostic::Span;
 use crate::formula::{self, Condition, Equation, Expr, FormulaError, check};
 use crate::quantity::{Dimension, NumeralError, Quantity, QuantityError, Unit};
@@ -88,33 +88,34 @@ pub(crate) fn expression(
     scope: &Scope,
     report: &mut Report<'_>,
 ) -> Option<(Expr, Proof)> {
-    let expr = parsed(text, formula::expression, report)?;
-    let mut names = Vec::new();
-    expr.names(&mut |name, span| names.push((name, span)));
-    let proof = match scope.admit(&names, allowed, text, report) {
-        Admitted::No => return None,
-        Admitted::WithoutDimensions => Proof::Unknown,
-        Admitted::Whole => {
-            proved(check::dimension(&expr, scope), text, report)?.map_or(Proof::Zero, Proof::Is)
-        }
+    let (expr, whole) = named(
+        text,
+        formula::expression,
+        Expr::names,
+        allowed,
+        scope,
+        report,
+    )?;
+    let proof = if whole {
+        proved(check::dimension(&expr, scope), text, report)?.map_or(Proof::Zero, Proof::Is)
+    } else {
+        Proof::Unknown
     };
     Some((expr, proof))
 }
 
-/// An expression of a dimension that is wanted; `what` says of what, for the message.
+/// An expression of the dimension `wanted`; `what` says of what, for the message.
 pub(crate) fn expression_of(
     text: Text<'_>,
     allowed: Use,
-    wanted: Option<Dimension>,
+    wanted: Dimension,
     what: &str,
     scope: &Scope,
     report: &mut Report<'_>,
 ) -> Option<Expr> {
     let (expr, proof) = expression(text, allowed, scope, report)?;
-    if let (Some(found), Some(wanted)) = (proof.dimension(), wanted)
-        && found != wanted
-    {
-        differs(text.inner(), found, wanted, what, report);
+    if let Some(found) = proof.dimension().filter(|found| *found != wanted) {
+        differs(text.inner(), found, wanted, what, report).help(check::FACTOR_OR_UNIT);
         return None;
     }
     Some(expr)
@@ -122,13 +123,10 @@ pub(crate) fn expression_of(
 
 /// An equation whose sides have one dimension.
 pub(crate) fn equation(text: Text<'_>, scope: &Scope, report: &mut Report<'_>) -> Option<Equation> {
-    let equation = parsed(text, formula::equation, report)?;
-    let mut names = Vec::new();
-    equation.names(&mut |name, span| names.push((name, span)));
-    match scope.admit(&names, Use::All, text, report) {
-        Admitted::No => return None,
-        Admitted::WithoutDimensions => {}
-        Admitted::Whole => proved(check::check_equation(&equation, scope), text, report)?,
+    let read = formula::equation;
+    let (equation, whole) = named(text, read, Equation::names, Use::All, scope, report)?;
+    if whole {
+        proved(check::check_equation(&equation, scope), text, report)?;
     }
     Some(equation)
 }
@@ -140,13 +138,10 @@ pub(crate) fn condition(
     scope: &Scope,
     report: &mut Report<'_>,
 ) -> Option<Condition> {
-    let condition = parsed(text, formula::condition, report)?;
-    let mut names = Vec::new();
-    condition.names(&mut |name, span| names.push((name, span)));
-    match scope.admit(&names, allowed, text, report) {
-        Admitted::No => return None,
-        Admitted::WithoutDimensions => {}
-        Admitted::Whole => proved(check::check_condition(&condition, scope), text, report)?,
+    let read = formula::condition;
+    let (condition, whole) = named(text, read, Condition::names, allowed, scope, report)?;
+    if whole {
+        proved(check::check_condition(&condition, scope), text, report)?;
     }
     Some(condition)
 }
@@ -157,11 +152,15 @@ pub(crate) fn free_expression(
     scope: &Scope,
     report: &mut Report<'_>,
 ) -> Option<Expr> {
-    let expr = parsed(text, formula::expression, report)?;
-    let mut names = Vec::new();
-    expr.names(&mut |name, span| names.push((name, span)));
-    let admitted = scope.admit(&names, Use::All, text, report);
-    (admitted != Admitted::No).then_some(expr)
+    let found = named(
+        text,
+        formula::expression,
+        Expr::names,
+        Use::All,
+        scope,
+        report,
+    );
+    found.map(|(expr, _)| expr)
 }
 
 /// An equation that is free of the dimension check, as slips are.
@@ -170,11 +169,31 @@ pub(crate) fn free_equation(
     scope: &Scope,
     report: &mut Report<'_>,
 ) -> Option<Equation> {
-    let equation = parsed(text, formula::equation, report)?;
+    let found = named(
+        text,
+        formula::equation,
+        Equation::names,
+        Use::All,
+        scope,
+        report,
+    );
+    found.map(|(equation, _)| equation)
+}
+
+/// Reads a formula whose names are all known and allowed here; also, whether its dimensions can be checked.
+fn named<T>(
+    text: Text<'_>,
+    read: fn(&str) -> Result<T, Vec<FormulaError>>,
+    visit: for<'a> fn(&'a T, &mut dyn FnMut(&'a str, Span)),
+    allowed: Use,
+    scope: &Scope,
+    report: &mut Report<'_>,
+) -> Option<(T, bool)> {
+    let tree = parsed(text, read, report)?;
     let mut names = Vec::new();
-    equation.names(&mut |name, span| names.push((name, span)));
-    let admitted = scope.admit(&names, Use::All, text, report);
-    (admitted != Admitted::No).then_some(equation)
+    visit(&tree, &mut |name, span| names.push((name, span)));
+    let admitted = scope.admit(&names, allowed, text, report);
+    (admitted != Admitted::No).then_some((tree, admitted == Admitted::Whole))
 }
 
 /// Reads a formula without looking at its names.
@@ -184,24 +203,29 @@ pub(crate) fn parsed<T>(
     report: &mut Report<'_>,
 ) -> Option<T> {
     if text.text.trim().is_empty() {
-        report.error(
-            text.span,
-            "expected a formula, found nothing between the quotes",
-        );
+        report
+            .error(
+                text.span,
+                "expected a formula, found nothing between the quotes",
+            )
+            .help("write it there, or take the key out");
         return None;
     }
     proved(read(text.text), text, report)
 }
 
 /// Says that two things differ in dimension, with both named.
-pub(crate) fn differs(
+pub(crate) fn differs<'r>(
     span: Span,
     found: Dimension,
     wanted: Dimension,
     what: &str,
-    report: &mut Report<'_>,
-) {
-    report.error(span, format!("this is {found}, but {what} is {wanted}"));
+    report: &'r mut Report<'_>,
+) -> Added<'r> {
+    let message = format!("this is {found}, but {what} is {wanted}");
+    report
+        .error(span, message)
+        .help("give both units of one kind")
 }
 
 fn proved<T>(

@@ -8,12 +8,11 @@ use std::time::{Duration, Instant};
 
 use chrono::NaiveDate;
 
-use crate::answer::sheet;
 use crate::diagnostic::{Diagnostic, Place};
 use crate::files::{self, FileError, Input};
 use crate::record::{OpenMode, Record, RosterFile};
 use crate::roster::{Roster, RosterColumns};
-use crate::text::DecimalMark;
+use crate::text::{DecimalMark, date};
 use crate::workflow::desk::Class;
 use crate::workflow::{self, AnswersFile, ExportRequest, Failure, Findings, MarkRequest, Prepared};
 
@@ -106,7 +105,7 @@ pub(super) struct RosterReading {
 
 /// A day as the files of answers have it, `2026-11-25`.
 pub(super) fn day(text: &str) -> Result<NaiveDate, &'static str> {
-    sheet::date(text).ok_or("expected a date such as 2026-11-25")
+    date(text).ok_or("expected a date such as 2026-11-25")
 }
 
 #[derive(Clone, Copy, Debug, clap::ValueEnum)]

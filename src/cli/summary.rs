@@ -97,8 +97,8 @@ fn parts(plan: &Plan, tally: &Tally, out: &mut String) -> std::fmt::Result {
         "  {:<6} {:>6} {:>9} {:>5} {:>6} {:>6} {:>7} {:>6} {:>8} {:>9}",
         "part", "right", "followed", "slip", "wrong", "blank", "unread", "unit", "figures", "mean"
     )?;
-    for (part, count) in plan.parts.iter().zip(&tally.parts) {
-        let out_of = plan.sheet.problems[part.problem].parts[part.part].points;
+    for (at, (part, count)) in plan.parts.iter().zip(&tally.parts).enumerate() {
+        let out_of = plan.part(at).points;
         let mean = count.points / Decimal::from(tally.papers().max(1));
         let mean = format!("{}/{}", shown(mean), out_of.normalize());
         if count.by_eye > 0 {

@@ -264,8 +264,7 @@ fn answers<'e>(plan: &Plan, evidence: &'e [Evidence<'e>]) -> Vec<Answer<'e>> {
 
 /// What a sign counts for in a part of the paper.
 fn sign_of(plan: &Plan, place: usize) -> Sign {
-    let part = plan.parts[place].part;
-    plan.assignment(place).parts[part].rules.sign
+    plan.part(place).rules.sign
 }
 
 /// A value as it is compared: its size, itself, or the direction within one turn.

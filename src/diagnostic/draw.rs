@@ -49,11 +49,12 @@ pub fn render(list: &[Diagnostic], sources: &[&Source], color: bool) -> String {
 
 /// `file:line:column: error: message` and the help below it.
 fn told(out: &mut String, diagnostic: &Diagnostic, line: Option<(u64, Option<u64>)>, color: bool) {
-    let (word, style) = match diagnostic.severity {
-        Severity::Error => ("error", DEFAULT_ERROR_STYLE),
-        Severity::Warning => ("warning", DEFAULT_WARNING_STYLE),
-        Severity::Note => ("note", DEFAULT_NOTE_STYLE),
+    let style = match diagnostic.severity {
+        Severity::Error => DEFAULT_ERROR_STYLE,
+        Severity::Warning => DEFAULT_WARNING_STYLE,
+        Severity::Note => DEFAULT_NOTE_STYLE,
     };
+    let word = diagnostic.severity.name();
     // writing to a String, as all over this function, cannot fail
     let mut place = safe(&diagnostic.file).into_owned();
     if let Some((line, column)) = line {
@@ -147,9 +148,18 @@ struct Window {
     column: usize,
 }
 
+/// The line in which a span begins and its column there, in characters; both from 1.
+pub(super) fn line_column(text: &str, span: Span) -> (usize, usize) {
+    let before = &text[..floor_boundary(text, span.start)];
+    let start = before.rfind('\n').map_or(0, |at| at + 1);
+    let column = before[start..].trim_end_matches('\r').chars().count();
+    (before.matches('\n').count() + 1, column + 1)
+}
+
 /// Cuts out the line in which the span begins; a span over several lines is marked up to that
 /// line's end.
 fn window(text: &str, span: Span) -> Window {
+    let (row, column) = line_column(text, span);
     let start = floor_boundary(text, span.start);
     let line_start = text[..start].rfind('\n').map_or(0, |at| at + 1);
     let line_end = text[start..].find('\n').map_or(text.len(), |at| start + at);
@@ -171,7 +181,7 @@ fn window(text: &str, span: Span) -> Window {
     Window {
         mark: (before.len(), before.len() + marked.len()),
         shown: format!("{before}{marked}{after}{cut}"),
-        line: text[..line_start].matches('\n').count() + 1,
-        column: line[..start].chars().count() + 1,
+        line: row,
+        column,
     }
 }

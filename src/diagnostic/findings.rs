@@ -4,7 +4,7 @@
 use super::{Diagnostic, Place, Severity};
 
 /// Kept of each severity; a person reads no more before mending the first.
-const KEPT: usize = 20;
+pub const KEPT: usize = 20;
 
 /// A bounded list of diagnostics about one file.
 #[derive(Clone, Debug)]
@@ -52,16 +52,12 @@ impl Findings {
 
     /// The list in the order of finding; what was only counted is said at its end.
     pub fn into_vec(mut self) -> Vec<Diagnostic> {
-        let nouns = [
-            ("error", "errors"),
-            ("warning", "warnings"),
-            ("note", "notes"),
-        ];
-        for (seen, (one, many)) in self.seen.into_iter().zip(nouns) {
+        let severities = [Severity::Error, Severity::Warning, Severity::Note];
+        for (seen, severity) in self.seen.into_iter().zip(severities) {
             if seen > KEPT {
                 let more = seen - KEPT;
-                let noun = if more == 1 { one } else { many };
-                let message = format!("{more} more {noun} of this file are not shown");
+                let (noun, s) = (severity.name(), if more == 1 { "" } else { "s" });
+                let message = format!("{more} more {noun}{s} of this file are not shown");
                 self.list
                     .push(Diagnostic::note(&self.file, Place::File, message));
             }

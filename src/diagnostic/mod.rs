@@ -10,7 +10,7 @@ mod draw;
 mod findings;
 
 pub use draw::render;
-pub use findings::Findings;
+pub use findings::{Findings, KEPT};
 
 /// Part of a source file as byte offsets, `start` included, `end` not.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -125,11 +125,8 @@ impl Diagnostic {
             Place::Line { line, column } => Some((line, column)),
             Place::Span(span) => {
                 let source = sources.iter().find(|source| source.name == self.file)?;
-                let end = crate::text::floor_boundary(&source.text, span.start);
-                let before = &source.text[..end];
-                let line = before.matches('\n').count() as u64 + 1;
-                let start = before.rfind('\n').map_or(0, |at| at + 1);
-                Some((line, Some(before[start..].chars().count() as u64 + 1)))
+                let (line, column) = draw::line_column(&source.text, span);
+                Some((line as u64, Some(column as u64)))
             }
         }
     }
@@ -158,11 +155,6 @@ impl Diagnostic {
             help: None,
         }
     }
-}
-
-/// Whether the list holds an error, not only warnings and notes.
-pub fn has_errors(list: &[Diagnostic]) -> bool {
-    list.iter().any(|d| d.severity == Severity::Error)
 }
 
 /// Words longer than this are not compared: nobody mistypes them, and comparing is quadratic.

@@ -110,7 +110,7 @@ pub fn key(plan: &Plan, key: &Key) -> String {
             numbers(plan, key, place.problem, &mut page);
             last = Some(place.problem);
         }
-        let model = &plan.assignment(at).parts[place.part];
+        let model = plan.part(at);
         page.gap();
         page.heading(&format!("({}) of {}", place.id, model.points.normalize()));
         asked(model, of_problem, DecimalMark::Point, &mut page);
@@ -157,8 +157,7 @@ fn misread(case: &Case<'_>, problem: usize, page: &mut Page) {
 
 fn part(case: &Case<'_>, at: usize, marker: &mut Marker<'_>, page: &mut Page) {
     let place = &case.plan.parts[at];
-    let assignment = case.plan.assignment(at);
-    let model = &assignment.parts[place.part];
+    let model = case.plan.part(at);
     let (Some(mark), Some(key)) = (
         case.marked.parts.get(at),
         case.key.problems.get(place.problem),
@@ -229,7 +228,7 @@ fn asked(model: &Part, key: &ProblemKey, mark: DecimalMark, page: &mut Page) {
 /// The key to a part; nothing where it is judged by eye.
 fn key_of(plan: &Plan, at: usize, key: &ProblemKey, page: &mut Page) {
     let place = &plan.parts[at];
-    let model = &plan.assignment(at).parts[place.part];
+    let model = plan.part(at);
     match (
         &model.kind,
         plan.problems[place.problem].parts.get(place.part),

@@ -15,8 +15,7 @@ use super::page::Page;
 
 /// Writes how the points of part `at` come about.
 pub(super) fn of_part(case: &Case<'_>, at: usize, mark: &PartMark, page: &mut Page) {
-    let place = &case.plan.parts[at];
-    let part = &case.plan.assignment(at).parts[place.part];
+    let part = case.plan.part(at);
     let out_of = format!("of {}", mark.out_of.normalize());
     if matches!(part.kind, PartKind::Eye(_)) {
         let given = case.paper.entries.get(at);

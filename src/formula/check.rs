@@ -1,29 +1,33 @@
 //! Proves the dimensions of a formula before any number is put in.
 //!
 //! In: a tree and what the names in it stand for. Out: its dimension, or every place where
-//! unlike things are added, compared or put into a function. Exact: exponents are ratios.
-//! A plain `0` goes with any dimension, and so does a product with it.
+//! unlike things are added, compared or put into a function. Exact: exponents are ratios. That the
+//! names stand for something is taken for granted. A plain `0` goes with any dimension, and so does a product with it.
 
 use num_rational::BigRational;
 use num_traits::ToPrimitive;
 
 use super::FormulaError;
 use super::tree::{Condition, Equation, Expr, Function, Node, Operator};
-use crate::diagnostic::{Span, nearest};
+use crate::diagnostic::Span;
 use crate::quantity::{Dimension, Exponent};
+
+/// What to do where unlike things meet.
+pub const FACTOR_OR_UNIT: &str =
+    "look for a factor left out, or a unit under [given] or [find] that is not meant";
+/// What to do where a plain number is wanted.
+const PLAIN: &str = "divide it by a quantity of its own kind";
 
 /// What the names in a formula stand for.
 pub trait Names {
-    /// The dimension of `name`; `None` where nothing is called so.
+    /// The dimension of `name`; `None` where nothing is called so, which was reported before.
     fn dimension(&self, name: &str) -> Option<Dimension>;
-    /// All names, for "did you mean".
-    fn known(&self) -> Vec<&str>;
 }
 
 /// The dimension of an expression; `None` where it is zero and goes with any.
 ///
 /// # Errors
-/// All unknown names and all clashes of dimensions.
+/// All clashes of dimensions.
 pub fn dimension(expr: &Expr, names: &dyn Names) -> Result<Option<Dimension>, Vec<FormulaError>> {
     let mut checker = Checker {
         names,
@@ -39,7 +43,7 @@ pub fn dimension(expr: &Expr, names: &dyn Names) -> Result<Option<Dimension>, Ve
 /// Whether both sides of an equation have one dimension.
 ///
 /// # Errors
-/// All unknown names and all clashes of dimensions.
+/// All clashes of dimensions.
 pub fn check_equation(equation: &Equation, names: &dyn Names) -> Result<(), Vec<FormulaError>> {
     let mut checker = Checker {
         names,
@@ -52,7 +56,7 @@ pub fn check_equation(equation: &Equation, names: &dyn Names) -> Result<(), Vec<
 /// Whether a condition compares like with like.
 ///
 /// # Errors
-/// All unknown names and all clashes of dimensions.
+/// All clashes of dimensions.
 pub fn check_condition(condition: &Condition, names: &dyn Names) -> Result<(), Vec<FormulaError>> {
     let mut checker = Checker {
         names,
@@ -64,30 +68,11 @@ pub fn check_condition(condition: &Condition, names: &dyn Names) -> Result<(), V
     checker.result(())
 }
 
-/// The unknown names alone, for formulas that are free of the dimension check.
-///
-/// # Errors
-/// Every name that stands for nothing.
-pub fn check_names(exprs: &[&Expr], names: &dyn Names) -> Result<(), Vec<FormulaError>> {
-    let mut checker = Checker {
-        names,
-        errors: Vec::new(),
-    };
-    for expr in exprs {
-        expr.names(&mut |name, span| {
-            if names.dimension(name).is_none() {
-                checker.unknown(name, span);
-            }
-        });
-    }
-    checker.result(())
-}
-
 #[derive(Clone, Copy)]
 enum Found {
     Is(Dimension),
     Any,
-    /// An error below was reported already.
+    /// An error below, or a name that nothing is called by, was reported already.
     Broken,
 }
 
@@ -105,18 +90,9 @@ impl Checker<'_> {
         }
     }
 
-    fn error(&mut self, span: Span, message: String) -> Found {
-        self.errors.push(FormulaError::new(span, message));
-        Found::Broken
-    }
-
-    fn unknown(&mut self, name: &str, span: Span) -> Found {
-        let help = match nearest(name, self.names.known()) {
-            Some(near) => format!("did you mean `{near}`?"),
-            None => "names come from [given], [derived] and [find]".to_owned(),
-        };
-        let error = FormulaError::new(span, format!("nothing is called `{name}`")).help(help);
-        self.errors.push(error);
+    fn error(&mut self, span: Span, message: String, help: &str) -> Found {
+        self.errors
+            .push(FormulaError::new(span, message).help(help));
         Found::Broken
     }
 
@@ -125,10 +101,7 @@ impl Checker<'_> {
             Node::Number(numeral) if numeral.is_zero() => Found::Any,
             Node::Number(_) | Node::Pi => Found::Is(Dimension::NONE),
             Node::Quantity(quantity) => Found::Is(quantity.unit.dimension()),
-            Node::Name(name) => match self.names.dimension(name) {
-                Some(dimension) => Found::Is(dimension),
-                None => self.unknown(name, expr.span),
-            },
+            Node::Name(name) => self.names.dimension(name).map_or(Found::Broken, Found::Is),
             Node::Negate(inner) => self.expr(inner),
             Node::Binary(operator, left, right) => self.binary(*operator, left, right, expr.span),
             Node::Call(function, arguments) => self.call(*function, arguments, expr.span),
@@ -162,6 +135,7 @@ impl Checker<'_> {
         self.error(
             span,
             "the powers of units in here grow beyond all sense".to_owned(),
+            "look for an exponent that is not meant",
         )
     }
 
@@ -181,10 +155,7 @@ impl Checker<'_> {
                     _ => "the two sides",
                 };
                 let message = format!("{what} cannot be {joined}: left is {l}, right is {r}");
-                let help = "look for a factor left out, or a unit under [given] or [find] that is not meant";
-                self.errors
-                    .push(FormulaError::new(span, message).help(help));
-                Found::Broken
+                self.error(span, message, FACTOR_OR_UNIT)
             }
         }
     }
@@ -196,6 +167,7 @@ impl Checker<'_> {
                 return self.error(
                     exponent.span,
                     format!("an exponent is a plain number, found {dimension}"),
+                    PLAIN,
                 );
             }
             Found::Broken => return Found::Broken,
@@ -209,6 +181,7 @@ impl Checker<'_> {
                     return self.error(
                         exponent.span,
                         format!("the exponent of something that is {dimension} must be a simple fixed number, such as 2 or 1/2"),
+                        "write the number itself, or make the base a plain number",
                     );
                 };
                 dimension
@@ -243,6 +216,7 @@ impl Checker<'_> {
                         "`{}` takes a plain number or an angle, found {dimension}",
                         function.name()
                     ),
+                    PLAIN,
                 ),
                 Found::Broken => Found::Broken,
                 _ => Found::Is(Dimension::NONE),

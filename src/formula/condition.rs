@@ -5,6 +5,8 @@
 //! they were summed from count as equal, so `>` and `<` are strict beyond the noise of floating
 //! sums. Conditions on givens alone, where equality can be meant exactly, go through `exact`.
 
+use std::cmp::Ordering;
+
 use super::tape::{Meaning, Measure, SlotSet, Tape, TooLong};
 use super::tree::{Comparison, Condition};
 
@@ -36,9 +38,8 @@ impl Judge {
         };
         Ok(match condition {
             Condition::Compare(comparison, left, right) => {
-                let left = Tape::expr(left, meaning, Measure::Si)?;
-                let right = Tape::expr(right, meaning, Measure::Si)?;
-                Self::Compare(*comparison, left.minus(&right)?)
+                let difference = Tape::difference(left, right, meaning, Measure::Si)?;
+                Self::Compare(*comparison, difference)
             }
             Condition::All(parts) => Self::All(each(parts)?),
             Condition::Any(parts) => Self::Any(each(parts)?),
@@ -72,13 +73,9 @@ pub(super) fn compare(comparison: Comparison, difference: f64, size: f64) -> boo
     if !difference.is_finite() {
         return false;
     }
-    let equal = difference.abs() <= ALIKE * size;
-    match comparison {
-        Comparison::Less => !equal && difference < 0.0,
-        Comparison::LessOrEqual => equal || difference < 0.0,
-        Comparison::Greater => !equal && difference > 0.0,
-        Comparison::GreaterOrEqual => equal || difference > 0.0,
-        Comparison::Equal => equal,
-        Comparison::NotEqual => !equal,
-    }
+    comparison.holds(if difference.abs() <= ALIKE * size {
+        Ordering::Equal
+    } else {
+        difference.total_cmp(&0.0)
+    })
 }

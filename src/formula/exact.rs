@@ -51,19 +51,11 @@ impl Strict {
             parts.iter().map(|part| Self::of(part, meaning)).collect()
         };
         Ok(match condition {
-            Condition::Compare(comparison, left, right) => {
-                let difference = Tape::expr(left, meaning, Measure::Si)?.minus(&Tape::expr(
-                    right,
-                    meaning,
-                    Measure::Si,
-                )?)?;
-                let sides = Box::new((left.clone(), right.clone()));
-                Self::Compare {
-                    comparison: *comparison,
-                    difference,
-                    sides,
-                }
-            }
+            Condition::Compare(comparison, left, right) => Self::Compare {
+                comparison: *comparison,
+                difference: Tape::difference(left, right, meaning, Measure::Si)?,
+                sides: Box::new((left.clone(), right.clone())),
+            },
             Condition::All(parts) => Self::All(each(parts)?),
             Condition::Any(parts) => Self::Any(each(parts)?),
         })
@@ -84,7 +76,7 @@ impl Strict {
                     && let (Some(left), Some(right)) =
                         (value(&sides.0, exact), value(&sides.1, exact))
                 {
-                    return compared(*comparison, &left, &right);
+                    return comparison.holds(left.cmp(&right));
                 }
                 compare(*comparison, apart, size)
             }
@@ -104,18 +96,6 @@ pub fn value(expr: &Expr, exact: &dyn Fn(&str) -> Option<BigRational>) -> Option
         Node::Pi => return None,
         Node::Name(name) => exact(name)?,
         Node::Negate(inner) => -of(inner)?,
-        Node::Binary(Operator::Power, base, exponent) => {
-            let exponent = of(exponent)?;
-            let power = exponent.is_integer().then(|| exponent.to_i32())??;
-            let base = of(base)?;
-            let longest = base.numer().bits().max(base.denom().bits());
-            if longest * u64::from(power.unsigned_abs()) > MOST_BITS
-                || (base.is_zero() && power < 0)
-            {
-                return None;
-            }
-            base.pow(power)
-        }
         Node::Binary(operator, left, right) => {
             let (left, right) = (of(left)?, of(right)?);
             match operator {
@@ -123,7 +103,17 @@ pub fn value(expr: &Expr, exact: &dyn Fn(&str) -> Option<BigRational>) -> Option
                 Operator::Subtract => left - right,
                 Operator::Multiply => left * right,
                 Operator::Divide if right.is_zero() => return None,
-                Operator::Divide | Operator::Power => left / right,
+                Operator::Divide => left / right,
+                Operator::Power => {
+                    let power = right.is_integer().then(|| right.to_i32())??;
+                    let longest = left.numer().bits().max(left.denom().bits());
+                    if longest * u64::from(power.unsigned_abs()) > MOST_BITS
+                        || (left.is_zero() && power < 0)
+                    {
+                        return None;
+                    }
+                    left.pow(power)
+                }
             }
         }
         Node::Call(Function::Abs, arguments) => of(arguments.first()?)?.abs(),
@@ -133,17 +123,6 @@ pub fn value(expr: &Expr, exact: &dyn Fn(&str) -> Option<BigRational>) -> Option
     };
     let short = found.numer().bits() <= MOST_BITS && found.denom().bits() <= MOST_BITS;
     short.then_some(found)
-}
-
-fn compared(comparison: Comparison, left: &BigRational, right: &BigRational) -> bool {
-    match comparison {
-        Comparison::Less => left < right,
-        Comparison::LessOrEqual => left <= right,
-        Comparison::Greater => left > right,
-        Comparison::GreaterOrEqual => left >= right,
-        Comparison::Equal => left == right,
-        Comparison::NotEqual => left != right,
-    }
 }
 
 #[cfg(test)]

@@ -1,7 +1,7 @@
 //! Formulas: from the text of an equation to numbers.
 //!
-//! In: one-line texts from an assignment file. `token` splits them, `parse` builds trees (the
-//! grammar stands there), `check` proves the dimensions, `tape` compiles trees over numbered
+//! In: one-line texts from an assignment file. `token` splits them, `parse` builds the trees of `tree`
+//! (the grammar stands there), `check` proves the dimensions, `tape` compiles trees over numbered
 //! slots and evaluates them with exact derivatives, `condition` does the same for comparisons and
 //! `exact` decides those that floating point cannot, `symbol` takes names apart for print,
 //! `order` splits a set of equations into blocks that can be solved in turn, and `solve` solves

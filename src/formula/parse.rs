@@ -25,7 +25,7 @@ use crate::diagnostic::Span;
 /// How deep brackets, signs and powers may nest: far beyond any board, far below the stack.
 pub const DEEPEST: usize = 64;
 
-/// How many terms, factors and names one formula may have.
+/// How many pieces one formula may have: names, numbers, signs, brackets.
 pub const LONGEST: usize = 500;
 
 /// Reads an expression, such as `mA*(g - a)`.
@@ -189,7 +189,7 @@ impl Parser {
         if self.depth == DEEPEST {
             return Err(FormulaError::new(
                 self.peek().span,
-                format!("brackets nest deeper than {DEEPEST}"),
+                format!("this formula nests deeper than {DEEPEST}"),
             )
             .help("name parts of the formula under [derived]"));
         }

@@ -97,7 +97,7 @@ fn what_is_not_a_formula_is_refused_with_its_place() {
         ("a & b", (2, 3), "no meaning"),
         ("1.2.3", (0, 5), "not a number"),
         ("a and b", (2, 5), "operator"),
-        (&deep, (65, 66), "nest deeper"),
+        (&deep, (65, 66), "nests deeper"),
         (&endless, (0, 20_001), "pieces"),
         (&long, (0, 9_999), "pieces"),
     ] {
@@ -179,9 +179,6 @@ impl Names for Board {
         };
         Unit::parse(unit).ok().map(|unit| unit.dimension())
     }
-    fn known(&self) -> Vec<&str> {
-        vec!["m", "M", "a", "g", "T", "R", "h", "v", "theta", "mu"]
-    }
 }
 
 #[test]
@@ -214,15 +211,10 @@ fn like_is_added_to_like() {
         ("theta^h = 1", "an exponent is a plain number"),
         ("T = [3.0 kg]", "mass"),
         ("atan2(h, T) = 0", "compared"),
-        ("thetta*g = a", "did you mean `theta`"),
     ] {
         let tree = equation(bad).unwrap();
         let errors = check::check_equation(&tree, &Board).unwrap_err();
-        let shown = format!(
-            "{} {}",
-            errors[0].message,
-            errors[0].help.clone().unwrap_or_default()
-        );
+        let shown = &errors[0].message;
         assert!(shown.contains(words), "{bad}: {shown}");
     }
     let two = equation("(T + a)*(m + h) = 0").unwrap();

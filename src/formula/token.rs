@@ -67,7 +67,10 @@ fn continues_name(letter: char) -> bool {
     letter.is_alphabetic() || letter.is_ascii_digit() || letter == '_'
 }
 
-/// Splits `text`; the errors, all of them, where it cannot be split.
+/// Splits `text`.
+///
+/// # Errors
+/// Everything in it that is no piece of a formula.
 pub fn tokens(text: &str) -> Result<Vec<Token>, Vec<FormulaError>> {
     let mut found = Vec::new();
     let mut errors = Vec::new();

@@ -2,6 +2,8 @@
 //!
 //! They keep the spans of their text, so that whatever is found later can be shown in place.
 
+use std::cmp::Ordering;
+
 use crate::diagnostic::Span;
 use crate::quantity::{Numeral, Quantity};
 
@@ -63,7 +65,7 @@ impl Operator {
 
 /// The functions a formula may use.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-#[allow(
+#[expect(
     missing_docs,
     reason = "each is the mathematical function of that name"
 )]
@@ -151,8 +153,22 @@ pub enum Comparison {
     NotEqual,
 }
 
+impl Comparison {
+    /// Whether it holds where left and right are in this order.
+    pub fn holds(self, order: Ordering) -> bool {
+        match self {
+            Self::Less => order.is_lt(),
+            Self::LessOrEqual => order.is_le(),
+            Self::Greater => order.is_gt(),
+            Self::GreaterOrEqual => order.is_ge(),
+            Self::Equal => order.is_eq(),
+            Self::NotEqual => order.is_ne(),
+        }
+    }
+}
+
 /// A condition on quantities.
-#[allow(
+#[expect(
     clippy::large_enum_variant,
     reason = "a few of them an assignment, made once"
 )]

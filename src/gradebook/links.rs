@@ -9,7 +9,7 @@ use std::io::Cursor;
 
 use crate::diagnostic::{Diagnostic, Findings, Place};
 use crate::table::{Declared, Looks, Row, Table};
-use crate::text::excerpt;
+use crate::text::{QUOTED, excerpt};
 
 use super::fill::Links;
 use super::marks::{self, push_cells};
@@ -24,8 +24,6 @@ pub const HEADING: [&str; 3] = ["class", "student", "gradebook_id"];
 /// How a link is confirmed on the command line.
 pub const HOW: &str =
     "write --link ID=CELL: the id on the roster, then what stands in the gradebook";
-
-const QUOTED: usize = 40;
 
 /// One link.
 #[derive(Clone, Debug, PartialEq, Eq)]

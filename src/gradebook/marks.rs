@@ -11,19 +11,10 @@
 
 use rust_decimal::Decimal;
 
+use crate::headings::{AFTER_PARTS, BEFORE_PARTS};
 use crate::marking::{PartMark, Status};
 
 use super::spreadsheet::{DISARMED, starts_formula};
-
-const BEFORE_PARTS: [&str; 4] = ["student", "name", "section", "status"];
-const AFTER_PARTS: [&str; 6] = [
-    "paper_cost",
-    "late",
-    "adjusted",
-    "total",
-    "out_of",
-    "feedback",
-];
 
 /// One student's row. `None` leaves the cell empty.
 #[derive(Clone, Copy, Debug, PartialEq)]

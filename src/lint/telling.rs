@@ -9,6 +9,7 @@ use crate::diagnosis::{Mistake, Mistakes};
 use crate::diagnostic::Diagnostic;
 use crate::formula::tape::SlotSet;
 use crate::plan::Way;
+use crate::quantity::NOISE;
 
 use super::pass::Pass;
 use super::threshold::{CLEAR, CLEAR_IN_WORDS, UNTOLD};
@@ -19,9 +20,6 @@ const KEYS: usize = 24;
 
 /// Mistakes told of one problem; the rest is counted.
 const TOLD: usize = 2;
-
-/// Numbers that differ by no more than this share are one.
-const SAME: f64 = 1e-9;
 
 pub(super) fn check(
     view: &View<'_>,
@@ -56,7 +54,7 @@ pub(super) fn check(
                     let off = end.map_or(f64::INFINITY, |end| {
                         (asks.counted(end) - asks.counted(key)).abs()
                     });
-                    is_news |= off > SAME * key.abs();
+                    is_news |= off > NOISE * key.abs();
                     off <= CLEAR * width
                 })
             });

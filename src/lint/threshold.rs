@@ -58,4 +58,4 @@ pub const GUESS: f64 = 0.30;
 pub const UNTOLD: f64 = 1.0;
 
 /// Without a declared tolerance the rounding allowance is held against its own cap.
-pub const CAP: f64 = 0.02;
+pub const CAP: f64 = crate::marking::window::ALLOWANCE;

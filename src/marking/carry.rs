@@ -9,18 +9,16 @@
 use arrayvec::ArrayVec;
 
 use crate::plan::Problem;
+use crate::quantity::NOISE;
 
 use super::Verdict;
+use super::answer::{Answer, Candidate};
 use super::constant::Constant;
-use super::part::{Answer, Candidate};
 use super::window::Stated;
-
-/// Keys that differ by less than this share are the same: both come from the same equations.
-const SAME_KEY: f64 = 1e-9;
 
 /// Which way wrong answers point where only their sizes are asked for.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) enum Way {
+pub(super) enum Pointing {
     /// As they are written.
     Written,
     /// The other way.
@@ -65,7 +63,7 @@ impl Carried {
         answers: &[Answer<'_>],
         misread: Option<&[f64]>,
         constant: Option<&Constant>,
-        way: Way,
+        way: Pointing,
     ) -> Carry {
         let mut carry: Carry = (0..problem.slots()).map(|_| Self::default()).collect();
         for answer in answers {
@@ -79,7 +77,7 @@ impl Carried {
         answer: &Answer<'_>,
         misread: Option<&[f64]>,
         constant: Option<&Constant>,
-        way: Way,
+        way: Pointing,
     ) -> Self {
         let taken = answer.outcome.as_ref();
         let is_right = answer.is_right();
@@ -107,10 +105,10 @@ impl Carried {
             if is_right && !answer.candidates[first].unit.is_fault() {
                 continue;
             }
-            if way == Way::Written || is_wrong_sign || !turns(answer) {
+            if way == Pointing::Written || is_wrong_sign || !turns(answer) {
                 carried.add(stated, false);
             }
-            if way == Way::Turned && turns(answer) || is_wrong_sign {
+            if way == Pointing::Turned && turns(answer) || is_wrong_sign {
                 carried.add(stated.negated(), false);
             }
         }
@@ -148,8 +146,7 @@ impl Carried {
     /// Whether this value is right where the key is `key`.
     pub(super) fn is_right(&self, stated: Stated, key: f64) -> bool {
         let is_right = |at: usize| self.right >> at & 1 == 1;
-        (self.right_by - key).abs() <= SAME_KEY * key.abs()
-            && self.place(stated).is_some_and(is_right)
+        (self.right_by - key).abs() <= NOISE * key.abs() && self.place(stated).is_some_and(is_right)
     }
 
     fn place(&self, stated: Stated) -> Option<usize> {

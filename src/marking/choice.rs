@@ -12,8 +12,8 @@ use crate::formula::condition::Judge;
 use crate::formula::tape::SlotSet;
 use crate::plan::Problem;
 
+use super::answer::Outcome;
 use super::carry::Carry;
-use super::part::Outcome;
 use super::{Reason, Verdict, possible};
 
 /// The one option whose condition holds; nothing where none or several do.
@@ -29,7 +29,7 @@ pub fn holding(judges: &[Judge], slots: &[f64]) -> Option<usize> {
 }
 
 /// What a choice is judged by.
-pub(super) struct Ground<'a> {
+pub(super) struct ChoiceGround<'a> {
     pub(super) problem: &'a Problem,
     pub(super) key: &'a [f64],
     /// The key on misread numbers, or the key.
@@ -37,7 +37,7 @@ pub(super) struct Ground<'a> {
     pub(super) carry: &'a Carry,
 }
 
-impl Ground<'_> {
+impl ChoiceGround<'_> {
     /// Judges the word that was chosen.
     pub(super) fn judge(&self, options: &ChoicePart, judges: &[Judge], stated: Choice) -> Outcome {
         debug_assert_eq!(options.options.len(), judges.len());

@@ -6,7 +6,7 @@
 use crate::formula::tape::SlotSet;
 use crate::plan::Problem;
 
-use super::part::{Answer, Outcome};
+use super::answer::{Answer, Outcome};
 use super::right;
 
 /// Whether some answer was found to follow from the one in `slot`.

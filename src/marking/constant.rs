@@ -10,7 +10,7 @@ use crate::plan::Problem;
 use crate::quantity::Quantity;
 
 use super::ProblemKey;
-use super::part::Answer;
+use super::answer::Answer;
 use super::right;
 use super::window::{Fit, Window};
 

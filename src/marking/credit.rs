@@ -7,9 +7,9 @@ use rust_decimal::Decimal;
 
 use crate::formula::tape::SlotSet;
 
+use super::answer::{Answer, Outcome};
 use super::follow::Trail;
 use super::judged::Basis;
-use super::part::{Answer, Outcome};
 use super::{Reason, Verdict};
 
 /// What follows but earns nothing: the place of the answer, and what is said of it if nothing else

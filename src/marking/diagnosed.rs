@@ -24,9 +24,7 @@ pub struct Diagnosed {
 
 /// The share that the scheme gives for a mistake found in part `at` of the paper.
 pub fn share(plan: &Plan, at: usize) -> Decimal {
-    let place = &plan.parts[at];
-    let part = &plan.sheet.problems[place.problem].parts[place.part];
-    part.rules.diagnosed_share
+    plan.part(at).rules.diagnosed_share
 }
 
 /// Gives wrong answers their share.

@@ -8,12 +8,12 @@ use crate::formula::tape::SlotSet;
 use crate::plan::{Plan, Problem, Road, Way};
 use crate::quantity::Numeral;
 
+use super::answer::{Answer, Outcome};
 use super::carry::Carry;
 use super::follow::{Ground, rounded_to};
 use super::number::Number;
-use super::part::{Answer, Outcome};
 use super::window::Stated;
-use super::{Key, Marker, Paper, ProblemKey, Reason, Verdict};
+use super::{Key, Marker, Paper, Reason, Verdict};
 
 /// The answers to one problem, and what they were worked out from.
 pub struct Evidence<'p> {
@@ -267,20 +267,4 @@ impl Evidence<'_> {
 fn follows(outcome: &Outcome) -> bool {
     let follows = |reason: &Reason| matches!(reason, Reason::FollowedFrom { .. });
     outcome.reasons.iter().any(follows)
-}
-
-/// Solves a problem for other givens, next to the key; nothing where they leave no single key.
-pub fn resolved(problem: &Problem, key: &ProblemKey, given: usize, value: f64) -> Option<Vec<f64>> {
-    let mut slots = key.slots.clone();
-    slots[given] = value;
-    let (blocks, since) = (&problem.key.blocks, SlotSet::of(given));
-    if !problem
-        .solver
-        .solve_next_to(blocks, &mut slots, since, problem.equations)
-    {
-        slots.copy_from_slice(&key.slots);
-        slots[given] = value;
-        problem.solve(&mut slots).ok()?;
-    }
-    Some(slots)
 }

@@ -8,11 +8,11 @@
 use arrayvec::ArrayVec;
 
 use crate::formula::tape::SlotSet;
-use crate::plan::{LONGEST, MOST_INPUTS, Problem, Road};
+use crate::plan::{LONGEST_ROAD, MOST_INPUTS, Problem, Road};
 use crate::quantity::Tie;
 
+use super::answer::Answer;
 use super::carry::Carry;
-use super::part::Answer;
 use super::window::{Fit, Stated, Window, half_unit_of};
 use super::{Reason, possible};
 
@@ -51,6 +51,16 @@ impl Trail {
             (false, Some(_)) => 2,
         }
     }
+}
+
+/// A road as it is gone from certain numbers.
+#[derive(Clone, Copy)]
+pub(super) struct Walk<'a> {
+    /// Its index among the roads tried.
+    pub(super) index: usize,
+    pub(super) road: &'a Road,
+    /// The number for each answer it starts from.
+    pub(super) inputs: &'a [(usize, Stated)],
 }
 
 /// Where an answer is judged from.
@@ -92,12 +102,22 @@ impl Ground<'_> {
                 continue;
             }
             self.combinations(road, |inputs| {
-                let trail = self.as_written(answer, index, road, inputs, scratch);
+                let walk = Walk {
+                    index,
+                    road,
+                    inputs,
+                };
+                let trail = self.as_written(answer, walk, scratch);
                 best = better(best, trail);
             });
             if best.is_none_or(|best| best.rank() > u8::from(!may_be_right)) {
                 self.combinations(road, |inputs| {
-                    let trail = self.rounded_again(answer, index, road, inputs, scratch);
+                    let walk = Walk {
+                        index,
+                        road,
+                        inputs,
+                    };
+                    let trail = self.rounded_again(answer, walk, scratch);
                     best = better(best, trail);
                 });
             }
@@ -157,11 +177,10 @@ impl Ground<'_> {
     pub(super) fn as_written(
         &self,
         answer: &Answer<'_>,
-        index: usize,
-        road: &Road,
-        inputs: &[(usize, Stated)],
+        walk: Walk<'_>,
         scratch: &mut Vec<f64>,
     ) -> Option<Trail> {
+        let Walk { road, inputs, .. } = walk;
         let near = answer.candidates.first()?.stated.value;
         let values = || inputs.iter().map(|(slot, stated)| (*slot, stated.value));
         let end = self.end(road, values(), None, near, scratch)?;
@@ -186,22 +205,20 @@ impl Ground<'_> {
             window.allowance = self.allowance(answer, road, inputs, end, scratch);
             found = answer.fit(&window, end);
         }
-        let (candidate, fit) = found?;
+        let found = found?;
         // The allowance moved the slots: put the road's own values back before judging them.
         self.end(road, values(), None, near, scratch)?;
-        let found = (candidate, fit);
-        Some(self.trail(answer, index, road, inputs, None, found, end, scratch))
+        Some(self.trail(answer, walk, None, found, end, scratch))
     }
 
     /// Entries rounded to fewer figures than written, from as many as possible down to two.
     pub(super) fn rounded_again(
         &self,
         answer: &Answer<'_>,
-        index: usize,
-        road: &Road,
-        inputs: &[(usize, Stated)],
+        walk: Walk<'_>,
         scratch: &mut Vec<f64>,
     ) -> Option<Trail> {
+        let Walk { road, inputs, .. } = walk;
         let near = answer.candidates.first()?.stated.value;
         let most = inputs
             .iter()
@@ -229,16 +246,7 @@ impl Ground<'_> {
                     continue;
                 };
                 if let Some(found) = answer.fit(&window, end) {
-                    return Some(self.trail(
-                        answer,
-                        index,
-                        road,
-                        inputs,
-                        Some(figures),
-                        found,
-                        end,
-                        scratch,
-                    ));
+                    return Some(self.trail(answer, walk, Some(figures), found, end, scratch));
                 }
             }
         }
@@ -256,7 +264,7 @@ impl Ground<'_> {
     ) -> f64 {
         // The unknowns on the way, as the road gave them.
         let figures = answer.asked.carried(answer.figures());
-        let hidden: ArrayVec<(usize, f64), LONGEST> = road
+        let hidden: ArrayVec<(usize, f64), LONGEST_ROAD> = road
             .hidden
             .iter()
             .map(|slot| {
@@ -302,18 +310,20 @@ impl Ground<'_> {
     }
 
     /// Judges what a trail rests on and leads to. `scratch` holds the values on the road.
-    #[allow(clippy::too_many_arguments, reason = "the facts of one trail")]
     fn trail(
         &self,
         answer: &Answer<'_>,
-        index: usize,
-        road: &Road,
-        inputs: &[(usize, Stated)],
+        walk: Walk<'_>,
         rounded_to: Option<u8>,
         (candidate, fit): (usize, Fit),
         end: f64,
         scratch: &[f64],
     ) -> Trail {
+        let Walk {
+            index,
+            road,
+            inputs,
+        } = walk;
         let on_the_way = road.inputs.or(road.hidden).or(SlotSet::of(road.target));
         let zero = |slot: usize| scratch[slot] == 0.0 && self.slots[slot] != 0.0;
         // A zero within the tolerance is as empty as an exact one.
@@ -378,7 +388,7 @@ fn better(known: Option<Trail>, other: Option<Trail>) -> Option<Trail> {
 }
 
 /// The larger effect of moving a value by `half` up or down.
-fn both_ways(half: f64, mut effect: impl FnMut(f64) -> Option<f64>) -> f64 {
+pub(super) fn both_ways(half: f64, mut effect: impl FnMut(f64) -> Option<f64>) -> f64 {
     if half == 0.0 {
         return 0.0;
     }

@@ -11,12 +11,12 @@ use crate::assignment::PartKind;
 use crate::formula::tape::SlotSet;
 use crate::plan::{MOST_ROADS, PartPlan, Problem};
 
-use super::carry::{Carried, Carry, Way, may_turn};
+use super::answer::{Answer, Outcome};
+use super::carry::{Carried, Carry, Pointing, may_turn};
 use super::circle::{is_circular, is_sound, is_used};
 use super::constant::{self, Constant};
 use super::credit::{Withheld, credited, earned, note_independence, take_trail};
 use super::follow::{Ground, Trail};
-use super::part::{Answer, Outcome};
 use super::{Entry, Marker, Paper, ProblemKey, Reason, Verdict, right, sign, slip};
 
 /// The answers to one problem after all tests, and what they were judged by.
@@ -85,7 +85,7 @@ impl<'p> Marker<'p> {
         self.by_key(problem, &key.slots, &mut answers);
         let mut carry = Carry::new();
         if answers.iter().any(|a| a.is_open() || a.is_cut_off()) {
-            carry = Carried::all(problem, &answers, None, None, Way::Written);
+            carry = Carried::all(problem, &answers, None, None, Pointing::Written);
             self.rounded_on_the_way(problem, key, &mut carry, &mut answers);
         }
         let (misread, misread_fails) = match misread_key(problem, at, key, paper) {
@@ -151,11 +151,11 @@ impl<'p> Marker<'p> {
         }
         let grounds = grounds(key, right_by.0, right_by.1);
         let mut other = may_turn(answers).then(|| answers.clone());
-        *carry = Carried::all(problem, answers, right_by.0, right_by.1, Way::Written);
+        *carry = Carried::all(problem, answers, right_by.0, right_by.1, Pointing::Written);
         let mut withheld = self.follow(problem, &grounds, right_by, carry, answers);
         // Wrong sizes point the way from which more follows, as written if both are alike.
         if let Some(other) = &mut other {
-            let mut turned = Carried::all(problem, other, right_by.0, right_by.1, Way::Turned);
+            let mut turned = Carried::all(problem, other, right_by.0, right_by.1, Pointing::Turned);
             let found = self.follow(problem, &grounds, right_by, &mut turned, other);
             if (credited(other), found.len()) > (credited(answers), withheld.len()) {
                 (*carry, withheld) = (turned, found);
@@ -207,7 +207,8 @@ impl<'p> Marker<'p> {
             let trail = trail.filter(|trail| trail.all_right);
             if trail.is_some() {
                 take_trail(answers, at, trail, 0, Basis::Given);
-                carry[answers[at].plan.slot] = Carried::of(&answers[at], None, None, Way::Written);
+                carry[answers[at].plan.slot] =
+                    Carried::of(&answers[at], None, None, Pointing::Written);
             }
         }
     }
@@ -266,7 +267,7 @@ impl<'p> Marker<'p> {
                     withheld.extend(take_trail(answers, at, trail, 0, basis));
                     let here = &mut carry[answers[at].plan.slot];
                     if answers[at].is_right() {
-                        *here = Carried::of(&answers[at], misread, constant, Way::Written);
+                        *here = Carried::of(&answers[at], misread, constant, Pointing::Written);
                     } else if let Some(end) = end.filter(|_| answers[at].is_credited()) {
                         here.point(end);
                     }

@@ -3,7 +3,8 @@
 //! In: the plan and the values drawn for one student. Out: all slots of every problem filled.
 //! Refused: a draw that has no single key.
 
-use crate::plan::{KeyError, Plan};
+use crate::formula::tape::SlotSet;
+use crate::plan::{KeyError, Plan, Problem};
 use crate::quantity::Quantity;
 
 /// The key of one paper.
@@ -47,4 +48,20 @@ impl Key {
         }
         Ok(())
     }
+}
+
+/// Solves a problem for other givens, next to the key; nothing where they leave no single key.
+pub fn resolved(problem: &Problem, key: &ProblemKey, given: usize, value: f64) -> Option<Vec<f64>> {
+    let mut slots = key.slots.clone();
+    slots[given] = value;
+    let (blocks, since) = (&problem.key.blocks, SlotSet::of(given));
+    if !problem
+        .solver
+        .solve_next_to(blocks, &mut slots, since, problem.equations)
+    {
+        slots.copy_from_slice(&key.slots);
+        slots[given] = value;
+        problem.solve(&mut slots).ok()?;
+    }
+    Some(slots)
 }

@@ -10,7 +10,15 @@
 //! `follow` (the student's own earlier answers), `slip` (foreseen wrong ways); `choice` is for
 //! parts answered by a word. `unit` and `figures` are judged apart from the value, `window` says
 //! what "equal" means, `points` turns verdicts into points.
+//!
+//! `marker` runs them all. `key` solves the student's own key; `answer` is one under judgement,
+//! `judged` puts those of one problem through the tests, `settle` closes each, `sum` adds up the paper.
+//! For `follow`, `carry` holds the numbers that may be carried on, `circle` keeps an answer from
+//! resting on itself, `possible` says what nature allows, `credit` settles what follows. `number`
+//! tells how likely a number fits by luck. `evidence` hands on the faulty answers, `explanation` is
+//! what a diagnosis says of them, `diagnosed` gives points for it; `trace` goes over a judgement again.
 
+mod answer;
 mod carry;
 pub mod choice;
 mod circle;
@@ -23,9 +31,8 @@ pub mod figures;
 mod follow;
 mod judged;
 mod key;
+mod marker;
 mod number;
-mod paper;
-mod part;
 pub mod points;
 mod possible;
 mod right;
@@ -49,11 +56,11 @@ use figures::FiguresVerdict;
 use unit::UnitVerdict;
 
 pub use diagnosed::{Diagnosed, share as diagnosed_share};
-pub use evidence::{Evidence, Read, resolved};
+pub use evidence::{Evidence, Read};
 pub use explanation::{Explanation, Kind, Strength};
-pub use key::{Key, ProblemKey};
+pub use key::{Key, ProblemKey, resolved};
+pub use marker::Marker;
 pub use number::Number;
-pub use paper::Marker;
 pub use trace::{By, Test, Trace};
 
 /// What the teacher has before them: one student's paper.

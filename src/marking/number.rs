@@ -7,19 +7,14 @@
 
 use crate::formula::tape::{SlotSet, Tape};
 use crate::plan::{Road, Way};
+use crate::quantity::NOISE;
 
+use super::answer::Answer;
 use super::follow::Ground;
-use super::part::Answer;
-use super::window::{Fit, Stated, Window, half_unit_of};
+use super::window::{ALLOWANCE, Fit, Stated, Window, half_unit_of};
 
 /// The half-width of the density of wrong answers, in the logarithm of their ratio to the key.
 const SPREAD: f64 = 0.25;
-
-/// Numbers that differ by no more than this share are one.
-pub(super) const SAME: f64 = 1e-9;
-
-/// The most that rounding on the way counts for in a chance, as a share of the number.
-const WIDEST: f64 = 0.02;
 
 /// A number that a way leads to, in SI units.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -33,7 +28,7 @@ pub struct Number {
 impl Number {
     /// Whether both have one value.
     pub fn is(&self, other: &Self) -> bool {
-        (self.value - other.value).abs() <= SAME * other.value.abs()
+        (self.value - other.value).abs() <= NOISE * other.value.abs()
     }
 
     /// What is taken for it: rounding at the figures written, and on the way.
@@ -53,14 +48,14 @@ impl Number {
     pub(super) fn chance(&self, stated: Stated, key: f64) -> f64 {
         let size = self.value.abs();
         // A density around the key says nothing of zero, nor of what is zero but for noise.
-        if size <= SAME * key.abs() || key == 0.0 || !size.is_finite() {
+        if size <= NOISE * key.abs() || key == 0.0 || !size.is_finite() {
             return 0.0;
         }
         // A number of that size would have been written with as many figures as this one.
         let half = stated.figures().map_or(stated.half, |figures| {
             half_unit_of(size, figures, stated.size)
         });
-        let width = half + self.allowance.min(WIDEST * size);
+        let width = half + self.allowance.min(ALLOWANCE * size);
         let off = libm::log(size / key.abs()) / SPREAD;
         let density = 1.0 / (SPREAD * std::f64::consts::PI * (1.0 + off * off));
         2.0 * width / size * density

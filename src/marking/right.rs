@@ -10,9 +10,11 @@ use rust_decimal::Decimal;
 use crate::assignment::{Leniency, Sign};
 use crate::formula::tape::SlotSet;
 use crate::plan::{Problem, Road};
+use crate::quantity::NOISE;
 
-use super::part::{Answer, Candidate, Outcome};
-use super::window::{Fit, How, NOISE, Window, beside, half_unit_of};
+use super::answer::{Answer, Candidate, Outcome};
+use super::follow::both_ways;
+use super::window::{Fit, How, Window, beside, half_unit_of};
 use super::{Reason, Verdict};
 
 /// Judges an answer by its key. `written` holds the slots of earlier answers that stand on the
@@ -75,7 +77,12 @@ pub(super) fn allowance(
         .iter()
         .map(|hidden| {
             let half = half_unit_of(slots[hidden], figures, problem.sizes[hidden]);
-            moved(problem, road, slots, scratch, hidden, half, key)
+            both_ways(half, |by| {
+                scratch.clear();
+                scratch.extend_from_slice(slots);
+                let end = road.value(&problem.solver, scratch, Some((hidden, by)), key)?;
+                Some((end - key).abs())
+            })
         })
         .sum()
 }
@@ -107,24 +114,6 @@ pub(super) fn is_by_rounding(
             widest.allowance = allowance(answer, problem, slots, none, road, scratch);
             fits(&widest)
         })
-}
-
-/// How far the end of a road moves when an unknown on it is off by half a unit, either way.
-fn moved(
-    problem: &Problem,
-    road: &Road,
-    slots: &[f64],
-    scratch: &mut Vec<f64>,
-    hidden: usize,
-    half: f64,
-    value: f64,
-) -> f64 {
-    [half, -half].into_iter().fold(0.0, |most: f64, by| {
-        scratch.clear();
-        scratch.extend_from_slice(slots);
-        let end = road.value(&problem.solver, scratch, Some((hidden, by)), value);
-        end.map_or(most, |end| most.max((end - value).abs()))
-    })
 }
 
 /// The window of the key without any allowance.

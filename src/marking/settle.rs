@@ -6,8 +6,8 @@ use rust_decimal::Decimal;
 
 use crate::answer::{Reading, Value};
 
+use super::answer::{Answer, Outcome};
 use super::figures::{self, FiguresVerdict};
-use super::part::{Answer, Outcome};
 use super::unit::UnitVerdict;
 use super::{Entry, Reason, Verdict, right};
 
@@ -40,7 +40,6 @@ impl Found {
     }
 }
 
-/// Closes the judgement of an answer: unit and figures of the number that was taken.
 pub(super) fn answer(answer: Answer<'_>, entry: Option<&Entry>) -> Found {
     let charges_truncation = right::charges_truncation(&answer);
     let outcome = match answer.outcome {

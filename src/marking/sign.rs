@@ -6,7 +6,7 @@
 
 use crate::assignment::Sign;
 
-use super::part::{Answer, Outcome};
+use super::answer::{Answer, Outcome};
 use super::right;
 use super::{Reason, Verdict};
 

@@ -7,9 +7,11 @@
 
 use rust_decimal::Decimal;
 
+use crate::quantity::NOISE;
+
+use super::answer::{Answer, Outcome};
 use super::follow::Ground;
-use super::number::{Number, SAME};
-use super::part::{Answer, Outcome};
+use super::number::Number;
 use super::window::Fit;
 use super::{Reason, Verdict};
 
@@ -82,7 +84,7 @@ fn luck(answer: &Answer<'_>, values: &[Value], candidate: usize) -> f64 {
     let mut sum = 0.0;
     for Value { number, .. } in values {
         let size = number.value.abs();
-        if different.iter().any(|d| (d - size).abs() <= SAME * size) {
+        if different.iter().any(|d| (d - size).abs() <= NOISE * size) {
             continue;
         }
         different.push(size);

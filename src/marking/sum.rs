@@ -9,8 +9,8 @@ use rust_decimal::Decimal;
 use crate::assignment::Part;
 use crate::plan::Plan;
 
+use super::answer::Outcome;
 use super::figures::FiguresVerdict;
-use super::part::Outcome;
 use super::points::{self, Charger, Earned};
 use super::settle::Found;
 use super::unit::UnitVerdict;
@@ -37,10 +37,8 @@ pub(super) fn up(
     let mut look = false;
     let mut parts = Vec::with_capacity(found.len());
     for (at, found) in found.into_iter().enumerate() {
-        let place = &plan.parts[at];
-        let part = &plan.sheet.problems[place.problem].parts[place.part];
         let keyed = paper.working.get(at).copied().flatten();
-        let mark = part_mark(part, found, keyed, &mut charger);
+        let mark = part_mark(plan.part(at), found, keyed, &mut charger);
         open |= mark.is_open();
         look |= mark.look;
         parts.push(mark);

@@ -7,14 +7,11 @@
 use std::f64::consts::TAU;
 
 use crate::assignment::Sign;
-use crate::quantity::{Figures, Numeral, Unit};
-
-/// Equality in floating sums: the share of the value that is noise.
-pub(super) const NOISE: f64 = 1e-9;
+use crate::quantity::{Figures, NOISE, Numeral, Unit};
 
 /// The most a rounding allowance may be, as a share of the value (`2 %`), unless twice the
 /// declared tolerance is more.
-const ALLOWANCE: f64 = 0.02;
+pub const ALLOWANCE: f64 = 0.02;
 
 /// A number as it stands on the paper, read in some unit.
 #[derive(Clone, Copy, Debug, PartialEq)]

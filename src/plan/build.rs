@@ -6,7 +6,7 @@
 use crate::assignment::{Assignment, Sheet};
 use crate::diagnostic::{Diagnostic, Place, Span};
 use crate::formula::solve::{Range, Solver};
-use crate::formula::tape::{Meaning, Measure, SLOTS, SlotSet, Tape, TooLong};
+use crate::formula::tape::{Meaning, Measure, SlotSet, Tape, TooLong};
 
 use super::meaning::meaning;
 use super::{PaperPart, Plan, Problem};
@@ -89,14 +89,6 @@ impl<'a> Builder<'a> {
     pub(super) fn new(assignment: &'a Assignment) -> Result<Self, Diagnostic> {
         let givens = assignment.givens.len();
         let slots = givens + assignment.unknowns.len();
-        if slots > SLOTS {
-            let message = format!("{slots} givens and unknowns, at most {SLOTS} are taken");
-            return Err(Diagnostic::error(
-                &assignment.source.name,
-                Place::File,
-                message,
-            ));
-        }
         let units = assignment.givens.iter().map(|given| given.unit);
         let units: Vec<_> = units
             .chain(assignment.unknowns.iter().map(|unknown| unknown.unit))

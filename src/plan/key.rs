@@ -5,6 +5,7 @@
 
 use crate::formula::solve::{Solver, Trouble, Why};
 use crate::formula::tape::SLOTS;
+use crate::quantity::NOISE;
 
 use super::{PartPlan, Problem};
 
@@ -80,7 +81,9 @@ impl Problem {
                     kept[..count].copy_from_slice(solution);
                 } else {
                     let slot = (self.givens..count)
-                        .find(|&slot| (kept[slot] - solution[slot]).abs() > 1e-9 * kept[slot].abs())
+                        .find(|&slot| {
+                            (kept[slot] - solution[slot]).abs() > NOISE * kept[slot].abs()
+                        })
                         .unwrap_or(self.givens);
                     let (_, values) = differs.get_or_insert_with(|| (slot, vec![kept[slot]]));
                     values.push(solution[slot]);

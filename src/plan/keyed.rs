@@ -20,10 +20,9 @@ impl Builder<'_> {
         let all: Vec<usize> = (0..self.assignment.equations.len()).collect();
         let Some(first_draw) = draws.first() else {
             let message = "no draw of the givens to try the equations on";
-            return Err(vec![Diagnostic::error(
-                &self.assignment.source.name,
-                Place::File,
-                message,
+            let file = &self.assignment.source.name;
+            return Err(vec![Diagnostic::error(file, Place::File, message).help(
+                "widen the ranges under [given], or ask for less under [require]",
             )]);
         };
         let mut first_error = None;

@@ -32,11 +32,4 @@ impl Names for Assignment {
             }
         }
     }
-
-    fn known(&self) -> Vec<&str> {
-        let givens = self.givens.iter().map(|given| given.name.as_str());
-        let unknowns = self.unknowns.iter().map(|unknown| unknown.name.as_str());
-        let derived = self.derived.iter().map(|derived| derived.name.as_str());
-        givens.chain(unknowns).chain(derived).collect()
-    }
 }

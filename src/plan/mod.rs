@@ -22,7 +22,7 @@ mod told;
 
 use rust_decimal::Decimal;
 
-use crate::assignment::{AnswerPart, Assignment, PartKind, Sheet};
+use crate::assignment::{AnswerPart, Assignment, Part, PartKind, Sheet};
 use crate::formula::condition::Judge;
 use crate::formula::order::Order;
 use crate::formula::solve::Solver;
@@ -32,7 +32,7 @@ pub use build::prepare;
 pub use key::KeyError;
 pub use meaning::meaning;
 pub use replaced::{Put, Replacer};
-pub(crate) use road::LONGEST;
+pub(crate) use road::LONGEST_ROAD;
 pub use road::{MOST_INPUTS, MOST_ROADS, Road};
 pub use slip::{SlipPlan, Way};
 pub use told::key_diagnostic;
@@ -70,10 +70,14 @@ impl Plan {
         &self.sheet.problems[self.parts[at].problem]
     }
 
+    /// Part `at` of the paper as the file has it.
+    pub fn part(&self, at: usize) -> &Part {
+        &self.assignment(at).parts[self.parts[at].part]
+    }
+
     /// Whether part `at` of the paper is judged by eye alone, so that no answer is keyed for it.
     pub fn is_by_eye(&self, at: usize) -> bool {
-        let part = &self.assignment(at).parts[self.parts[at].part];
-        matches!(part.kind, PartKind::Eye(_))
+        matches!(self.part(at).kind, PartKind::Eye(_))
     }
 }
 

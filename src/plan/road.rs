@@ -10,6 +10,7 @@ use std::collections::BTreeSet;
 use crate::formula::order::{Block, Order};
 use crate::formula::solve::Solver;
 use crate::formula::tape::{SLOTS, SlotSet};
+use crate::quantity::NOISE;
 
 /// How many roads of a part count.
 pub const MOST_ROADS: usize = 4;
@@ -18,7 +19,7 @@ pub const MOST_ROADS: usize = 4;
 const MOST_SETS: usize = 20_000;
 
 /// How many equations a road may have.
-pub(crate) const LONGEST: usize = 10;
+pub(crate) const LONGEST_ROAD: usize = 10;
 
 /// How many answers of other parts a road may start from.
 pub const MOST_INPUTS: usize = 16;
@@ -170,7 +171,7 @@ pub(super) fn search(wanted: &Wanted<'_>) -> Found {
             if open.len() == set.len() {
                 found.roads.extend(road(wanted, set, open));
             } else if open.len() > set.len() {
-                if set.len() == LONGEST {
+                if set.len() == LONGEST_ROAD {
                     found.cut_short = true;
                     continue;
                 }
@@ -298,7 +299,7 @@ fn signature(solver: &Solver, road: &Road, keys: &[Vec<f64>]) -> Vec<Option<f64>
 
 fn same(left: &[Option<f64>], right: &[Option<f64>]) -> bool {
     let near = |(l, r): (&Option<f64>, &Option<f64>)| match (l, r) {
-        (Some(l), Some(r)) => (l - r).abs() <= 1e-9 * l.abs().max(r.abs()),
+        (Some(l), Some(r)) => (l - r).abs() <= NOISE * l.abs().max(r.abs()),
         (None, None) => true,
         _ => false,
     };

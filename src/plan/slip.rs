@@ -1,9 +1,4 @@
-//! Prepares the foreseen slips of a part.
-//!
-//! In: slips as the file has them. Out: for replaced equations the roads that run through one of
-//! them, from the givens alone and from earlier answers; for another quantity its tape. A slip
-//! whose dimensions do not fit is reckoned with the numbers as printed on the paper, since that
-//! is how it is made; one whose dimensions fit is reckoned in SI units like everything else.
+//! What a foreseen slip is once prepared: its way and its share. `part` and `replaced` prepare them.
 
 use rust_decimal::Decimal;
 

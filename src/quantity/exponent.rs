@@ -140,7 +140,18 @@ pub(crate) fn superscript(value: i32) -> ArrayString<36> {
 }
 
 /// The raised digits 0 to 9.
-pub(crate) const SUPERSCRIPTS: [char; 10] = ['⁰', '¹', '²', '³', '⁴', '⁵', '⁶', '⁷', '⁸', '⁹'];
+const SUPERSCRIPTS: [char; 10] = ['⁰', '¹', '²', '³', '⁴', '⁵', '⁶', '⁷', '⁸', '⁹'];
+
+/// What a raised digit stands for.
+pub(crate) fn raised_digit(c: char) -> Option<i32> {
+    let digit = SUPERSCRIPTS.iter().position(|&digit| digit == c);
+    digit.map(|digit| digit as i32)
+}
+
+/// Whether a character is a raised digit or sign.
+pub(crate) fn is_raised(c: char) -> bool {
+    raised_digit(c).is_some() || matches!(c, '⁻' | '⁺')
+}
 
 #[cfg(test)]
 mod tests {

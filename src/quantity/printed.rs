@@ -37,10 +37,7 @@ impl Numeral {
         // Groups are counted from the decimal mark to either side.
         push_groups(&mut out, whole, whole.len() % 3);
         if let Some(decimals) = decimals {
-            out.push(match mark {
-                DecimalMark::Point => '.',
-                DecimalMark::Comma => ',',
-            });
+            out.push(mark.character());
             push_groups(&mut out, decimals, 0);
         }
         if let Some(power) = power.and_then(|power| power.parse().ok()) {

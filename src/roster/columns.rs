@@ -6,10 +6,10 @@
 //! heading or with that of another. The words are in `headings`.
 
 use crate::diagnostic::{Diagnostic, Findings, nearest};
+use crate::headings::{ENTRY, GIVEN, PART, WORKING};
 use crate::table::{Declared, Format, Looks, Row};
-use crate::text::{excerpt, quoted};
+use crate::text::{QUOTED, excerpt, quoted};
 
-use super::fault::QUOTED;
 use super::headings::{Role, has, plain};
 
 /// Headings that the user named, each as it stands in the file, or the places of columns. `None` leaves it to
@@ -316,14 +316,14 @@ impl Search<'_> {
     /// students, which would make a poor roster.
     fn looks_like_answers(&self, unused: &[&str]) -> bool {
         let has = |word: &str| unused.iter().any(|heading| plain(heading) == word);
-        let keyed = |heading: &&str| heading.ends_with(".working") || heading.starts_with("given:");
+        let keyed = |heading: &&str| heading.ends_with(WORKING) || heading.starts_with(GIVEN);
         let used = self.plain.iter().zip(&self.used);
         let used: Vec<&str> = used
             .filter(|(_, used)| **used)
             .map(|(plain, _)| plain.as_str())
             .collect();
         has("handed in")
-            || has("part") && has("entry")
+            || has(PART) && has(ENTRY)
             || unused.iter().any(keyed)
             || used[..] == ["student"]
     }

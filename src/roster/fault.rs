@@ -2,10 +2,7 @@
 
 use crate::diagnostic::{Diagnostic, Place};
 use crate::table::{Format, Row, title};
-use crate::text::{excerpt, quoted};
-
-/// Columns of a terminal that a quoted cell may take in a message.
-pub(super) const QUOTED: usize = 40;
+use crate::text::{QUOTED, excerpt, quoted};
 
 /// Words in the column of ids that stand for no student (common practice, in the languages of the headings).
 const SUMS: [&str; 17] = [

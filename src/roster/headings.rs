@@ -194,7 +194,8 @@ pub fn is_id_heading(heading: &str) -> bool {
     has(Role::Id, &plain) || has(Role::PerhapsId, &plain)
 }
 
-/// Whether a heading is one that a roster has beside the id: name, section, decimal mark.
+/// Whether a heading is one that a roster has beside the id: name, section, decimal mark, print size,
+/// and the columns by which a school's system knows student and class.
 pub fn is_roster_heading(heading: &str) -> bool {
     let plain = plain(heading);
     [

@@ -6,7 +6,7 @@
 
 use super::encoding::Encoding;
 use crate::diagnostic::{Diagnostic, Place};
-use crate::text::excerpt;
+use crate::text::{QUOTED, excerpt};
 
 /// How a file is written, as far as somebody said so.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
@@ -71,7 +71,7 @@ pub fn delimiter(word: &str) -> Result<u8, Diagnostic> {
     named.map(|(byte, ..)| *byte).or(single).ok_or_else(|| {
         let message = format!(
             "expected what separates cells, found '{}'",
-            excerpt(word, 40)
+            excerpt(word, QUOTED)
         );
         Diagnostic::error("--delimiter", Place::File, message)
             .help("write comma, semicolon, tab or bar, or the character itself")

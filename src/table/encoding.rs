@@ -9,10 +9,7 @@ use std::borrow::Cow;
 use encoding_rs::DecoderResult;
 
 use crate::diagnostic::{Diagnostic, Place};
-use crate::text::excerpt;
-
-/// Columns of a terminal that a quoted cell may take in a message.
-const QUOTED: usize = 40;
+use crate::text::{QUOTED, excerpt};
 
 /// An encoding that a file of text may have.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

@@ -4,18 +4,16 @@ use std::io;
 
 use super::declared::{self, Declared};
 use super::encoding::{Encoding, Undecodable};
+use super::guard::LONGEST_ROW_SAID;
 use super::heading::Found;
-use super::sniff::{Text, Unreadable};
+use super::sniff::{LONGEST_DECODED, Text, Unreadable};
 use super::{Format, Row, line};
 use crate::diagnostic::{Diagnostic, Place};
-use crate::text::excerpt;
-
-/// Columns of a terminal that a quoted cell may take in a message.
-const QUOTED: usize = 40;
+use crate::text::{QUOTED, excerpt};
 
 const CLOSE_IT: &str = "close the quote where its cell ends; a quote that belongs to the text is doubled, in a cell in quotes";
 
-pub(super) fn unreadable(file: &str, error: &io::Error) -> Diagnostic {
+pub(crate) fn unreadable(file: &str, error: &io::Error) -> Diagnostic {
     if error.kind() == io::ErrorKind::IsADirectory {
         return Diagnostic::error(file, Place::File, "expected a CSV file, found a folder")
             .help("name a file in it");
@@ -25,6 +23,7 @@ pub(super) fn unreadable(file: &str, error: &io::Error) -> Diagnostic {
         Place::File,
         format!("the file cannot be read: {error}"),
     )
+    .help("see that it is still there, that you may read it, and that no other program holds it")
 }
 
 pub(super) fn no_table(file: &str, reason: &Unreadable) -> Diagnostic {
@@ -90,7 +89,8 @@ pub(super) fn without_mark(file: &str, found: Encoding, declared: &Declared) -> 
 
 pub(super) fn too_long_to_decode(file: &str, encoding: Encoding) -> Diagnostic {
     let message = format!(
-        "more than 256 mebibytes of {}, which is held in memory",
+        "more than {} mebibytes of {}, which is held in memory",
+        LONGEST_DECODED >> 20,
         encoding.name()
     );
     Diagnostic::error(file, Place::File, message).help("save it as 'CSV UTF-8', which is not")
@@ -242,11 +242,12 @@ pub(crate) fn nul(file: &str, place: Place) -> Diagnostic {
 
 pub(super) fn too_long(format: &Format, at: u64, has_breaks: bool) -> Diagnostic {
     if has_breaks {
-        let message =
-            "the row that begins here does not end within a mebibyte: a quote in it is not closed";
+        let message = format!(
+            "the row that begins here does not end within {LONGEST_ROW_SAID}: a quote in it is not closed"
+        );
         Diagnostic::error(&format.file, line(at), message).help(CLOSE_IT)
     } else {
-        let message = "expected a line break within a mebibyte, found none";
+        let message = format!("expected a line break within {LONGEST_ROW_SAID}, found none");
         Diagnostic::error(&format.file, line(at), message)
             .help("this is not a CSV file, or it is damaged: save it again as 'CSV UTF-8'")
     }

@@ -9,6 +9,8 @@ use std::io::{self, Read, Seek, SeekFrom};
 
 /// A row of answers takes a few hundred bytes; a spreadsheet's cell holds 32,767 characters at most.
 pub(super) const LONGEST_ROW: u64 = 1 << 20;
+/// The same in words.
+pub(super) const LONGEST_ROW_SAID: &str = "a mebibyte";
 
 /// Added after the last byte. The NUL is refused anywhere else.
 pub(super) const END: [u8; 2] = *b"\n\0";

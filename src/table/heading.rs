@@ -47,7 +47,7 @@ pub(super) struct Found {
 }
 
 /// A row of the beginning, cut by one of the separators.
-struct Cut {
+struct FirstRow {
     line: u64,
     cells: Vec<String>,
     looks: Looks,
@@ -56,12 +56,12 @@ struct Cut {
 /// A row that may be the heading, of those cut by one separator.
 struct Candidate {
     delimiter: u8,
-    rows: Vec<Cut>,
+    rows: Vec<FirstRow>,
     at: usize,
 }
 
 impl Candidate {
-    fn row(&self) -> &Cut {
+    fn row(&self) -> &FirstRow {
         &self.rows[self.at]
     }
 
@@ -70,7 +70,7 @@ impl Candidate {
     }
 
     /// Another row that could as well be the heading: right below, or anywhere below a doubtful one.
-    fn rival(&self) -> Option<&Cut> {
+    fn rival(&self) -> Option<&FirstRow> {
         let row = self.row();
         let below = match row.looks {
             Looks::No => return None,
@@ -151,8 +151,8 @@ fn best(candidates: &[Candidate]) -> Option<&Candidate> {
 
 /// The first row that looks like a heading. What only perhaps is one counts as the first row, or below
 /// rows with fewer cells in them, as titles are.
-fn likely(rows: &[Cut]) -> Option<usize> {
-    let filled = |row: &Cut| row.cells.iter().filter(|cell| !cell.is_empty()).count();
+fn likely(rows: &[FirstRow]) -> Option<usize> {
+    let filled = |row: &FirstRow| row.cells.iter().filter(|cell| !cell.is_empty()).count();
     let mut most = 0;
     for (at, row) in rows.iter().enumerate() {
         let filled = filled(row);
@@ -171,7 +171,7 @@ fn rows(
     delimiter: u8,
     looks: &dyn Fn(&[&str]) -> Looks,
     until: Option<u64>,
-) -> Vec<Cut> {
+) -> Vec<FirstRow> {
     let dialect = Dialect {
         base: 0,
         encoding: text.encoding,
@@ -192,7 +192,7 @@ fn rows(
         };
         let cells: Vec<String> = row.cells().map(|cell| cell.trim().to_owned()).collect();
         let borrowed: Vec<&str> = cells.iter().map(String::as_str).collect();
-        rows.push(Cut {
+        rows.push(FirstRow {
             line: row.line(),
             looks: looks(&borrowed),
             cells,

@@ -15,24 +15,29 @@ pub mod cells;
 pub mod declared;
 pub mod encoding;
 pub(crate) mod fault;
+mod format;
 mod guard;
 mod heading;
+mod row;
 pub(crate) mod sniff;
 mod source;
 mod strict;
 
 use std::collections::HashMap;
 use std::io::{self, Read, Seek};
-use std::sync::Arc;
 
-use csv::{Position, StringRecord};
+use csv::Position;
 
 use crate::diagnostic::{Diagnostic, Findings, Place};
 pub use declared::Declared;
-use encoding::Encoding;
+pub(crate) use fault::unreadable;
+use format::Dialect;
+pub use format::Format;
 use guard::Guard;
 pub use heading::Looks;
+pub use row::{Row, title};
 use sniff::Text;
+pub(crate) use sniff::ZIP;
 use source::Source;
 
 /// Bytes read at a time when a file is read from front to back.
@@ -40,155 +45,6 @@ pub const IN_ORDER: usize = 1 << 16;
 
 /// Bytes read at a time when rows are sought one by one.
 pub const OUT_OF_ORDER: usize = 1 << 12;
-
-/// How the rows of a file are written.
-#[derive(Clone, Debug)]
-struct Dialect {
-    /// Length of the byte order mark.
-    base: u64,
-    encoding: Encoding,
-    delimiter: u8,
-    /// Lines end in a lone CR.
-    lone_cr: bool,
-    /// The whole text, of a file that is not in UTF-8.
-    decoded: Option<Arc<[u8]>>,
-}
-
-/// What the beginning of a file says about all of it; enough to go on reading it later.
-#[derive(Clone, Debug)]
-pub struct Format {
-    file: String,
-    dialect: Dialect,
-    heading: Vec<String>,
-    heading_line: u64,
-    /// Columns without a heading, which may hold blanks alone.
-    headless: Vec<usize>,
-    /// Columns whose heading an earlier one has, with that one before them.
-    doubled: Vec<[usize; 2]>,
-    /// The title row right above the heading.
-    title: Option<String>,
-    /// Names the options that settle what is open.
-    declared: Declared,
-}
-
-impl Format {
-    fn new(file: &str, dialect: Dialect) -> Self {
-        Self {
-            file: file.to_owned(),
-            dialect,
-            heading: Vec::new(),
-            heading_line: 1,
-            headless: Vec::new(),
-            doubled: Vec::new(),
-            title: None,
-            declared: Declared::default(),
-        }
-    }
-
-    /// The file's name as the user typed it.
-    pub fn file(&self) -> &str {
-        &self.file
-    }
-
-    /// The headings, trimmed; where a column has none, an empty text.
-    pub fn heading(&self) -> &[String] {
-        &self.heading
-    }
-
-    /// The line of the heading, counted from 1.
-    pub fn heading_line(&self) -> u64 {
-        self.heading_line
-    }
-
-    /// Where the heading stands.
-    pub fn heading_place(&self) -> Place {
-        line(self.heading_line)
-    }
-
-    /// The row right above the heading, where title rows stand there: its cells with blanks between them.
-    pub fn title(&self) -> Option<&str> {
-        self.title.as_deref()
-    }
-
-    /// The encoding of the file.
-    pub fn encoding(&self) -> Encoding {
-        self.dialect.encoding
-    }
-
-    /// What separates the cells.
-    pub fn delimiter(&self) -> u8 {
-        self.dialect.delimiter
-    }
-
-    /// An error for each heading that stands above two columns; for whoever needs them all.
-    pub fn doubled(&self) -> impl Iterator<Item = Diagnostic> {
-        self.doubled
-            .iter()
-            .map(|columns| fault::doubled(self, *columns))
-    }
-
-    /// Columns that have no heading.
-    pub fn headless(&self) -> &[usize] {
-        &self.headless
-    }
-
-    /// Takes columns without a heading for what they are: they may hold anything.
-    fn allow(&mut self, columns: &[usize]) {
-        self.headless.retain(|column| !columns.contains(column));
-    }
-}
-
-/// One row, to be reused for all rows of a file.
-#[derive(Clone, Debug, Default)]
-pub struct Row {
-    cells: StringRecord,
-    line: u64,
-    start: u64,
-}
-
-impl Row {
-    /// The text of a column as it stands in the file, not trimmed; empty beyond the last column.
-    pub fn cell(&self, column: usize) -> &str {
-        let text = self.cells.get(column).unwrap_or("");
-        // rows are ended at LF alone, so that places are exact; the CR before it is here
-        if column + 1 == self.cells.len() {
-            text.strip_suffix('\r').unwrap_or(text)
-        } else {
-            text
-        }
-    }
-
-    /// The cells of the row, in their order.
-    pub fn cells(&self) -> impl ExactSizeIterator<Item = &str> {
-        (0..self.cells.len()).map(|column| self.cell(column))
-    }
-
-    /// How many line breaks stand within its cells.
-    pub fn breaks(&self) -> u64 {
-        self.cells.as_slice().matches('\n').count() as u64
-    }
-
-    /// The line in which the row begins, counted from 1.
-    pub fn line(&self) -> u64 {
-        self.line
-    }
-
-    /// Where the row begins in the file, for a diagnostic.
-    pub fn place(&self) -> Place {
-        line(self.line)
-    }
-
-    /// Where the row begins, for [`Table::seek`].
-    pub fn start(&self) -> u64 {
-        self.start
-    }
-
-    fn is_blank(&self, columns: impl IntoIterator<Item = usize>) -> bool {
-        columns
-            .into_iter()
-            .all(|column| self.cell(column).trim().is_empty())
-    }
-}
 
 /// A CSV file that is being read.
 pub struct Table<R> {
@@ -248,6 +104,9 @@ impl<R: Read + Seek> Table<R> {
 
     /// Goes on with a file whose heading was read before; [`Table::seek`] must come before the first
     /// row. `buffer` is [`IN_ORDER`] or [`OUT_OF_ORDER`].
+    ///
+    /// # Errors
+    /// The file cannot be read.
     pub fn resume(input: R, format: Format, buffer: usize) -> io::Result<Self> {
         let source = Source::new(input, format.dialect.decoded.clone());
         let guard = Guard::new(source, format.dialect.base, format.dialect.lone_cr)?;
@@ -322,6 +181,9 @@ impl<R: Read + Seek> Table<R> {
     }
 
     /// Makes the row that begins there ([`Row::start`]) the next. Lines are not counted from here on.
+    ///
+    /// # Errors
+    /// The file cannot be read.
     pub fn seek(&mut self, start: u64) -> io::Result<()> {
         if start == self.position() {
             return Ok(());
@@ -446,12 +308,6 @@ impl<R: Read + Seek> Table<R> {
             kind => fault::unreadable(&self.format.file, &io::Error::other(format!("{kind:?}"))),
         }
     }
-}
-
-/// The filled cells of a row, with blanks between them.
-pub fn title(row: &Row) -> String {
-    let filled = row.cells().map(str::trim).filter(|cell| !cell.is_empty());
-    filled.collect::<Vec<_>>().join(" ")
 }
 
 fn line(line: u64) -> Place {

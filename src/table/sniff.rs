@@ -17,7 +17,7 @@ use crate::diagnostic::Diagnostic;
 const HEAD: u64 = LONGEST_ROW;
 
 /// A file that is not UTF-8 is held in memory as a whole; no list of students is so long.
-const LONGEST_DECODED: u64 = 1 << 28;
+pub(super) const LONGEST_DECODED: u64 = 1 << 28;
 
 /// The beginning of a file, and how to read on.
 #[derive(Debug)]
@@ -45,10 +45,13 @@ pub(super) struct Unreadable {
 
 const SAVE_AS_CSV: &str = "open it in the spreadsheet program and save it as 'CSV UTF-8'";
 
+/// How a zip begins, and with it a workbook.
+pub(crate) const ZIP: &[u8] = b"PK\x03\x04";
+
 /// Beginnings that give away what else a file is.
 const OTHER_FILES: [(&[u8], &str); 4] = [
     (
-        b"PK\x03\x04",
+        ZIP,
         "expected a CSV file, found a spreadsheet workbook or another zip file",
     ),
     (

@@ -25,7 +25,7 @@ pub fn folded(text: &str) -> String {
     out
 }
 
-/// The words of a name; a word may be several joined by `-` or `'`.
+/// The words of a folded name; what `-` or `'` joins counts as several.
 pub fn words(name: &str) -> impl Iterator<Item = &str> {
     name.split(|c: char| !c.is_alphanumeric())
         .filter(|word| !word.is_empty())

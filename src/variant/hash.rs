@@ -10,6 +10,7 @@
 //!    (4 bytes); the try (4 bytes).
 //! 3. The chance of a given is SipHash-2-4, with the first 16 bytes of the digest as its key, of the
 //!    given's *name*: a given that is added, moved or taken out changes no other.
+//!    It is written out below, since the standard library promises no algorithm and a crate may change.
 //! 4. The value's index is the upper half of chance times count, as 128 bits. With counts up to 10⁶
 //!    no value is likelier than another by more than 10⁻¹³.
 

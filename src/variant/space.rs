@@ -12,7 +12,7 @@ use super::search::Search;
 use super::taken::Taken;
 use crate::assignment::{Assignment, Draw, Variants};
 use crate::formula::exact::{self, Strict};
-use crate::formula::tape::Meaning;
+use crate::plan;
 use crate::quantity::Quantity;
 
 /// Values in SI of givens with at most so many values are kept; others are worked out each time.
@@ -58,20 +58,7 @@ impl<'a> Space<'a> {
                 count if count <= KEPT => (0..count).map(|at| si(&given.draw, at)).collect(),
                 _ => Vec::new(),
             });
-        let meaning = |name: &str| {
-            let slot = assignment
-                .givens
-                .iter()
-                .position(|given| given.name == name);
-            let derived = || {
-                assignment
-                    .derived
-                    .iter()
-                    .find(|derived| derived.name == name)
-            };
-            slot.map(Meaning::Slot)
-                .or_else(|| Some(Meaning::Derived(&derived()?.expr)))
-        };
+        let meaning = |name: &str| plan::meaning(assignment, name);
         let too_long = |span, cause| NoDraw::TooLong(TooLongCondition { span, cause });
         let requirements = assignment.requirements.iter().map(|named| {
             Strict::of(&named.item, &meaning).map_err(|cause| too_long(named.span, cause))

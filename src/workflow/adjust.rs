@@ -189,8 +189,7 @@ pub fn adjust(request: &AdjustRequest<'_>, record: &mut Record) -> Result<Adjust
 /// The share of the points for its value that a part was given, to two places.
 fn share(request: &AdjustRequest<'_>, at: usize, mark: &PartMark, points: Decimal) -> Decimal {
     let plan = &request.prepared.plan;
-    let place = &plan.parts[at];
-    let part = &plan.sheet.problems[place.problem].parts[place.part];
+    let part = plan.part(at);
     let value = part.points - Decimal::from(part.working.len());
     if points >= mark.out_of || value <= Decimal::ZERO {
         return Decimal::ONE;

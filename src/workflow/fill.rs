@@ -23,13 +23,10 @@ use crate::gradebook::style::{Marks, Total};
 use crate::record::{NewAct, Record, Target};
 use crate::roster::Roster;
 use crate::table::Declared;
-use crate::text::{counted, excerpt};
+use crate::text::{QUOTED, counted, excerpt};
 
 use super::export::{each, named};
 use super::{ExportRequest, Failure, Findings, Prepared};
-
-/// Columns of a terminal that a quoted cell may take in a message.
-const QUOTED: usize = 40;
 
 /// Rows that may be somebody's are shown up to so many: all of a large class.
 const LISTED: usize = 200;

@@ -224,7 +224,7 @@ impl Row<'_> {
 
     fn part(&self, at: usize, empty: bool, deeds: &mut Vec<Deed>) {
         let place = &self.plan.parts[at];
-        let part = &self.plan.sheet.problems[place.problem].parts[place.part];
+        let part = self.plan.part(at);
         let cell = if empty { "" } else { self.entries.entry(at) };
         let working = |cell: &str, most: usize| {
             let points = answer::points(cell, most).ok().flatten();

@@ -167,9 +167,7 @@ fn with(prepared: &Prepared, tried: &Arc<Source>) -> Result<Loaded, Failure> {
 
 /// Whether a reason names the rule that was added last to a part.
 fn is_the_last(reason: &Reason, tried: &Prepared, at: usize) -> bool {
-    let place = &tried.plan.parts[at];
-    let part = &tried.plan.sheet.problems[place.problem].parts[place.part];
-    let assignment::PartKind::Answer(answer) = &part.kind else {
+    let assignment::PartKind::Answer(answer) = &tried.plan.part(at).kind else {
         return false;
     };
     match reason {

@@ -9,6 +9,7 @@ use chrono::NaiveDate;
 use crate::answer::sheet::{Columns, PartColumn, Status, StudentEntries};
 use crate::answer::{self, Constant, Context, Reading};
 use crate::assignment::{Assignment, Draw, PartKind, Sheet};
+use crate::headings::WORKING;
 use crate::marking::{Attendance, Entry, Paper};
 use crate::plan::Plan;
 use crate::quantity::Quantity;
@@ -123,7 +124,7 @@ impl<'p> Desk<'p> {
         paper.attendance = cells.attendance();
         paper.days_late = days_late(due, cells.handed_in());
         for (at, place) in self.plan.parts.iter().enumerate() {
-            let part = &self.plan.sheet.problems[place.problem].parts[place.part];
+            let part = self.plan.part(at);
             let entry = || cells.entry(at, &place.id);
             let (entry, working) = match &part.kind {
                 PartKind::Answer(_) => {
@@ -240,7 +241,7 @@ impl Cells for StudentEntries {
     }
 
     fn working(&self, at: usize, id: &str, most: usize, faults: &mut Vec<String>) -> Option<u8> {
-        keyed(self.working(at), most, id, ".working", faults)
+        keyed(self.working(at), most, id, WORKING, faults)
     }
 
     fn misread(&self, at: usize, _: &str) -> &str {

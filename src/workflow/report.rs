@@ -117,6 +117,6 @@ fn part(plan: &Plan, at: usize) -> Part {
     Part {
         id: place.id.clone(),
         problem: place.problem,
-        out_of: plan.assignment(at).parts[place.part].points,
+        out_of: plan.part(at).points,
     }
 }

@@ -8,7 +8,7 @@ use std::io::Cursor;
 use std::path::Path;
 
 use paperweight::answer::sheet::{Answers, Columns, PartColumn, StudentEntries};
-use paperweight::diagnostic::{Findings, has_errors, render};
+use paperweight::diagnostic::{Diagnostic, Findings, Severity, render};
 use paperweight::roster::{Roster, RosterColumns};
 use paperweight::table::encoding::Encoding;
 use paperweight::table::{Declared, Looks, Row, Table};
@@ -25,6 +25,11 @@ fn columns() -> Columns {
         [("a", true), ("b", false), ("turn", false)].map(part),
         ["mA".into()],
     )
+}
+
+/// Whether the list holds an error, not only warnings and notes.
+pub(crate) fn has_errors(list: &[Diagnostic]) -> bool {
+    list.iter().any(|found| found.severity == Severity::Error)
 }
 
 fn told_of_roster(bytes: &[u8], name: &str) -> String {

@@ -9,7 +9,7 @@ use std::fmt::Write as _;
 use std::fs;
 use std::path::Path;
 
-use paperweight::diagnostic::{Diagnostic, has_errors, render};
+use paperweight::diagnostic::{Diagnostic, render};
 use paperweight::gradebook::fill::{
     self, Entry, Gradebook, Links, Plan, Wanted, check, filled, plan,
 };
@@ -18,6 +18,8 @@ use paperweight::table::cells::{Cut, Scan};
 use paperweight::table::encoding::{Encoded, Encoding};
 use paperweight::text::DecimalMark;
 use proptest::prelude::*;
+
+use crate::csv_in::has_errors;
 
 /// The class: id, name, mark. The fourth is absent.
 const CLASS: [(&str, &str, &str); 6] = [

@@ -3,8 +3,11 @@
 
 use std::fs;
 use std::path::{Path, PathBuf};
+use std::sync::Arc;
 
-use paperweight::assignment::schema;
+use paperweight::assignment::{PaperRules, PartRules, read, schema};
+use paperweight::course::Course;
+use paperweight::diagnostic::Source;
 use serde_json::Value;
 
 fn files(folder: &str) -> Vec<PathBuf> {
@@ -107,7 +110,33 @@ fn it_keeps_to_what_editors_know() {
     }
 }
 
-/// The README lists what `[scheme]` may set, with the default that the key's own words name.
+/// What a `[scheme]` of this one line comes to, for the paper and for its part.
+fn scheme(line: &str) -> (PaperRules, PartRules) {
+    let source = Source {
+        name: "scheme.toml".into(),
+        text: format!(
+            r#"title = "t"
+code = "c"
+given.m = {{ fixed = "1 kg" }}
+find.a = "kg"
+equation.e = "a = m"
+part = [{{ id = "a", ask = "?", answer = "a", points = 3 }}]
+[scheme]
+{line}"#
+        ),
+    };
+    let outcome = read(&Arc::new(source), &Course::default());
+    let sheet = outcome
+        .sheet
+        .unwrap_or_else(|| panic!("{line}: {:?}", outcome.findings));
+    (
+        sheet.paper.clone(),
+        sheet.problems[0].parts[0].rules.clone(),
+    )
+}
+
+/// The README lists what `[scheme]` may set, with the default that the key's own words name; and that is the
+/// default.
 #[test]
 fn the_readme_lists_the_scheme() {
     let readme = Path::new(env!("CARGO_MANIFEST_DIR")).join("README.md");
@@ -138,5 +167,9 @@ fn the_readme_lists_the_scheme() {
             cell.contains(default),
             "README.md: `{key}` is {default} by default"
         );
+        let quoted = format!("\"{default}\"");
+        let bare = default.parse::<f64>().is_ok() || default == "false";
+        let line = format!("{key} = {}", if bare { default } else { &quoted });
+        assert_eq!(scheme(&line), scheme(""), "{line} is the default");
     }
 }

@@ -1,16 +1,11 @@
 //! The names that a file of answers may use, each with a slot of its own.
 //!
-//! Slots count through entries, working and givens, then status and date: one flat array holds
+//! In: the parts of a paper and its givens. Out: names and slots, each from the other. Slots count through entries, working and givens, then status and date: one flat array holds
 //! all that a student handed in.
 
 use rustc_hash::FxHashMap;
 
-/// The heading of the status column.
-pub(super) const STATUS: &str = "status";
-/// The heading of the date column.
-pub(super) const HANDED_IN: &str = "handed_in";
-const WORKING: &str = ".working";
-const GIVEN: &str = "given:";
+use crate::headings::{GIVEN, HANDED_IN, STATUS, WORKING};
 
 /// One part of the paper.
 #[derive(Clone, Debug, PartialEq, Eq)]

@@ -1,8 +1,11 @@
 //! All that one student handed in, in a buffer that is used for one student after the other.
+//!
+//! In: cells that the scan has checked, each with its slot. Out: entries, working, givens, status, day.
 
 use chrono::NaiveDate;
 
 use super::columns::{Columns, given_slot, working_slot};
+use crate::text::date;
 
 /// What the `status` column says of a student's paper.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
@@ -45,21 +48,6 @@ pub(super) fn parse_date(cell: &str) -> Result<Option<NaiveDate>, ()> {
         return Ok(None);
     }
     date(cell).map(Some).ok_or(())
-}
-
-/// `2026-11-25`, as in ISO 8601, and nothing like it.
-pub fn date(cell: &str) -> Option<NaiveDate> {
-    let written = cell.len() == 10
-        && cell.bytes().enumerate().all(|(at, b)| {
-            if at == 4 || at == 7 {
-                b == b'-'
-            } else {
-                b.is_ascii_digit()
-            }
-        });
-    written
-        .then(|| NaiveDate::parse_from_str(cell, "%Y-%m-%d").ok())
-        .flatten()
 }
 
 /// The entries of one student, verbatim; places are those of the lists in [`Columns`].

@@ -4,10 +4,7 @@ use super::columns::Columns;
 use super::entries::Status;
 use crate::diagnostic::{Diagnostic, Place, nearest};
 use crate::table::{Format, Row};
-use crate::text::{excerpt, quoted};
-
-/// Columns of a terminal that a quoted cell may take in a message.
-const QUOTED: usize = 40;
+use crate::text::{QUOTED, excerpt, quoted};
 
 fn headings(format: &Format) -> String {
     quoted(format.heading().iter().map(String::as_str))
@@ -170,6 +167,7 @@ pub(super) fn no_rows(file: &str) -> Diagnostic {
         Place::File,
         "no answers below the heading: everyone counts as absent",
     )
+    .help("if papers were handed in, see that it is the file that was meant")
 }
 
 /// `first` is the line of the earlier row.
@@ -233,12 +231,4 @@ pub(super) fn written_by_nobody(file: &str, line: u64, id: &str, status: Status)
 pub(super) fn changed(file: &str) -> Diagnostic {
     Diagnostic::error(file, Place::File, "the file changed while it was read")
         .help("close it in other programs and run the command again")
-}
-
-pub(super) fn unreadable(file: &str, error: &std::io::Error) -> Diagnostic {
-    Diagnostic::error(
-        file,
-        Place::File,
-        format!("the file cannot be read: {error}"),
-    )
 }

@@ -1,13 +1,17 @@
 //! Which layout a file of answers has, and which of its columns holds what.
+//!
+//! In: the heading and the names that may stand there. Out: the layout. Refused: a file of marks, a
+//! roster, columns that nothing is known of, no column of students or several.
 
-use super::columns::{Columns, HANDED_IN, STATUS};
+use super::columns::Columns;
 use super::fault;
 use crate::diagnostic::Findings;
+use crate::headings::{ENTRY, FEEDBACK, HANDED_IN, OUT_OF, PAPER_COST, PART, STATUS};
 use crate::roster::{is_id_heading, is_roster_heading};
 use crate::table::{Format, Looks, Row};
 
 /// Headings that only a file of marks has, all of them.
-const MARKS: [&str; 3] = ["paper_cost", "out_of", "feedback"];
+const MARKS: [&str; 3] = [PAPER_COST, OUT_OF, FEEDBACK];
 
 /// Columns by place.
 #[derive(Clone, Debug)]
@@ -53,7 +57,7 @@ impl Layout {
             findings.push(fault::another_file(format, "a file of marks"));
             return None;
         }
-        let (part, entry) = (with("part"), with("entry"));
+        let (part, entry) = (with(PART), with(ENTRY));
         if let Some(missing) = half_long(part, entry, headings, columns) {
             findings.push(fault::half_long(format, missing.0, missing.1));
             return None;
@@ -136,8 +140,8 @@ fn half_long<'h>(
     columns: &Columns,
 ) -> Option<(&'static str, Option<&'h str>)> {
     let missing = match (part, entry) {
-        (Some(_), None) => "entry",
-        (None, Some(_)) => "part",
+        (Some(_), None) => ENTRY,
+        (None, Some(_)) => PART,
         _ => return None,
     };
     let mut others = headings.iter().enumerate().filter(|(column, heading)| {
@@ -155,7 +159,7 @@ fn half_long<'h>(
 pub(super) fn looks(cells: &[&str], columns: &Columns) -> Looks {
     let with = |name: &str| cells.iter().any(|cell| cell.eq_ignore_ascii_case(name));
     let has_entries =
-        with("part") && with("entry") || cells.iter().any(|cell| slot(columns, cell).is_some());
+        with(PART) && with(ENTRY) || cells.iter().any(|cell| slot(columns, cell).is_some());
     match (cells.iter().any(|cell| is_id_heading(cell)), has_entries) {
         (true, true) => Looks::Heading,
         (true, false) => Looks::Perhaps,

@@ -25,7 +25,7 @@ mod scan;
 mod stranger;
 
 pub use columns::{Columns, PartColumn};
-pub use entries::{Status, StudentEntries, date};
+pub use entries::{Status, StudentEntries};
 pub use read::AnswerReader;
 pub use scan::{Answers, Codes};
 pub use stranger::advice;

@@ -1,4 +1,6 @@
 //! The second reading: the rows of one student after the other, each sought where the scan found it.
+//!
+//! In: a place on the roster. Out: what that student handed in. Refused: a file that changed since the scan.
 
 use std::io::{Read, Seek};
 
@@ -9,7 +11,7 @@ use super::layout::{self, Layout};
 use super::scan::NOWHERE;
 use crate::diagnostic::{Diagnostic, Findings};
 use crate::roster::Roster;
-use crate::table::{Row, Table};
+use crate::table::{Row, Table, unreadable};
 use rustc_hash::FxHashMap;
 
 /// Reading over so many bytes is cheaper than seeking.
@@ -53,7 +55,10 @@ impl<'a, R: Read + Seek> AnswerReader<'a, R> {
     }
 
     /// Puts into `into` what the student at a place on the roster handed in; `false`, and nothing in
-    /// it, for one without a row. Fails only when the file cannot be read or has changed since the scan.
+    /// it, for one without a row.
+    ///
+    /// # Errors
+    /// The file cannot be read or has changed since the scan.
     pub fn read(
         &mut self,
         student: usize,
@@ -120,7 +125,7 @@ impl<'a, R: Read + Seek> AnswerReader<'a, R> {
 
     fn seek(&mut self, offset: u64) -> Result<(), Box<Diagnostic>> {
         let sought = self.table.seek(offset);
-        sought.map_err(|error| Box::new(fault::unreadable(self.table.format().file(), &error)))
+        sought.map_err(|error| Box::new(unreadable(self.table.format().file(), &error)))
     }
 
     fn next(&mut self) -> Result<bool, Box<Diagnostic>> {

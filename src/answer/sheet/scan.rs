@@ -1,4 +1,7 @@
 //! The first reading: checks all of a file and notes where each student's rows begin.
+//!
+//! In: a file of answers, the roster, the names that may stand in it. Out: [`Answers`], to be read student by
+//! student. Refused, all at once: whatever would leave open what a student wrote.
 
 use std::io::{Read, Seek};
 
@@ -10,7 +13,7 @@ use super::read::AnswerReader;
 use super::stranger::Strangers;
 use crate::diagnostic::{Diagnostic, Findings, Severity};
 use crate::roster::Roster;
-use crate::table::{Declared, Format, IN_ORDER, OUT_OF_ORDER, Row, Table};
+use crate::table::{Declared, Format, IN_ORDER, OUT_OF_ORDER, Row, Table, unreadable};
 use crate::variant::PaperCode;
 use rustc_hash::FxHashMap;
 
@@ -37,8 +40,11 @@ pub struct Answers<'a, R> {
 pub type Codes = FxHashMap<PaperCode, usize>;
 
 impl<'a, R: Read + Seek> Answers<'a, R> {
-    /// Reads and checks the whole file, whose name is as the user typed it. All errors come at once; rows of
-    /// students who are not on the roster are warnings.
+    /// Reads and checks the whole file, whose name is as the user typed it. Rows of students who are not on
+    /// the roster are warnings.
+    ///
+    /// # Errors
+    /// Everything that is wrong with the file.
     pub fn scan(
         input: R,
         file: &str,
@@ -50,6 +56,9 @@ impl<'a, R: Read + Seek> Answers<'a, R> {
     }
 
     /// The same where the user said how the file is written, or a paper code may stand for the student.
+    ///
+    /// # Errors
+    /// As of [`Answers::scan`].
     pub fn scan_with(
         input: R,
         file: &str,
@@ -141,6 +150,9 @@ impl<'a, R: Read + Seek> Answers<'a, R> {
     }
 
     /// The second reading, for as many students as wanted; best in the order of the roster.
+    ///
+    /// # Errors
+    /// The file cannot be read a second time.
     pub fn reader(&mut self) -> Result<AnswerReader<'_, R>, Box<Diagnostic>> {
         let in_order = self
             .offsets
@@ -149,7 +161,7 @@ impl<'a, R: Read + Seek> Answers<'a, R> {
             .is_sorted();
         let buffer = if in_order { IN_ORDER } else { OUT_OF_ORDER };
         let table = Table::resume(&mut self.input, self.format.clone(), buffer)
-            .map_err(|error| Box::new(fault::unreadable(self.format.file(), &error)))?;
+            .map_err(|error| Box::new(unreadable(self.format.file(), &error)))?;
         Ok(AnswerReader::new(
             table,
             &self.layout,

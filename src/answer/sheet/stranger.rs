@@ -10,15 +10,9 @@
 use std::borrow::Cow;
 
 use super::scan::NOWHERE;
-use crate::diagnostic::{Diagnostic, Findings, Place, Severity, near};
+use crate::diagnostic::{Diagnostic, Findings, KEPT, Place, Severity, near};
 use crate::roster::{Roster, Student};
-use crate::text::excerpt;
-
-/// Columns of a terminal that a quoted cell may take in a message.
-const QUOTED: usize = 40;
-
-/// So many are looked into; a person reads no more before mending the first.
-const KEPT: usize = 20;
+use crate::text::{QUOTED, excerpt};
 
 /// Rosters up to this size are searched for who was meant: each search compares with all.
 const SEARCHED: usize = 5_000;

@@ -27,6 +27,9 @@ const MOST_SOLUTIONS: usize = 64;
 /// Left and right side count as equal when they differ by less than this share of the terms.
 pub const CONSISTENT: f64 = 1e-9;
 
+/// Half a turn and a bit, so that rounding does not put what is half a turn outside.
+const HALF_TURN: f64 = std::f64::consts::PI * (1.0 + 1e-9);
+
 /// One root of a block: the values of its unknowns, in their order.
 type Root = ArrayVec<f64, LARGEST_BLOCK>;
 type Roots = ArrayVec<Root, MOST_ROOTS>;

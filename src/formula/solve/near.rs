@@ -7,7 +7,7 @@
 //! starts more. That is how hundreds of altered systems are solved for one paper: a solution far from the
 //! right one may be missed, which no mark depends on. Of several the nearest is taken, block by block.
 
-use super::{Root, Roots, Solver, linear, put, scan, search};
+use super::{HALF_TURN, Root, Roots, Solver, linear, put, scan, search};
 use crate::formula::order::{Block, Method};
 use crate::formula::tape::SlotSet;
 
@@ -122,7 +122,6 @@ impl Solver {
     fn is_within_a_turn(&self, slot: usize, slots: &[f64]) -> bool {
         let range = &self.ranges[slot];
         let is_open = range.above.is_none() && range.below.is_none();
-        let half_turn = std::f64::consts::PI * (1.0 + 1e-9);
-        !(self.angles[slot] && is_open) || slots[slot].abs() <= half_turn
+        !(self.angles[slot] && is_open) || slots[slot].abs() <= HALF_TURN
     }
 }

@@ -7,12 +7,16 @@
 
 use arrayvec::ArrayVec;
 
-use super::{CONSISTENT, Root, Roots, Solver, Why};
+use super::{CONSISTENT, HALF_TURN, Root, Roots, Solver, Why};
 use crate::formula::order::Block;
 
+/// Steps of the grid for each power of ten.
 const PER_DECADE: i32 = 8;
+/// Powers of ten that it spans.
 const DECADES: i32 = 9;
+/// Even steps over a closed range.
 const EVEN: i32 = 144;
+/// The most points a grid may have.
 const GRID: usize = 640;
 
 type Points = ArrayVec<f64, GRID>;
@@ -262,7 +266,7 @@ fn grid(solver: &Solver, slot: usize, slots: &[f64]) -> Points {
     };
     let half_turn = std::f64::consts::PI;
     let (low, high) = match (end(&range.above), end(&range.below), solver.angles[slot]) {
-        (None, None, true) => (Some(-half_turn), Some(half_turn * (1.0 + 1e-9))),
+        (None, None, true) => (Some(-half_turn), Some(HALF_TURN)),
         (Some(low), None, true) if low < half_turn => (Some(low), Some(half_turn)),
         (Some(low), None, true) => (Some(low), Some(low + 2.0 * half_turn)),
         (None, Some(high), true) if high > -half_turn => (Some(-half_turn), Some(high)),

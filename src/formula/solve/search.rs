@@ -7,6 +7,7 @@
 use super::{CONSISTENT, Root, Roots, Solver, Why, alike, linear, put};
 use crate::formula::order::{Block, LARGEST_BLOCK};
 
+/// How many starts a block is searched from.
 const STARTS: u64 = 160;
 
 /// How long Newton's method goes on from one start.
@@ -57,10 +58,6 @@ fn spread(start: u64, at: u64, angle: bool) -> f64 {
     let mixed = count.wrapping_mul(0x9E37_79B9_7F4A_7C15);
     let mixed = (mixed ^ (mixed >> 31)).wrapping_mul(0xD6E8_FEB8_6659_FD93);
     let mixed = mixed ^ (mixed >> 32);
-    #[allow(
-        clippy::cast_precision_loss,
-        reason = "any number near the fraction will do"
-    )]
     let fraction = (mixed >> 11) as f64 / (1_u64 << 53) as f64;
     let sign = if (start >> (at % 6)) & 1 == 0 {
         1.0

@@ -3,10 +3,7 @@
 use crate::diagnostic::{Diagnostic, Place, nearest};
 use crate::table::cells::Unsound;
 use crate::table::encoding::Encoding;
-use crate::text::{excerpt, quoted};
-
-/// Columns of a terminal that a quoted cell may take in a message.
-pub(super) const QUOTED: usize = 40;
+use crate::text::{QUOTED, excerpt, quoted};
 
 pub(super) fn line(line: u64) -> Place {
     Place::Line { line, column: None }

@@ -10,9 +10,9 @@ use crate::assignment::Assignment;
 use crate::formula::tape::SlotSet;
 use crate::plan::Problem;
 
+use super::answer::{Answer, Outcome};
 use super::follow::Ground;
 use super::judged::{Basis, Judged, grounds};
-use super::part::{Answer, Outcome};
 use super::window::{Stated, Window};
 use super::{Key, Marker, Paper, ProblemKey, Reason, Verdict, constant, right, slip};
 

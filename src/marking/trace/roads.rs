@@ -7,7 +7,7 @@ use crate::plan::Road;
 use crate::quantity::Tie;
 
 use super::super::circle::{is_circular, is_sound};
-use super::super::follow::{Ground, Trail, followed_tolerance, rounded_to};
+use super::super::follow::{Ground, Trail, Walk, followed_tolerance, rounded_to};
 use super::super::judged::{Basis, grounds};
 use super::super::right;
 use super::super::window::{Stated, Window};
@@ -70,16 +70,20 @@ impl Tracer<'_> {
             }
         };
         ground.combinations(road, |inputs| {
-            keep(
-                ground.as_written(answer, index, road, inputs, scratch),
+            let walk = Walk {
+                index,
+                road,
                 inputs,
-            );
+            };
+            keep(ground.as_written(answer, walk, scratch), inputs);
         });
         ground.combinations(road, |inputs| {
-            keep(
-                ground.rounded_again(answer, index, road, inputs, scratch),
+            let walk = Walk {
+                index,
+                road,
                 inputs,
-            );
+            };
+            keep(ground.rounded_again(answer, walk, scratch), inputs);
         });
         let (trail, inputs) = match best {
             Some((trail, inputs)) => (Some(trail), inputs),

@@ -16,9 +16,12 @@ pub enum NumeralError {
     },
     /// More digits than are kept.
     #[error(
-        "expected at most {MOST_DIGITS} digits; write the number with a power of ten, as 3.2e4"
+        "expected at most {MOST_DIGITS} digits, found {found}; write the number with a power of ten, as 3.2e4"
     )]
-    TooManyDigits,
+    TooManyDigits {
+        /// How many there are.
+        found: usize,
+    },
     /// A magnitude beyond the range of an `f64`.
     #[error("expected a size between 1e-307 and 1e308, found a number beyond it")]
     OutOfRange,
@@ -79,7 +82,7 @@ impl Numeral {
             return Err(NumeralError::Unexpected { at });
         }
         if digits > MOST_DIGITS {
-            return Err(NumeralError::TooManyDigits);
+            return Err(NumeralError::TooManyDigits { found: digits });
         }
         let (power, at) = Power::scan(bytes, at)?;
         let numeral = Self {

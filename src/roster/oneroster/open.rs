@@ -8,10 +8,7 @@ use std::io::Cursor;
 use super::{Package, path_of};
 use crate::diagnostic::{Diagnostic, Findings, Place, nearest};
 use crate::table::{Declared, Looks, Row, Table};
-use crate::text::{excerpt, quoted};
-
-/// Columns of a terminal that a quoted cell may take in a message.
-pub(super) const QUOTED: usize = 40;
+use crate::text::{QUOTED, excerpt, quoted};
 
 const ACTIVE: &str = "active";
 /// The status of what is to be taken out.

@@ -1,13 +1,16 @@
 //! Reads the files of a package, each once: classes, enrollments, then the users that are enrolled.
+//!
+//! In: a package and a day. Out: its classes with who is enrolled that day. Refused, all at once: columns
+//! that a table must have, cells that are none of what it allows.
 
 use chrono::NaiveDate;
 use rustc_hash::{FxHashMap, FxHashSet};
 
-use super::open::{Changes, DELETED, QUOTED, Reader, only_changes};
+use super::open::{Changes, DELETED, Reader, only_changes};
 use super::{Class, Member, Package, School, Version, path_of};
 use crate::diagnostic::{Diagnostic, Place};
 use crate::table::Row;
-use crate::text::excerpt;
+use crate::text::{QUOTED, date, excerpt};
 
 const STATUS: &str = "status";
 const STUDENT: &str = "student";
@@ -246,8 +249,8 @@ impl Reader<'_> {
                 if cell.is_empty() {
                     return None;
                 }
-                let day = NaiveDate::parse_from_str(cell, "%Y-%m-%d").ok();
-                if day.is_none() || cell.len() != 10 {
+                let day = date(cell);
+                if day.is_none() {
                     let message = format!(
                         "expected a date such as 2026-11-25, found '{}'",
                         excerpt(cell, QUOTED)

@@ -10,7 +10,8 @@ use zip::ZipArchive;
 
 use super::Package;
 use crate::diagnostic::{Diagnostic, Place};
-use crate::text::excerpt;
+use crate::table::ZIP;
+use crate::text::{QUOTED, excerpt};
 
 /// The most bytes one file may have once it is unpacked: several hundred thousand people.
 pub const LONGEST: u64 = 1 << 28;
@@ -19,7 +20,7 @@ pub const LONGEST: u64 = 1 << 28;
 const MOST_FILES: usize = 1000;
 
 /// How zip files begin; an empty one has another beginning, and nothing in it.
-pub const BEGINNING: &[u8] = b"PK\x03\x04";
+pub const BEGINNING: &[u8] = ZIP;
 
 /// An opened archive.
 pub struct Zipped<R> {
@@ -81,7 +82,7 @@ impl<R: Read + Seek> Package for Zipped<R> {
                 Some(folder) => refused(
                     format!(
                         "the file is in the folder '{}' of the zip",
-                        excerpt(&folder, 40)
+                        excerpt(&folder, QUOTED)
                     ),
                     "in a package all files stand at the root: unpack it and name that folder",
                 ),
@@ -101,7 +102,8 @@ impl<R: Read + Seek> Package for Zipped<R> {
         }
         if bytes.len() as u64 > LONGEST {
             let help = "this is no list of a school; have the classes exported that you need";
-            return refused("the file unpacks to more than 256 mebibytes".into(), help);
+            let message = format!("the file unpacks to more than {} mebibytes", LONGEST >> 20);
+            return refused(message, help);
         }
         Ok(Some(bytes))
     }

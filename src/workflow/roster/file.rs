@@ -8,7 +8,7 @@ use crate::diagnostic::{Diagnostic, Place};
 use crate::gradebook::marks::{self, push_cells};
 use crate::gradebook::spreadsheet::starts_formula;
 use crate::roster::{PrintSize, Roster, SOURCED_HEADINGS};
-use crate::text::{DecimalMark, excerpt};
+use crate::text::{DecimalMark, QUOTED, excerpt};
 
 /// Columns before those of OneRoster ids.
 const COLUMNS: [&str; 5] = ["id", "name", "section", "decimal_mark", "print_size"];
@@ -128,7 +128,7 @@ fn heading() -> [&'static str; 9] {
 fn unsafe_id(file: &str, id: &str) -> Diagnostic {
     let message = format!(
         "a spreadsheet program would take the id '{}' as a formula",
-        excerpt(id, 40)
+        excerpt(id, QUOTED)
     );
     Diagnostic::error(file, Place::File, message)
         .help("ask for another id in the school's system; it cannot be kept as it is")

@@ -124,7 +124,7 @@ fn heading(plan: &Plan) -> Vec<String> {
 /// The key of one part; empty where it is judged by eye.
 fn answer(plan: &Plan, key: &Key, at: usize, figures: Option<u8>) -> String {
     let place = &plan.parts[at];
-    let part = &plan.sheet.problems[place.problem].parts[place.part];
+    let part = plan.part(at);
     let own = &key.problems[place.problem];
     match (&part.kind, &plan.problems[place.problem].parts[place.part]) {
         (PartKind::Answer(asks), PartPlan::Answer(prepared)) => {

@@ -1,7 +1,7 @@
 //! Powers in units: `^2`, `²`, `-2`, `^(1/2)`, "squared".
 
 use super::{Forgiven, Reader, letters};
-use crate::quantity::exponent::{Exponent, SUPERSCRIPTS};
+use crate::quantity::exponent::{Exponent, is_raised, raised_digit};
 use crate::quantity::unit::UnitError;
 
 impl Reader<'_> {
@@ -99,13 +99,6 @@ fn is_digit(c: char) -> bool {
     c.is_ascii_digit()
 }
 
-fn is_raised(c: char) -> bool {
-    SUPERSCRIPTS.contains(&c) || matches!(c, '⁻' | '⁺')
-}
-
 fn digit_of(c: char) -> Option<i32> {
-    let raised = SUPERSCRIPTS.iter().position(|&raised| raised == c);
-    raised
-        .map(|digit| digit as i32)
-        .or_else(|| c.to_digit(10).map(|digit| digit as i32))
+    raised_digit(c).or_else(|| c.to_digit(10).map(|digit| digit as i32))
 }

@@ -85,7 +85,7 @@ impl<'p> Marker<'p> {
                         Some(Entry::Choice(choice)) => *choice,
                         _ => Choice::Blank,
                     };
-                    let ground = choice::Ground {
+                    let ground = choice::ChoiceGround {
                         problem,
                         key: &key.slots,
                         misread: choice_slots,

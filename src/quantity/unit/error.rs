@@ -1,7 +1,9 @@
 //! Why a text is not a unit, and how to say so.
+//!
+//! In: where in the text the reader came to grief, and over what. Out: place and words.
 
-use super::unit::Unit;
-use super::unit_reading::Forgiven;
+use super::Unit;
+use super::reading::Forgiven;
 
 /// Why a text is not a unit. Offsets are bytes in the text.
 #[derive(Clone, Debug, PartialEq)]

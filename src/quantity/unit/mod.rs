@@ -3,6 +3,19 @@
 //! In: a text in the spelling of files, or other units. Out: the factor to coherent SI, the
 //! dimension, comparisons, and the text again in print's own style. Refused: what is no unit,
 //! what can be read in two ways, more than eight different symbols.
+//!
+//! `table` is data, `lookup` finds in it; `terms` composes; `read` and `run` read the spellings people
+//! use by hand: a `reading` says what they forgave, an `error` what they refused.
+
+mod error;
+mod lookup;
+mod read;
+mod reading;
+mod run;
+mod table;
+mod terms;
+#[cfg(test)]
+mod tests;
 
 use std::fmt;
 
@@ -13,13 +26,13 @@ use super::dimension::Dimension;
 use super::exponent::{Exponent, write_superscript};
 use super::numeral::{EXACT_POWERS, decimal_to_f64, power_of_ten};
 use super::prefix;
-use super::unit_lookup::TABLE;
-use super::unit_terms::{Term, Terms};
+use lookup::TABLE;
+use terms::{Term, Terms};
 
-pub use super::unit_error::UnitError;
-pub use super::unit_read::read;
-pub use super::unit_reading::{Forgiven, UnitReading};
-pub use super::unit_table::{KnownUnit, known};
+pub use error::UnitError;
+pub use read::read;
+pub use reading::{Forgiven, UnitReading};
+pub use table::{KnownUnit, known};
 
 /// Two factors this close, relative to their size, are the same: some hundred times what
 /// rounding does to a product of eight factors, far below any two units that differ.
@@ -209,18 +222,6 @@ impl Unit {
             && self.offset == other.offset
             && (self.factor - other.factor).abs() <= SAME_FACTOR * self.factor
     }
-
-    /// The power of ten by which one of this is more than one of the other: 3 for kN and N.
-    /// `None` where the dimensions differ, or the ratio is no power of ten, or is 1.
-    pub fn differs_by_prefix(&self, other: &Self) -> Option<i32> {
-        if self.dimension != other.dimension || self.offset != other.offset {
-            return None;
-        }
-        let ratio = self.factor / other.factor;
-        let power = libm::round(libm::log10(ratio));
-        let near = (ratio / libm::pow(10.0, power) - 1.0).abs() <= SAME_FACTOR;
-        (near && power != 0.0).then_some(power as i32)
-    }
 }
 
 /// `Unit(m/s²)`: the fields behind it say nothing more.
@@ -285,6 +286,3 @@ fn write_terms<'a>(
     }
     Ok(())
 }
-
-#[cfg(test)]
-mod tests;

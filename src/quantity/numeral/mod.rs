@@ -15,6 +15,7 @@ use std::fmt;
 use arrayvec::ArrayString;
 use num_bigint::BigInt;
 use num_rational::BigRational;
+use num_traits::Pow;
 
 use super::exponent::superscript;
 
@@ -308,13 +309,7 @@ pub(crate) fn digits_of(value: u128) -> u32 {
 
 /// Ten to the `place`, exactly.
 pub(crate) fn power_of_ten(place: i32) -> BigRational {
-    let size = BigInt::from(10).pow(place.unsigned_abs());
-    let one = BigInt::from(1);
-    if place < 0 {
-        BigRational::new(one, size)
-    } else {
-        BigRational::from_integer(size)
-    }
+    BigRational::from_integer(10.into()).pow(place)
 }
 
 /// The `f64` nearest to `coefficient` times ten to the `place`; infinite or zero beyond range.

@@ -24,7 +24,7 @@ mod name;
 use name::{Name, vulgar};
 
 /// How deep brackets and roots may go.
-const DEEPEST: u8 = 12;
+pub(super) const DEEPEST: u8 = 12;
 
 /// What an expression comes to.
 pub(super) struct Outcome {

@@ -3,8 +3,8 @@
 //! In: symbols to multiply. Out: the list, like symbols joined, what cancels gone. Refused: more
 //! than eight different ones, powers beyond 16 bits, as `None`.
 
-use super::exponent::Exponent;
-use super::unit_lookup::UnitId;
+use super::lookup::UnitId;
+use crate::quantity::exponent::Exponent;
 
 /// The most different symbols in one unit.
 pub(crate) const MOST_TERMS: usize = 8;

@@ -1,14 +1,14 @@
 //! The units, as data. Adding one is adding a line to [`ROWS`].
 //!
 //! In: nothing. Out: for each unit its symbols, its names, what it is, which prefixes it takes;
-//! and the spellings that are wrong but plain. `unit_lookup` makes them ready for use.
+//! and the spellings that are wrong but plain. `lookup` makes them ready for use.
 //!
 //! A row says what a unit *is* in units of the rows above it: numbers and ratios, `pi`, symbols
 //! with whole powers, all multiplied. Definitions: SI Brochure, 9th edition, tables 2, 4 and 8;
 //! NIST SP 811, appendix B.8, for the rest. `tests/suite/units.rs` holds every factor against
 //! the published value and against an independent library.
 
-use super::prefix::Prefix;
+use crate::quantity::prefix::Prefix;
 
 /// Which prefixes a unit is used with.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -189,7 +189,7 @@ pub(crate) const ROWS: &[Row] = &[
     row("hp(e)", "electric horsepower", "746 W", Never),
 ];
 
-/// A unit of the table, for those who list them.
+/// A unit of the table, for the tests that walk it.
 #[derive(Clone, Copy, Debug)]
 pub struct KnownUnit {
     /// The symbol it is printed with.

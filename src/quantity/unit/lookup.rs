@@ -1,6 +1,6 @@
 //! The unit table made ready: exact factors worked out, symbols and names to find units by.
 //!
-//! In: the rows of `unit_table`. Out: entries, and the way from a symbol or a name to one. Built
+//! In: the rows of `table`. Out: entries, and the way from a symbol or a name to one. Built
 //! once, when the first unit is read.
 
 use std::sync::LazyLock;
@@ -10,23 +10,11 @@ use num_rational::BigRational;
 use num_traits::{One, Pow, ToPrimitive, Zero};
 use rustc_hash::FxHashMap;
 
-use super::dimension::Dimension;
-use super::exponent::Exponent;
-use super::numeral::Numeral;
-use super::prefix;
-use super::unit::Unit;
-use super::unit_read::read_closely;
-
-use super::unit_table::{OFTEN, PLAIN, Prefixes, ROWS, Row};
-
-/// The common spellings, read once.
-pub(super) static COMMON: LazyLock<FxHashMap<&'static str, Unit>> = LazyLock::new(|| {
-    let proper = |text: &&'static str| {
-        let reading = read_closely(text).ok()?;
-        reading.forgiven.is_none().then_some((*text, reading.unit))
-    };
-    OFTEN.iter().filter_map(proper).collect()
-});
+use super::table::{PLAIN, Prefixes, ROWS, Row};
+use crate::quantity::dimension::Dimension;
+use crate::quantity::exponent::Exponent;
+use crate::quantity::numeral::Numeral;
+use crate::quantity::prefix;
 
 /// A unit's number in the table.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
@@ -298,15 +286,8 @@ impl std::ops::Mul for Measure {
 
 #[cfg(test)]
 mod tests {
+    use super::super::read::read_closely;
     use super::*;
-
-    #[test]
-    fn common_spellings_mean_what_they_mean_without_the_list() {
-        for text in OFTEN {
-            let reading = read_closely(text).unwrap();
-            assert_eq!(COMMON.get(text), Some(&reading.unit), "{text}");
-        }
-    }
 
     #[test]
     fn every_row_says_what_it_is() {

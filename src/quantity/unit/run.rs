@@ -10,12 +10,12 @@
 
 use arrayvec::{ArrayString, ArrayVec};
 
-use super::exponent::Exponent;
-use super::unit::{Unit, UnitError};
-use super::unit_lookup::{TABLE, Table, UnitId};
-use super::unit_read::{is_letter, letters};
-use super::unit_reading::Forgiven;
-use super::unit_terms::{Term, Terms};
+use super::lookup::{TABLE, Table, UnitId};
+use super::read::{is_letter, letters};
+use super::reading::Forgiven;
+use super::terms::{Term, Terms};
+use super::{Unit, UnitError};
+use crate::quantity::exponent::Exponent;
 
 /// The most symbols that may be run together.
 const MOST_PIECES: usize = 4;

@@ -1,8 +1,8 @@
-//! A unit with what was forgiven in its spelling.
+//! A unit with what was forgiven in its spelling: what the readers give, and its words.
 
 use std::fmt;
 
-use super::unit::Unit;
+use super::Unit;
 
 /// A unit with what was forgiven in its spelling.
 #[derive(Clone, Copy, Debug, PartialEq)]

@@ -16,14 +16,18 @@
 //! then plain misspellings, then symbols run together. `ms` is a millisecond, but with a negative
 //! power it is `m s`.
 
-use arrayvec::ArrayVec;
+use std::sync::LazyLock;
 
-use super::exponent::Exponent;
-use super::unit::{Unit, UnitError};
-use super::unit_lookup::{COMMON, UnitId};
-use super::unit_reading::{Forgiven, UnitReading};
-use super::unit_run::{Meaning, bracketed, meaning, terms_of, word_before};
-use super::unit_terms::Terms;
+use arrayvec::ArrayVec;
+use rustc_hash::FxHashMap;
+
+use super::lookup::UnitId;
+use super::reading::{Forgiven, UnitReading};
+use super::run::{Meaning, bracketed, meaning, terms_of, word_before};
+use super::table::OFTEN;
+use super::terms::Terms;
+use super::{Unit, UnitError};
+use crate::quantity::exponent::Exponent;
 
 mod power;
 
@@ -31,6 +35,15 @@ mod power;
 const LONGEST: usize = 200;
 /// How deep brackets may go.
 const DEEPEST: u8 = 8;
+
+/// The common spellings, read once.
+static COMMON: LazyLock<FxHashMap<&'static str, Unit>> = LazyLock::new(|| {
+    let proper = |text: &&'static str| {
+        let reading = read_closely(text).ok()?;
+        reading.forgiven.is_none().then_some((*text, reading.unit))
+    };
+    OFTEN.iter().filter_map(proper).collect()
+});
 
 /// Reads a whole text as a unit.
 ///
@@ -365,4 +378,17 @@ fn is_mark(c: char) -> bool {
 
 fn is_solidus(c: char) -> bool {
     matches!(c, '/' | '⁄' | '∕')
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn common_spellings_mean_what_they_mean_without_the_list() {
+        for text in OFTEN {
+            let reading = read_closely(text).unwrap();
+            assert_eq!(COMMON.get(text), Some(&reading.unit), "{text}");
+        }
+    }
 }
