@@ -9,8 +9,8 @@ use crate::record::{Attendance, OpenMode};
 use crate::text::{counted, json_line};
 use crate::workflow::{self, Attended, Failure, Note, Whom};
 
-use super::mark::day;
 use super::record::{ClassArguments, Opened, now};
+use super::written::day;
 use super::{Exit, out, report};
 
 /// Note who was absent, excused or late, what was given back, and when papers are due

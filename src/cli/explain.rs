@@ -7,8 +7,9 @@ use chrono::NaiveDate;
 use crate::record::{OpenMode, Record, RosterFile};
 use crate::workflow::{self, ExplainRequest, Failure, Kept, Prepared};
 
-use super::mark::{RosterArguments, day};
+use super::reading::RosterArguments;
 use super::record::RecordArguments;
+use super::written::day;
 use super::{Exit, out};
 
 /// Show the whole reckoning for one student, step by step

@@ -11,9 +11,9 @@ use crate::text;
 use crate::text::counted;
 use crate::workflow::{self, Failure, FeedbackRequest, PrintRequest, Printed, Slips};
 
-use super::mark::day;
 use super::print::SlipArguments;
 use super::record::{ClassArguments, Opened, now, today};
+use super::written::day;
 use super::{Exit, out, report};
 
 /// Write slips to hand back: what is right, where to look first, what to do next

@@ -14,9 +14,10 @@ use crate::workflow::{
     self, Again, Failure, IssueOutcome, IssueRequest, Owed, PaperFiles, PrintRequest,
 };
 
-use super::mark::{RosterArguments, day};
 use super::print::PrintArguments;
+use super::reading::RosterArguments;
 use super::record::{RecordArguments, now};
+use super::written::day;
 use super::{Exit, out, practice, report};
 
 /// Give every student of a class their numbers, and keep them in the record

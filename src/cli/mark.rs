@@ -1,24 +1,24 @@
 //! `paperweight mark`: marks a class from a file of answers.
 
-use std::io::{self, IsTerminal, Write};
-use std::path::{Path, PathBuf};
+use std::io::{self, Write};
+use std::path::PathBuf;
 use std::sync::Arc;
 use std::thread;
-use std::time::{Duration, Instant};
 
 use chrono::NaiveDate;
 
 use crate::diagnostic::{Diagnostic, Place};
 use crate::files::{self, FileError, Input};
-use crate::record::{OpenMode, Record, RosterFile};
-use crate::roster::{Roster, RosterColumns};
-use crate::text::{DecimalMark, date};
+use crate::record::{OpenMode, Record};
+use crate::roster::Roster;
 use crate::workflow::desk::Class;
 use crate::workflow::{self, AnswersFile, ExportRequest, Failure, Findings, MarkRequest, Prepared};
 
 use super::for_teacher::ForTeacher;
+use super::progress::Progress;
+use super::reading::RosterArguments;
 use super::record::{RecordArguments, now};
-use super::written::{AnswersWritten, RosterWritten};
+use super::written::{AnswersWritten, day};
 use super::{Exit, export, out, report};
 
 /// Mark a class from a file of answers, and write marks and feedback
@@ -65,105 +65,6 @@ pub(super) struct Arguments {
     /// How many threads mark; by default as many as the machine has
     #[arg(long, value_name = "N", hide = true)]
     threads: Option<usize>,
-}
-
-/// The roster and how to read it.
-#[derive(Debug, clap::Args)]
-pub(super) struct RosterArguments {
-    /// The class: a CSV file with a heading, one student a row
-    #[arg(long, value_name = "CSV")]
-    pub(super) roster: PathBuf,
-    #[command(flatten)]
-    pub(super) reading: RosterReading,
-}
-
-/// How to read a roster, where it does not say it itself.
-#[derive(Debug, clap::Args)]
-pub(super) struct RosterReading {
-    /// The roster's column of ids, where its heading is not an obvious one; or its place, counted from 1
-    #[arg(long, value_name = "HEADING")]
-    id_column: Option<String>,
-    /// The roster's column of names
-    #[arg(long, value_name = "HEADING")]
-    name_column: Option<String>,
-    /// The roster's column of sections
-    #[arg(long, value_name = "HEADING")]
-    section_column: Option<String>,
-    /// The roster's column of decimal marks (`.` or `,`)
-    #[arg(long, value_name = "HEADING")]
-    decimal_column: Option<String>,
-    /// The roster's column of print sizes (18 or 24 points, for large print)
-    #[arg(long, value_name = "HEADING")]
-    print_column: Option<String>,
-    /// The decimal mark the class writes, where the roster does not say it for a student; by default as the
-    /// record remembers it, else a point
-    #[arg(long, value_name = "MARK")]
-    decimal: Option<Mark>,
-    #[command(flatten)]
-    written: RosterWritten,
-}
-
-/// A day as the files of answers have it, `2026-11-25`.
-pub(super) fn day(text: &str) -> Result<NaiveDate, &'static str> {
-    date(text).ok_or("expected a date such as 2026-11-25")
-}
-
-#[derive(Clone, Copy, Debug, clap::ValueEnum)]
-enum Mark {
-    Point,
-    Comma,
-}
-
-impl RosterArguments {
-    /// An assignment and the roster, with what was assumed of it said.
-    pub(super) fn open(&self, assignment: &Path) -> Result<(Prepared, Roster), Failure> {
-        let prepared = workflow::prepare(workflow::load(assignment)?)?;
-        Ok((prepared, self.read()?))
-    }
-
-    fn read(&self) -> Result<Roster, Failure> {
-        let (roster, assumed) = workflow::roster(&self.roster, &self.reading.columns())?;
-        report::show(&assumed);
-        Ok(roster)
-    }
-
-    pub(super) fn decimal(&self, known: Option<&RosterFile>) -> DecimalMark {
-        self.reading.decimal(known)
-    }
-}
-
-impl RosterReading {
-    pub(super) fn columns(&self) -> RosterColumns {
-        RosterColumns {
-            file: self.written.declared(),
-            id: self.id_column.clone(),
-            name: self.name_column.clone(),
-            section: self.section_column.clone(),
-            decimal: self.decimal_column.clone(),
-            print: self.print_column.clone(),
-        }
-    }
-
-    /// The same as the record keeps them.
-    pub(super) fn named_columns(&self) -> [Option<String>; 4] {
-        let RosterColumns {
-            id,
-            name,
-            section,
-            decimal,
-            ..
-        } = self.columns();
-        [id, name, section, decimal]
-    }
-
-    /// The decimal mark of the class: as said, else as the record knows it, else a point.
-    pub(super) fn decimal(&self, known: Option<&RosterFile>) -> DecimalMark {
-        match self.decimal {
-            Some(Mark::Point) => DecimalMark::Point,
-            Some(Mark::Comma) => DecimalMark::Comma,
-            None => known.map_or(DecimalMark::Point, RosterFile::decimal),
-        }
-    }
 }
 
 pub(super) fn run(arguments: &Arguments) -> Result<Exit, Failure> {
@@ -322,41 +223,5 @@ fn issued_elsewhere(arguments: &Arguments, prepared: &Prepared) -> Findings {
     Findings {
         list: vec![warning],
         sources: Vec::new(),
-    }
-}
-
-/// A line on standard error for work that takes longer than a second.
-struct Progress {
-    started: Instant,
-    told: Option<Instant>,
-}
-
-impl Default for Progress {
-    fn default() -> Self {
-        Self {
-            started: Instant::now(),
-            told: None,
-        }
-    }
-}
-
-impl Progress {
-    /// Told how many of all are done; shows it now and then where a person may watch.
-    fn teller(mut self) -> impl FnMut(usize, usize) {
-        let watched = io::stderr().is_terminal();
-        move |done, all| {
-            if !watched || self.started.elapsed() < Duration::from_secs(1) {
-                return;
-            }
-            let due = self
-                .told
-                .is_none_or(|told| told.elapsed() > Duration::from_millis(100));
-            if done == all && self.told.is_some() {
-                let _ = write!(io::stderr(), "\r\x1b[K");
-            } else if due {
-                self.told = Some(Instant::now());
-                let _ = write!(io::stderr(), "\rmarking: {done} of {all} students");
-            }
-        }
     }
 }

@@ -23,6 +23,8 @@ mod oneroster;
 mod out;
 mod practice;
 mod print;
+mod progress;
+mod reading;
 mod record;
 mod remark;
 mod report;

@@ -10,8 +10,8 @@ use crate::roster::oneroster::Version;
 use crate::text::{counted, safe};
 use crate::workflow::{self, ExportRequest, Failure, OneRosterRequest};
 
-use super::mark::day;
 use super::record::today;
+use super::written::day;
 use super::{Exit, report};
 
 /// What OneRoster files need besides the marks.

@@ -7,13 +7,12 @@
 use std::path::{Path, PathBuf};
 
 use crate::diagnostic::{Diagnostic, Place};
-use crate::record::{IN_MEMORY, OpenMode, Record, RosterFile, WrittenAs};
+use crate::record::{IN_MEMORY, OpenMode, Record};
 use crate::roster::Roster;
 use crate::text::DecimalMark;
 pub(super) use crate::tui::{now, today};
 use crate::workflow::{self, Failure, Prepared};
 
-use super::mark::{RosterArguments, RosterReading};
 use super::report;
 
 /// The record and the class in it.
@@ -176,40 +175,4 @@ pub(super) fn classes(record: &Record, sheet: &str) -> Result<Vec<String>, Failu
 pub(super) fn not_issued(record: &Record, sheet: &str) -> Diagnostic {
     let message = format!("no paper of `{sheet}` was issued yet");
     Diagnostic::error(record.name(), Place::File, message).help("`issue` hands papers out")
-}
-
-impl RosterArguments {
-    /// The roster as the record remembers it.
-    pub(super) fn file(&self, assignment: &Path, known: Option<&RosterFile>) -> RosterFile {
-        self.reading.file(&self.roster, assignment, known)
-    }
-}
-
-impl RosterReading {
-    /// A roster as the record remembers it: within the course folder by its way from there; the decimal mark as
-    /// it is known, unless another is said.
-    pub(super) fn file(
-        &self,
-        roster: &Path,
-        assignment: &Path,
-        known: Option<&RosterFile>,
-    ) -> RosterFile {
-        let folder = workflow::course_folder(assignment);
-        let folder = if folder.as_os_str().is_empty() {
-            PathBuf::from(".")
-        } else {
-            folder
-        };
-        let whole = roster.canonicalize();
-        let path = match (&whole, folder.canonicalize()) {
-            (Ok(path), Ok(folder)) => path.strip_prefix(&folder).unwrap_or(path),
-            _ => roster,
-        };
-        RosterFile {
-            path: path.to_string_lossy().into_owned(),
-            columns: self.named_columns(),
-            written: WrittenAs::from(&self.columns().file),
-            comma: self.decimal(known) == DecimalMark::Comma,
-        }
-    }
 }

@@ -1,9 +1,12 @@
 //! How a file is written, where the file does not tell it: options of every command that reads one.
 
+use chrono::NaiveDate;
+
 use crate::diagnostic::Diagnostic;
 use crate::table::Declared;
 use crate::table::declared::{self, Options};
 use crate::table::encoding::Encoding;
+use crate::text::date;
 
 /// How the roster is written.
 #[derive(Clone, Debug, Default, clap::Args)]
@@ -67,4 +70,9 @@ pub(super) fn delimiter(word: &str) -> Result<u8, String> {
 fn in_one_line(error: Diagnostic) -> String {
     let help = error.help.unwrap_or_default();
     format!("{}; {help}", error.message)
+}
+
+/// A day as the files of answers have it, `2026-11-25`.
+pub(super) fn day(text: &str) -> Result<NaiveDate, &'static str> {
+    date(text).ok_or("expected a date such as 2026-11-25")
 }

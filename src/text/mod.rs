@@ -21,11 +21,9 @@ mod tests;
 
 use std::borrow::Cow;
 
-pub use date::date;
 pub use counted::counted;
-pub use fit::{
-    COLUMNS, QUOTED, excerpt, floor_boundary, opening, padded, quoted, width, wrapped,
-};
+pub use date::date;
+pub use fit::{COLUMNS, QUOTED, excerpt, floor_boundary, opening, padded, quoted, width, wrapped};
 pub use folded::{folded, words};
 pub use greek::{greek_letter, greek_name, greek_prefix};
 pub use json::{json_line, push_json};

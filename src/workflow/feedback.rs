@@ -24,8 +24,10 @@ use super::export::named;
 use super::kept::Kept;
 use super::marked::class::ClassMarker;
 use super::owed::owed_by_all;
-use super::print::{LETTERS, People, Unlike, lacks, stack};
-use super::print_key::{numbers_of, with_units};
+use super::print::key::{numbers_of, with_units};
+use super::print::lacks::lacks;
+use super::print::people::{People, Unlike};
+use super::print::stack;
 use super::{Failure, Findings, PrintRequest, told};
 
 /// What slips say besides the words.
@@ -150,7 +152,7 @@ pub fn slips(request: &FeedbackRequest<'_>, record: &Record) -> Result<Slips, Fa
         let has_key = is_over && same.peek().is_none();
         waiting.extend(same.map(|owed| owed.student.as_str()));
         drawn.push(Slip {
-            size: student.print.map_or(LETTERS, |size| size.points()),
+            size: people.letters(issue),
             code: issue.code.as_str().to_owned(),
             name: people.name_beside_code(issue, &mut unlike),
             class: people.class(issue),

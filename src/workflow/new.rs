@@ -7,6 +7,7 @@
 
 mod form;
 mod inquiry;
+mod lines;
 
 use std::io::Write as _;
 use std::path::{Path, PathBuf};

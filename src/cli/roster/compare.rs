@@ -4,7 +4,7 @@ use std::path::PathBuf;
 
 use serde::Serialize;
 
-use crate::cli::mark::RosterReading;
+use crate::cli::reading::RosterReading;
 use crate::cli::record::RecordArguments;
 use crate::cli::{Exit, out, report};
 use crate::record::OpenMode;

@@ -5,7 +5,7 @@ use std::path::{Path, PathBuf};
 
 use serde::Serialize;
 
-use crate::cli::mark::RosterReading;
+use crate::cli::reading::RosterReading;
 use crate::cli::record::today;
 use crate::cli::{Exit, out, report};
 use crate::roster::oneroster::IdFrom;

@@ -2,8 +2,9 @@
 
 use std::path::PathBuf;
 
-use crate::cli::mark::{RosterReading, day};
+use crate::cli::reading::RosterReading;
 use crate::cli::record::today;
+use crate::cli::written::day;
 use crate::cli::{Exit, out, report};
 use crate::roster::oneroster::IdFrom;
 use crate::text::{counted, safe};

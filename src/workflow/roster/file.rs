@@ -15,7 +15,7 @@ const COLUMNS: [&str; 5] = ["id", "name", "section", "decimal_mark", "print_size
 
 /// A student on a roster of ours.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
-pub(super) struct OwnStudent {
+pub(in crate::workflow) struct OwnStudent {
     pub(in crate::workflow) id: String,
     pub(in crate::workflow) name: String,
     pub(in crate::workflow) section: String,
@@ -26,7 +26,7 @@ pub(super) struct OwnStudent {
 
 /// A roster of ours.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
-pub(super) struct OwnRoster {
+pub(in crate::workflow) struct OwnRoster {
     /// What the class is called; its file is named after it.
     pub(in crate::workflow) title: String,
     /// A short name of the class; may be empty.

@@ -37,9 +37,7 @@ pub struct TakeRequest<'a> {
 }
 
 /// Reads the classes that are wanted.
-pub(in crate::workflow) fn read(
-    request: &TakeRequest<'_>,
-) -> Result<(Vec<OwnRoster>, Findings), Failure> {
+pub(super) fn read(request: &TakeRequest<'_>) -> Result<(Vec<OwnRoster>, Findings), Failure> {
     if let Some(mut package) = oneroster_package(request.source)? {
         return of_package(request, &mut *package);
     }

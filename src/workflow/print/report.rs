@@ -19,9 +19,9 @@ use crate::statistics::{Cell, Paper, SMALL, Shared, words};
 use crate::worked::{self, Chain};
 use crate::{diagnosis, feedback};
 
-use super::print::{People, Unlike};
-use super::report::with_papers;
-use super::{Failure, PrintRequest, Printed, ReportRequest};
+use super::super::report::with_papers;
+use super::super::{Failure, PrintRequest, Printed, ReportRequest};
+use super::people::{People, Unlike};
 
 /// How many mistakes are gone over.
 const GONE_OVER: usize = 3;

@@ -11,11 +11,13 @@ use crate::plan::Plan;
 use crate::record::{Issue, Record};
 use crate::worked;
 
-use super::drawn::key_of;
-use super::kept::Kept;
-use super::print::{People, Unlike, lacks, stack};
-use super::print_figures::Drawings;
-use super::{Failure, Findings, PrintRequest, Printed};
+use super::super::drawn::key_of;
+use super::super::kept::Kept;
+use super::super::{Failure, Findings, PrintRequest, Printed};
+use super::figures::Drawings;
+use super::lacks::lacks;
+use super::people::{People, Unlike};
+use super::stack;
 
 /// The latest paper of each student who has one, in the order of the roster.
 ///

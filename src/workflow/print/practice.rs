@@ -8,12 +8,14 @@ use crate::plan::Plan;
 use crate::record::Issue;
 use crate::text::DecimalMark;
 
-use super::practice::{Board, Practice, Practised};
-use super::print::{LETTERS, People, Unlike, handout, texts_lack, values};
-use super::print_figures::Drawings;
-use super::print_key::{keyed, page, row};
-use super::print_worked::{pages, worked_paper};
-use super::{Failure, PrintRequest, Printed, StackOrder};
+use super::super::practice::{Board, Practice, Practised};
+use super::super::{Failure, PrintRequest, Printed, StackOrder};
+use super::figures::Drawings;
+use super::key::{keyed, page, row};
+use super::lacks::texts_lack;
+use super::people::{People, Unlike, letters};
+use super::worked::{pages, worked_paper};
+use super::{handout, values};
 
 /// What stands in the place of the code on the variant for the board.
 const BOARD: &str = "board";
@@ -47,7 +49,7 @@ pub fn print_practice(request: &PrintRequest<'_>, practice: &Practice) -> Result
         let size = people.student(draw).print;
         copies.push(Copy {
             sheet: texts.place(request, people.mark(draw), &keep),
-            size: size.map_or(LETTERS, |size| size.points()),
+            size: letters(size),
             code: format!("{PRACTICE} {}", draw.code),
             name: people.name_beside_code(draw, &mut unlike),
             class: people.class(draw),
@@ -154,7 +156,7 @@ fn copy(
     let sheet = &request.prepared.plan.sheet;
     Ok(Copy {
         sheet: 0,
-        size: LETTERS,
+        size: letters(None),
         code: BOARD.to_owned(),
         name: None,
         class: request.class.to_owned(),

@@ -17,9 +17,9 @@ use crate::quantity::Quantity;
 use crate::record::{FiledFigure, Issue, Record, RecordError};
 use crate::text::{DecimalMark, safe};
 
-use super::export::named;
-use super::print::lacking;
-use super::{Failure, Figures, Prepared, PrintRequest, figures};
+use super::super::export::named;
+use super::super::{Failure, Figures, Prepared, PrintRequest, figures};
+use super::lacks::lacking;
 
 /// Figures of the papers of one request.
 pub(super) struct Drawings<'a> {
@@ -48,7 +48,10 @@ struct Told {
 
 impl<'a> Drawings<'a> {
     /// Of papers that the record keeps, or of others that have today's.
-    pub(super) fn of(request: &'a PrintRequest<'a>, record: Option<&'a Record>) -> Self {
+    pub(in crate::workflow) fn of(
+        request: &'a PrintRequest<'a>,
+        record: Option<&'a Record>,
+    ) -> Self {
         Self {
             request,
             record,
@@ -62,7 +65,7 @@ impl<'a> Drawings<'a> {
     ///
     /// # Errors
     /// A record that cannot be read.
-    pub(super) fn of_paper(
+    pub(in crate::workflow) fn of_paper(
         &mut self,
         sheet: &Sheet,
         issue: &Issue,
@@ -171,7 +174,7 @@ impl<'a> Drawings<'a> {
     }
 
     /// What should be known of the figures that were printed.
-    pub(super) fn findings(self) -> Vec<Diagnostic> {
+    pub(in crate::workflow) fn findings(self) -> Vec<Diagnostic> {
         let mut list = Vec::new();
         if !self.unfit.is_empty() {
             list.push(left_out(

@@ -12,9 +12,11 @@ use crate::paper::{self, CodeList, Column, KeyList, Pen, Row};
 use crate::plan::{PartPlan, Plan, answer_part};
 use crate::quantity::{Unit, numeral_of};
 
-use super::drawn::key_of;
-use super::print::{People, Unlike, lacks, stack};
-use super::{Failure, Findings, PrintRequest, Printed};
+use super::super::drawn::key_of;
+use super::super::{Failure, Findings, PrintRequest, Printed};
+use super::lacks::lacks;
+use super::people::{People, Unlike};
+use super::stack;
 
 /// Prints everyone's answers.
 ///
@@ -52,7 +54,7 @@ pub fn print_key(request: &PrintRequest<'_>) -> Result<Printed, Failure> {
 }
 
 /// The answers of one paper, under the code on it.
-pub(super) fn row(
+pub(in crate::workflow) fn row(
     plan: &Plan,
     key: &Key,
     code: &str,
@@ -73,7 +75,11 @@ pub(super) fn row(
 }
 
 /// The key of a stack of which these are the rows.
-pub(super) fn page(request: &PrintRequest<'_>, rows: Vec<Row>, pen: &mut Pen<'_>) -> KeyList {
+pub(in crate::workflow) fn page(
+    request: &PrintRequest<'_>,
+    rows: Vec<Row>,
+    pen: &mut Pen<'_>,
+) -> KeyList {
     let plan = &request.prepared.plan;
     KeyList {
         code: plan.sheet.code.clone(),
@@ -113,7 +119,10 @@ pub fn print_codes(request: &PrintRequest<'_>) -> Result<Printed, Failure> {
 }
 
 /// The parts of a problem that have a key.
-pub(super) fn keyed(plan: &Plan, problem: usize) -> impl Iterator<Item = (usize, &PartPlan)> {
+pub(in crate::workflow) fn keyed(
+    plan: &Plan,
+    problem: usize,
+) -> impl Iterator<Item = (usize, &PartPlan)> {
     let parts = plan.problems[problem].parts.iter().enumerate();
     parts.filter(|(_, part)| !matches!(part, PartPlan::Eye))
 }
@@ -132,7 +141,11 @@ fn unit(plan: &Plan, problem: usize, part: usize) -> Option<Unit> {
 }
 
 /// All answers of one paper with their units, and the ids of their parts.
-pub(super) fn with_units(plan: &Plan, key: &Key, pen: &mut Pen<'_>) -> Vec<(String, String)> {
+pub(in crate::workflow) fn with_units(
+    plan: &Plan,
+    key: &Key,
+    pen: &mut Pen<'_>,
+) -> Vec<(String, String)> {
     let mut all = Vec::new();
     for (problem, key) in key.problems.iter().enumerate() {
         let answers = answers(plan, problem, key, pen);
@@ -146,7 +159,7 @@ pub(super) fn with_units(plan: &Plan, key: &Key, pen: &mut Pen<'_>) -> Vec<(Stri
 }
 
 /// The answers of one paper to one problem, to the figures asked for.
-pub(super) fn answers(
+pub(in crate::workflow) fn answers(
     plan: &Plan,
     problem: usize,
     key: &ProblemKey,
@@ -173,7 +186,7 @@ pub(super) fn answers(
 }
 
 /// The numbers of one paper that are drawn, as symbol and value.
-pub(super) fn numbers_of(
+pub(in crate::workflow) fn numbers_of(
     plan: &Plan,
     problem: usize,
     key: &ProblemKey,
