@@ -187,7 +187,8 @@ fn bar(model: &Model, columns: usize) -> Row {
         };
         let name = key.name();
         let columns_needed = name.chars().count() + binding.short.chars().count() + 5 + keys.len();
-        if binding.place == In::Everywhere || row.used() + columns_needed > columns {
+        let is_at_the_end = matches!(binding.action, Action::Undo | Action::Help);
+        if is_at_the_end || row.used() + columns_needed > columns {
             continue;
         }
         let is_on = (binding.when)(model);

@@ -42,7 +42,7 @@ fn blocks(page: &str) -> Vec<Vec<Shown>> {
 fn before(command: &str) -> &'static [&'static str] {
     match command.split_whitespace().collect::<Vec<_>>()[..] {
         ["paperweight", "export", .., "--oneroster", _] => &[
-            "paperweight issue assignments/ropes-1.toml --roster rosters/physics-11-a.csv",
+            "paperweight issue assignments/ropes-1.toml --roster rosters/physics-11-a.csv --due 2026-11-25",
             "paperweight mark assignments/ropes-1.toml --roster rosters/physics-11-a.csv --answers none.csv --out none-marks.csv",
         ],
         ["paperweight", "report", _, _] => &[
@@ -145,8 +145,15 @@ fn the_page_says_what_the_program_prints() {
             for line in shown.lines.iter().filter(|line| !is_any(line)) {
                 match found.iter().position(|there| there == line) {
                     Some(at) => drop(found.remove(at)),
-                    None => stale.push(format!("{}\n    {line}", shown.command)),
+                    None => stale.push(format!("{}\n  - {line}", shown.command)),
                 }
+            }
+            if !is_whole
+                && stale
+                    .last()
+                    .is_some_and(|last| last.starts_with(&shown.command))
+            {
+                stale.extend(found.iter().map(|line| format!("  there is: {line}")));
             }
             found.retain(|line| !line.is_empty() && !line.contains("without PDFs"));
             found.retain(|line| !line.contains("--no-default-features"));
