@@ -3,6 +3,7 @@
 use std::io::Cursor;
 
 use super::*;
+use crate::diagnostic::{Diagnostic, Place};
 
 fn read(text: &str, declared: &RosterColumns) -> (Vec<String>, Vec<String>) {
     let told = |list: Vec<Diagnostic>| {
