@@ -1,9 +1,9 @@
 //! Draws diagnostics: the marked line for a span, `file:line:column: …` for a place in a streamed
 //! file.
 //!
-//! The line is cut to a window around the mark and made safe *before* it is handed to the drawing
-//! crate, which leaves C1 controls, separators and the path as they are, and whose own trimming
-//! reads whole files.
+//! In: diagnostics and the files they are about. Out: text for a terminal, safe to show. A line is cut to
+//! a window around the mark and made safe *before* it is handed to the drawing crate, which leaves C1
+//! controls, separators and the path as they are, and whose own trimming reads whole files.
 
 use std::fmt::Write as _;
 

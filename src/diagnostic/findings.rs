@@ -1,5 +1,6 @@
-//! Collects diagnostics about one file without growing with it: of each severity the first twenty
-//! are kept and the rest is counted.
+//! Collects diagnostics about one file without growing with it.
+//!
+//! In: what is found, as it is found. Out: of each severity the first [`KEPT`], and how many more there are.
 
 use super::{Diagnostic, Place, Severity};
 

@@ -146,7 +146,7 @@ pub(super) fn codes_are_of(file: &[u8], first: u32, sheet: &str, class: &str) ->
         let Some(number) = number.and_then(|at| first.checked_add(at)) else {
             return false;
         };
-        [student, armed(student)].into_iter().any(|id| {
+        [student, &armed(student)].into_iter().any(|id| {
             let codes = (0..TRIES).filter_map(|at| PaperCode::of(sheet, class, id, number, at));
             codes.into_iter().any(|known| known.as_str() == code)
         })

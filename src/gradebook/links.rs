@@ -57,7 +57,7 @@ pub fn read(bytes: &[u8], file: &str) -> Result<Vec<Link>, Vec<Diagnostic>> {
             let mut row = Row::default();
             while table.read(&mut row, &mut findings) {
                 let [class, student, cell] =
-                    [0, 1, 2].map(|column| armed(row.cell(column).trim()).to_owned());
+                    [0, 1, 2].map(|column| armed(row.cell(column).trim()).into_owned());
                 if class.is_empty() || student.is_empty() || cell.is_empty() {
                     let found = Diagnostic::error(
                         file,

@@ -167,7 +167,7 @@ fn the_readme_lists_the_scheme() {
             cell.contains(default),
             "README.md: `{key}` is {default} by default"
         );
-        let quoted = format!("\"{default}\"");
+        let quoted = format!("\"{}\"", default.trim_matches('"'));
         let bare = default.parse::<f64>().is_ok() || default == "false";
         let line = format!("{key} = {}", if bare { default } else { &quoted });
         assert_eq!(scheme(&line), scheme(""), "{line} is the default");
