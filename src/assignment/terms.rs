@@ -81,6 +81,16 @@ impl Proof {
     }
 }
 
+/// A kind of formula: how it is read, and how its names are gone through.
+type Form<T> = (
+    fn(&str) -> Result<T, Vec<FormulaError>>,
+    for<'a> fn(&'a T, &mut dyn FnMut(&'a str, Span)),
+);
+
+const EXPRESSION: Form<Expr> = (formula::expression, Expr::names);
+const EQUATION: Form<Equation> = (formula::equation, Equation::names);
+const CONDITION: Form<Condition> = (formula::condition, Condition::names);
+
 /// An expression and what is known of its dimension.
 pub(crate) fn expression(
     text: Text<'_>,
@@ -88,14 +98,7 @@ pub(crate) fn expression(
     scope: &Scope,
     report: &mut Report<'_>,
 ) -> Option<(Expr, Proof)> {
-    let (expr, whole) = named(
-        text,
-        formula::expression,
-        Expr::names,
-        allowed,
-        scope,
-        report,
-    )?;
+    let (expr, whole) = named(text, EXPRESSION, allowed, scope, report)?;
     let proof = if whole {
         proved(check::dimension(&expr, scope), text, report)?.map_or(Proof::Zero, Proof::Is)
     } else {
@@ -123,8 +126,7 @@ pub(crate) fn expression_of(
 
 /// An equation whose sides have one dimension.
 pub(crate) fn equation(text: Text<'_>, scope: &Scope, report: &mut Report<'_>) -> Option<Equation> {
-    let read = formula::equation;
-    let (equation, whole) = named(text, read, Equation::names, Use::All, scope, report)?;
+    let (equation, whole) = named(text, EQUATION, Use::All, scope, report)?;
     if whole {
         proved(check::check_equation(&equation, scope), text, report)?;
     }
@@ -138,8 +140,7 @@ pub(crate) fn condition(
     scope: &Scope,
     report: &mut Report<'_>,
 ) -> Option<Condition> {
-    let read = formula::condition;
-    let (condition, whole) = named(text, read, Condition::names, allowed, scope, report)?;
+    let (condition, whole) = named(text, CONDITION, allowed, scope, report)?;
     if whole {
         proved(check::check_condition(&condition, scope), text, report)?;
     }
@@ -152,15 +153,7 @@ pub(crate) fn free_expression(
     scope: &Scope,
     report: &mut Report<'_>,
 ) -> Option<Expr> {
-    let found = named(
-        text,
-        formula::expression,
-        Expr::names,
-        Use::All,
-        scope,
-        report,
-    );
-    found.map(|(expr, _)| expr)
+    Some(named(text, EXPRESSION, Use::All, scope, report)?.0)
 }
 
 /// An equation that is free of the dimension check, as slips are.
@@ -169,22 +162,13 @@ pub(crate) fn free_equation(
     scope: &Scope,
     report: &mut Report<'_>,
 ) -> Option<Equation> {
-    let found = named(
-        text,
-        formula::equation,
-        Equation::names,
-        Use::All,
-        scope,
-        report,
-    );
-    found.map(|(equation, _)| equation)
+    Some(named(text, EQUATION, Use::All, scope, report)?.0)
 }
 
 /// Reads a formula whose names are all known and allowed here; also, whether its dimensions can be checked.
 fn named<T>(
     text: Text<'_>,
-    read: fn(&str) -> Result<T, Vec<FormulaError>>,
-    visit: for<'a> fn(&'a T, &mut dyn FnMut(&'a str, Span)),
+    (read, visit): Form<T>,
     allowed: Use,
     scope: &Scope,
     report: &mut Report<'_>,

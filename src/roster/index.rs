@@ -1,8 +1,9 @@
 //! Finds a student by id without a second copy of the ids: a hash table of places on the roster.
 //!
-//! Open addressing with linear steps, at most half full; a place is kept as one more than itself, so
-//! that 0 is free. Nothing is ever taken out. No map of a library, for this one owns no ids, and growing goes
-//! through them in the order in which they lie in memory.
+//! In: an id, and how to ask for the id of a place. Out: the place, if there is one. Open addressing with
+//! linear steps, at most half full; a place is kept as one more than itself, so that 0 is free. Nothing is
+//! ever taken out. No map of a library, for this one owns no ids, and growing goes through them in the order
+//! in which they lie in memory.
 
 use std::hash::Hasher as _;
 
