@@ -33,6 +33,7 @@ mod schema;
 mod shell;
 mod summary;
 mod term_report;
+mod tour;
 mod worked;
 mod written;
 
@@ -62,7 +63,9 @@ careful colleague would (value, unit and significant figures apart; a slip is pa
 writes marks and feedback for the gradebook. The teacher has the last word on every mark.";
 
 const AFTER_HELP: &str = "\
-A first round, from the folder this program comes in:
+A first round:
+  paperweight tour
+Step by step, from the folder this program comes in:
   paperweight check assignments/ropes-1.toml
   paperweight mark assignments/ropes-1.toml --roster rosters/set-3.csv \\
       --answers tests/data/ropes-1-set-3.csv --record :memory: --out marks.csv
@@ -90,6 +93,7 @@ struct Arguments {
 #[derive(Debug, Subcommand)]
 enum Command {
     Desk(desk::Arguments),
+    Tour(tour::Arguments),
     New(new::Arguments),
     Check(check::Arguments),
     Issue(issue::IssueArguments),
@@ -143,6 +147,7 @@ fn work(arguments: impl IntoIterator<Item = OsString>) -> Exit {
     let command = arguments.command.unwrap_or_else(Command::desk);
     let outcome = match command {
         Command::Desk(arguments) => desk::run(&arguments),
+        Command::Tour(arguments) => tour::run(&arguments),
         Command::New(arguments) => new::run(&arguments),
         Command::Check(arguments) => check::run(&arguments),
         Command::Issue(arguments) => issue::issue(&arguments),

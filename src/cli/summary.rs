@@ -102,7 +102,7 @@ fn parts(plan: &Plan, tally: &Tally, out: &mut String) -> std::fmt::Result {
         let mean = count.points / Decimal::from(tally.papers().max(1));
         let mean = format!("{}/{}", shown(mean), out_of.normalize());
         if count.by_eye > 0 {
-            writeln!(out, "  {:<6} {:<62} {mean:>9}", part.id, "by eye")?;
+            writeln!(out, "  {:<6} {:<60} {mean:>9}", part.id, "by eye")?;
             continue;
         }
         writeln!(

@@ -78,6 +78,10 @@ impl FileError {
                     .help("check whose file it is, and its folder"),
             ),
             io::ErrorKind::IsADirectory => refused(folder(file)),
+            io::ErrorKind::NotADirectory => refused(
+                failed("expected a folder on the way there, found a file".into())
+                    .help("check the name and the folder"),
+            ),
             io::ErrorKind::StorageFull | io::ErrorKind::QuotaExceeded => Self::Failed(Box::new(
                 failed("the disk is full; nothing was written".into())
                     .help("make room and run the command again"),

@@ -41,6 +41,7 @@ mod roster;
 mod seen;
 mod term;
 mod told;
+mod tour;
 
 use std::sync::Arc;
 
@@ -86,6 +87,7 @@ pub use roster::compare::{CompareRequest, Compared, compare_rosters};
 pub use roster::source::{TakeRequest, oneroster_package};
 pub use roster::take::{Offered, Taken, classes_in};
 pub use term::term;
+pub use tour::lay_out_tour;
 
 /// Why an act could not be done.
 #[derive(Clone, Debug)]

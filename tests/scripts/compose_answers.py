@@ -1,10 +1,10 @@
 #!/usr/bin/env python3
-"""Composes the made-up classes' answers in tests/data from the recipes in tests/scripts/answers.
+"""Composes the made-up classes' answers in tests/data, and those of the tour, from recipes in tests/scripts/answers.
 
     python3 tests/scripts/compose_answers.py
 
 In: for each file a recipe, and every student's givens as `cargo run --example keys` prints them. Out:
-tests/data/<code>-<set>.csv. The physics is written down here a second time, by hand, and must agree
+the file that FILES names. The physics is written down here a second time, by hand, and must agree
 with the program's key: a recipe is refused where it does not. Compose again whenever an assignment
 draws other numbers; the same recipes give the same bytes.
 
@@ -30,7 +30,7 @@ from types import SimpleNamespace
 
 ROOT = Path(__file__).resolve().parents[2]
 RECIPES = Path(__file__).resolve().parent / "answers"
-UNITS = {"kg": 1, "m": 1, "cm": 0.01, "m/s": 1, "m/s²": 1, "°": math.pi / 180, "": 1}
+UNITS = {"kg": 1, "m": 1, "cm": 0.01, "s": 1, "m/s": 1, "m/s²": 1, "°": math.pi / 180, "": 1}
 
 
 def sign(x):
@@ -120,22 +120,32 @@ def collision(n):
     }
 
 
+def tram(n):
+    n.v = n.a * n.t1
+    n.s1 = n.v / 2 * n.t1
+    n.t = n.t1 + (n.D - n.s1) / n.v
+    n.u = n.D / n.t * 3.6
+    return {"a": (n.v, "m/s"), "b": (n.s1, "m"), "c": (n.t, "s"), "d": (n.u, "km/h")}
+
+
 MODELS = {
     "ropes-1": ropes,
     "pulley-disc-1": pulley,
     "incline-1": incline,
     "projectile-1": projectile,
     "collision-1": collision,
+    "motion/tram-1": tram,
 }
 
-# Recipe, problems, roster, layout, cell separator and line break of the file.
+# Recipe, problems, roster, layout, cell separator and line break, and the file.
 FILES = [
-    ("ropes-1-set-3", ["ropes-1"], "wide", ",", "\n"),
-    ("pulley-disc-1-set-5", ["pulley-disc-1"], "wide", ";", "\r\n"),
-    ("incline-1-set-3", ["incline-1"], "wide", ",", "\n"),
-    ("projectile-1-set-5", ["projectile-1"], "long", ",", "\n"),
-    ("collision-1-set-3", ["collision-1"], "wide", ",", "\n"),
-    ("sheet-1-set-5", ["ropes-1", "incline-1", "collision-1"], "wide", ",", "\n"),
+    ("ropes-1-set-3", ["ropes-1"], "rosters/set-3.csv", "wide", ",", "\n", None),
+    ("pulley-disc-1-set-5", ["pulley-disc-1"], "rosters/set-5.csv", "wide", ";", "\r\n", None),
+    ("incline-1-set-3", ["incline-1"], "rosters/set-3.csv", "wide", ",", "\n", None),
+    ("projectile-1-set-5", ["projectile-1"], "rosters/set-5.csv", "long", ",", "\n", None),
+    ("collision-1-set-3", ["collision-1"], "rosters/set-3.csv", "wide", ",", "\n", None),
+    ("sheet-1-set-5", ["ropes-1", "incline-1", "collision-1"], "rosters/set-5.csv", "wide", ",", "\n", None),
+    ("tram-1-tour", ["motion/tram-1"], "assets/tour/roster.csv", "wide", ",", "\n", "assets/tour/answers.csv"),
 ]
 
 OPPOSITE = dict(
@@ -175,7 +185,7 @@ def written(value, form):
 def keys(code, roster):
     """Givens and keys of all students, by column."""
     command = ["cargo", "run", "-q", "--example", "keys", "--", f"assignments/{code}.toml"]
-    command += [f"rosters/{roster}.csv", "--csv", "--figures", "13"]
+    command += [roster, "--csv", "--figures", "13"]
     printed = subprocess.run(command, cwd=ROOT, check=True, capture_output=True, text=True)
     return {row["student"]: row for row in csv.DictReader(io.StringIO(printed.stdout))}
 
@@ -256,10 +266,10 @@ class Student:
         return text.replace(".", ",") if self.comma else text
 
 
-def compose(name, problems, layout, separator, line_break):
-    code, roster = re.fullmatch(r"(.+?)-(set-\d)", name).groups()
+def compose(name, problems, roster, layout, separator, line_break, to):
+    code = problems[0] if len(problems) == 1 else re.sub(r"-set-\d$", "", name)
     rows = keys(code, roster)
-    with open(ROOT / f"rosters/{roster}.csv", encoding="utf-8") as file:
+    with open(ROOT / roster, encoding="utf-8") as file:
         commas = {row["id"] for row in csv.DictReader(file) if row.get("decimal mark") == ","}
     heading, lines = recipe(name)
     columns = heading[:-1] if heading[-1] == "reckons with" else heading
@@ -287,7 +297,7 @@ def compose(name, problems, layout, separator, line_break):
         filled = [pair for pair in zip(columns[1:], cells) if pair[1]]
         for column, cell in filled:
             writer.writerow([line[0], column, cell])
-    path = ROOT / f"tests/data/{name}.csv"
+    path = ROOT / (to or f"tests/data/{name}.csv")
     path.write_text(out.getvalue(), encoding="utf-8", newline="")
     print(f"{path.relative_to(ROOT)}: {len(lines)} students")
 

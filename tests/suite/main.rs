@@ -22,6 +22,7 @@ mod layering;
 mod lint;
 mod marking;
 mod marks_out;
+mod no_network;
 mod oneroster_rules;
 #[cfg(feature = "paper")]
 mod paper;
@@ -40,6 +41,7 @@ mod spreadsheet;
 mod starting;
 mod students;
 mod told;
+mod tour;
 mod typist;
 mod units;
 mod whole_program;

@@ -8,6 +8,8 @@ mod oneroster;
 mod practised;
 mod reported;
 mod rosters;
+#[cfg(unix)]
+mod sharded;
 mod term;
 mod word;
 
