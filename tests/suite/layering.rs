@@ -156,6 +156,35 @@ fn modules_use_only_those_above_them() {
     assert!(faults.is_empty(), "\n{}\n", faults.join("\n"));
 }
 
+/// What is of one system only, in a file's code before its tests.
+fn of_one_system(text: &str) -> Option<&str> {
+    let code = text.split("#[cfg(test)]").next().unwrap_or_default();
+    let marks = [
+        "cfg(unix)",
+        "cfg(windows)",
+        "target_os",
+        "std::os::",
+        "rustix::",
+        "signal_hook::",
+        "libc::",
+    ];
+    marks.into_iter().find(|mark| code.contains(mark))
+}
+
+#[test]
+fn what_differs_between_systems_has_its_places() {
+    const PLACES: [&str; 3] = ["files/owner.rs", "tui/mod.rs", "tui/terminal.rs"];
+    let root = Path::new(env!("CARGO_MANIFEST_DIR")).join("src");
+    let mut found = Vec::new();
+    files(&root, &root, &mut found);
+    for file in &found {
+        let is_test = file.path.ends_with("tests.rs");
+        let mark = of_one_system(&file.text).filter(|_| !is_test);
+        let is_place = PLACES.contains(&file.path.as_str());
+        assert_eq!(mark.is_some(), is_place, "src/{}: {mark:?}", file.path);
+    }
+}
+
 #[test]
 fn a_file_with_its_faults_is_caught() {
     let order = order("//! x\npub mod text;\n\npub mod table;\npub mod roster;\nmod private;\n");
