@@ -26,6 +26,8 @@ mod world;
 use serde::Serialize;
 
 use crate::diagnostic::{Diagnostic, Place};
+#[cfg(feature = "paper")]
+use crate::figure;
 
 pub use fonts::{Fonts, Missing};
 pub use key::{Column, KeyList, Row, TEMPLATE as KEY, key};
@@ -120,8 +122,10 @@ const FIGURE: Template = Template {
 /// Why not, in words.
 #[cfg(feature = "paper")]
 pub fn try_figure(svg: &str) -> Result<(), String> {
-    let json = serde_json::to_vec(svg).map_err(|error| error.to_string())?;
-    let drawn = world::pdf(FIGURE, FIGURE.mark(""), json, &Fonts::default());
+    let (fonts, mut missing) = (Fonts::default(), Missing::default());
+    let svg = figure::lettered(svg.to_owned(), |c| fonts.drawn(c, &mut missing));
+    let json = serde_json::to_vec(&svg).map_err(|error| error.to_string())?;
+    let drawn = world::pdf(FIGURE, FIGURE.mark(""), json, &fonts);
     drawn.map(drop).map_err(|words| words.join("; "))
 }
 
