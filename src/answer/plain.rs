@@ -12,6 +12,7 @@ use super::reading::{AsConstant, Notes, Value, Written};
 use super::scan::{is_blank, is_open, may_be_a_one};
 use super::{Constant, Context};
 
+/// The reading of a plain entry; `None` for all others, readable or not.
 pub(super) fn plain(text: &str, context: &Context<'_>) -> Option<Written> {
     let (numeral, length) = match context.decimal {
         DecimalMark::Point => Numeral::scan(text).ok()?,

@@ -1,16 +1,16 @@
 //! What a figure may ask of those who draw it: it is drawn once for each student, and may come from anybody.
 //!
-//! In: the XML of a figure. Out: nothing, or what is beyond bounds, with its place. Refused: files, pictures and
-//! blurs that take a class minutes to print, elements and references so deep that drawing them overflows the
-//! stack, a drawing without extent. The bounds are far above what figures of problems have; those of depth are a
-//! tenth of what was seen to overflow 8 MiB.
+//! In: the XML of a figure. Out: nothing, or what is beyond bounds, with its place. Refused: files and pictures
+//! that take a class minutes to print, references that multiply what is drawn, lead back to themselves or lead
+//! to one another so long that drawing them overflows the stack, elements nested so deep, references from style
+//! sheets, which would have to be counted for every element, and a drawing without extent. The bounds are far
+//! above what figures of problems have; those of depth are a tenth of what was seen to overflow 8 MiB.
 
-use base64::Engine as _;
-use base64::engine::general_purpose::STANDARD;
-use roxmltree::{Document, Node};
+use data_url::DataUrl;
+use roxmltree::{Attribute, Document, Node};
 use rustc_hash::FxHashMap;
 
-use super::drawing::{is_svg, opening};
+use super::drawing::{XLINK, is_svg, opening};
 use crate::assignment::Report;
 use crate::diagnostic::Span;
 
@@ -23,11 +23,11 @@ const DEEPEST: usize = 100;
 /// References that lead to one another: a shape filled with a pattern that uses a symbol is two.
 const LONGEST_CHAIN: usize = 20;
 
-/// Points of a picture.
-const MOST_POINTS: usize = 16_000_000;
+/// Elements that are drawn once references are followed.
+const MOST_DRAWN: usize = 50_000;
 
-/// Standard deviation of a blur, in units of the drawing.
-const WIDEST_BLUR: f64 = 100.0;
+/// Points of all pictures together.
+const MOST_POINTS: usize = 16_000_000;
 
 /// Reports what is beyond the bounds.
 pub(super) fn check(document: &Document<'_>, report: &mut Report<'_>) {
@@ -41,23 +41,16 @@ pub(super) fn check(document: &Document<'_>, report: &mut Report<'_>) {
         return;
     }
     if let Some(deep) = too_deep(document) {
+        let message = format!("elements nest deeper than {DEEPEST}");
         report
-            .error(
-                opening(&deep),
-                format!("elements nest deeper than {DEEPEST}"),
-            )
+            .error(opening(&deep), message)
             .help("ungroup what is grouped in the drawing program");
         return;
     }
     extent(&document.root_element(), report);
-    for node in document.descendants().filter(is_svg) {
-        match node.tag_name().name() {
-            "image" => picture(&node, report),
-            "feGaussianBlur" => blur(&node, report),
-            _ => {}
-        }
-    }
-    chains(document, report);
+    sheets(document, report);
+    pictures(document, report);
+    references(document, report);
 }
 
 /// The first element that stands too deep. Walked without recursion, for that is what is in doubt.
@@ -73,147 +66,204 @@ fn too_deep<'a, 'i>(document: &'a Document<'i>) -> Option<Node<'a, 'i>> {
 
 /// A drawing of no width or height shows nothing, and cannot be laid out.
 fn extent(svg: &Node<'_, '_>, report: &mut Report<'_>) {
-    let is_none = |number: &str| {
-        let digits =
-            number.trim_end_matches(|letter: char| letter.is_alphabetic() || letter == '%');
-        let number = digits.trim().parse::<f64>();
+    let is_none = |length: &str| {
+        let units = |letter: char| letter.is_alphabetic() || letter == '%';
+        // as those read it who draw
+        let number = length.trim().trim_end_matches(units).parse::<f32>();
         number.is_ok_and(|number| !(number > 0.0 && number.is_finite()))
+    };
+    let mut tell = |found: Attribute<'_, '_>, help: &str| {
+        let (range, name) = (found.range(), found.name());
+        let message = format!("`{name}` leaves the drawing no extent");
+        report
+            .error(Span::new(range.start, range.end), message)
+            .help(help);
     };
     for name in ["width", "height"] {
         if let Some(found) = svg.attribute_node(name)
             && is_none(found.value())
         {
-            let range = found.range();
-            report
-                .error(
-                    Span::new(range.start, range.end),
-                    format!("`{name}` leaves the drawing no extent"),
-                )
-                .help("write the size in which it is to be printed, or leave it to `viewBox`");
+            tell(
+                found,
+                "write the size in which it is to be printed, or leave it to `viewBox`",
+            );
         }
     }
     if let Some(found) = svg.attribute_node("viewBox") {
-        let sides = found
-            .value()
-            .split([' ', ','])
-            .filter(|side| !side.is_empty());
-        if sides.skip(2).any(is_none) {
-            let range = found.range();
+        let sides = found.value().split([' ', ',', '\t', '\r', '\n']);
+        let mut sides = sides.filter(|side| !side.is_empty()).skip(2);
+        if sides.any(is_none) {
+            tell(
+                found,
+                "write left edge, top, width and height: viewBox=\"0 0 200 150\"",
+            );
+        }
+    }
+}
+
+fn sheets(document: &Document<'_>, report: &mut Report<'_>) {
+    let is_style = |node: &Node<'_, '_>| is_svg(node) && node.tag_name().name() == "style";
+    for sheet in document.descendants().filter(is_style) {
+        let texts = sheet.descendants().filter_map(|node| node.text());
+        if texts
+            .map(str::to_ascii_lowercase)
+            .any(|text| text.contains("url("))
+        {
             report
-                .error(
-                    Span::new(range.start, range.end),
-                    "`viewBox` leaves the drawing no extent",
-                )
-                .help("write left edge, top, width and height: viewBox=\"0 0 200 150\"");
+                .error(opening(&sheet), "a style sheet refers to other elements")
+                .help("write such a reference on the shape itself: fill=\"url(#name)\"");
         }
     }
 }
 
-fn picture(node: &Node<'_, '_>, report: &mut Report<'_>) {
-    let mut references = node.attributes().filter(|found| found.name() == "href");
-    let Some(data) = references.find_map(|found| found.value().split_once(";base64,")) else {
-        return;
-    };
-    let bytes: Vec<u8> = data
-        .1
-        .bytes()
-        .filter(|byte| !byte.is_ascii_whitespace())
-        .collect();
-    let Ok(bytes) = STANDARD.decode(bytes) else {
-        return;
-    };
-    if let Ok(size) = imagesize::blob_size(&bytes)
-        && size.width.saturating_mul(size.height) > MOST_POINTS
-    {
-        let (width, height, most) = (size.width, size.height, MOST_POINTS / 1_000_000);
-        report
-            .error(
-                opening(node),
-                format!(
-                    "a picture of {width} by {height} points; at most {most} million are taken"
-                ),
-            )
-            .help("scale it down: it is drawn for each student");
-    }
-}
-
-fn blur(node: &Node<'_, '_>, report: &mut Report<'_>) {
-    let wide = |found: &str| {
-        let mut numbers = found
-            .split([' ', ','])
-            .filter_map(|part| part.parse::<f64>().ok());
-        numbers.any(|number| number > WIDEST_BLUR)
-    };
-    if node.attribute("stdDeviation").is_some_and(wide) {
-        report
-            .error(opening(node), format!("a blur wider than {WIDEST_BLUR}"))
-            .help("blur less, or leave the blur out: it is drawn for each student");
-    }
-}
-
-/// Reports elements from which references lead to one another too often.
-fn chains(document: &Document<'_>, report: &mut Report<'_>) {
-    let mut known: FxHashMap<&str, Node<'_, '_>> = FxHashMap::default();
-    for node in document.descendants() {
-        if let Some(id) = node.attribute("id") {
-            known.entry(id).or_insert(node);
-        }
-    }
-    let mut lengths: FxHashMap<&str, Option<usize>> = FxHashMap::default();
-    let mut ids: Vec<&str> = known.keys().copied().collect();
-    ids.sort_unstable();
-    for id in ids {
-        if length(id, &known, &mut lengths, 0) >= LONGEST_CHAIN {
-            let at = known.get(id).map_or(Span::new(0, 0), opening);
-            report
-                .error(
-                    at,
-                    format!("more than {LONGEST_CHAIN} references lead from here to one another"),
-                )
-                .help("let shapes refer to what is drawn, and not to further references");
-            return;
-        }
-    }
-}
-
-/// How many references follow one another from what is under `id`; those beyond the bound are not followed, nor
-/// those that lead back, which nobody draws.
-fn length<'a>(
-    id: &'a str,
-    known: &FxHashMap<&'a str, Node<'a, '_>>,
-    lengths: &mut FxHashMap<&'a str, Option<usize>>,
-    depth: usize,
-) -> usize {
-    if depth > LONGEST_CHAIN {
-        return LONGEST_CHAIN;
-    }
-    match lengths.get(id) {
-        Some(Some(length)) => return *length,
-        Some(None) => return 0,
-        None => {}
-    }
-    let Some(node) = known.get(id) else {
-        return 0;
-    };
-    lengths.insert(id, None);
-    let mut longest = 0;
-    for inside in node.descendants().filter(Node::is_element) {
-        for attribute in inside.attributes() {
-            for other in references(attribute.value()) {
-                longest = longest.max(1 + length(other, known, lengths, depth + 1));
+fn pictures(document: &Document<'_>, report: &mut Report<'_>) {
+    let is_image = |node: &Node<'_, '_>| is_svg(node) && node.tag_name().name() == "image";
+    let mut points = 0_usize;
+    for image in document.descendants().filter(is_image) {
+        for href in image.attributes().filter(is_href) {
+            let size = DataUrl::process(href.value().trim())
+                .ok()
+                .and_then(|url| url.decode_to_vec().ok())
+                .and_then(|(bytes, _)| imagesize::blob_size(&bytes).ok());
+            let Some(size) = size else {
+                report
+                    .error(opening(&image), "the picture in the file cannot be read")
+                    .help("put it in once more from the drawing program, as a PNG or a JPEG");
+                continue;
+            };
+            points = points.saturating_add(size.width.saturating_mul(size.height));
+            if points > MOST_POINTS {
+                let (width, height, most) = (size.width, size.height, MOST_POINTS / 1_000_000);
+                let message = format!(
+                    "with this one of {width} by {height} points the pictures have more than {most} million"
+                );
+                report
+                    .error(opening(&image), message)
+                    .help("scale it down: it is drawn for each student");
+                return;
             }
         }
     }
-    lengths.insert(id, Some(longest));
-    longest
 }
 
-/// The ids that an attribute refers to: `#name`, or `url(#name)` anywhere in it.
-fn references(value: &str) -> impl Iterator<Item = &str> {
-    let whole = value.trim().strip_prefix('#');
-    let pieces = value.split("url(").skip(1).filter_map(|rest| {
-        let inside = rest.split(')').next()?;
+fn is_href(attribute: &Attribute<'_, '_>) -> bool {
+    attribute.name() == "href" && matches!(attribute.namespace(), None | Some(XLINK))
+}
+
+/// What was found behind an id.
+#[derive(Clone, Copy)]
+enum Walked {
+    /// It is being walked: who comes here again comes back to where they were.
+    Open,
+    /// How many references follow one another, and how many elements are drawn.
+    Done(usize, usize),
+}
+
+/// A fault of references, at the id from which it was seen.
+enum Astray<'a> {
+    Back(&'a str),
+    Long(&'a str),
+}
+
+/// Reports references that lead back, on and on, or to too much.
+fn references(document: &Document<'_>, report: &mut Report<'_>) {
+    let mut ids: FxHashMap<&str, Node<'_, '_>> = FxHashMap::default();
+    for node in document.descendants() {
+        if let Some(id) = node.attribute("id") {
+            ids.entry(id).or_insert(node);
+        }
+    }
+    let mut walk = Walk {
+        ids: &ids,
+        walked: FxHashMap::default(),
+    };
+    let at = |id: &str| ids.get(id).map_or(Span::new(0, 0), opening);
+    match walk.under(&document.root_element(), 0) {
+        Ok((_, drawn)) if drawn > MOST_DRAWN => {
+            let message = format!("references make more than {MOST_DRAWN} elements of this");
+            report
+                .error(opening(&document.root_element()), message)
+                .help("it is drawn for each student: use what is defined less often");
+        }
+        Ok(_) => {}
+        Err(Astray::Back(id)) => {
+            let message = format!("`{id}` leads back to itself");
+            report.error(at(id), message).help(
+                "nothing can be drawn with what it is made of itself: take the reference out",
+            );
+        }
+        Err(Astray::Long(id)) => {
+            let message = format!(
+                "more than {LONGEST_CHAIN} references lead from one to another down to `{id}`"
+            );
+            report
+                .error(at(id), message)
+                .help("let shapes refer to what is drawn, and not to further references");
+        }
+    }
+}
+
+struct Walk<'d, 'a, 'i> {
+    ids: &'d FxHashMap<&'a str, Node<'a, 'i>>,
+    walked: FxHashMap<&'a str, Walked>,
+}
+
+impl<'a> Walk<'_, 'a, '_> {
+    /// How many references follow one another from the elements under a node, and how many elements that draws.
+    fn under(&mut self, node: &Node<'a, '_>, depth: usize) -> Result<(usize, usize), Astray<'a>> {
+        let (mut longest, mut drawn) = (0, 0_usize);
+        for inside in node.descendants().filter(Node::is_element) {
+            drawn = drawn.saturating_add(1);
+            for attribute in inside.attributes() {
+                for id in names(&attribute) {
+                    let (length, more) = self.behind(id, depth + 1)?;
+                    longest = longest.max(length + 1);
+                    drawn = drawn.saturating_add(more);
+                }
+            }
+        }
+        Ok((longest, drawn))
+    }
+
+    fn behind(&mut self, id: &'a str, depth: usize) -> Result<(usize, usize), Astray<'a>> {
+        let Some((&id, &node)) = self.ids.get_key_value(id) else {
+            return Ok((0, 0));
+        };
+        match self.walked.get(id) {
+            Some(Walked::Open) => return Err(Astray::Back(id)),
+            Some(Walked::Done(length, _)) if depth + length > LONGEST_CHAIN => {
+                return Err(Astray::Long(id));
+            }
+            Some(Walked::Done(length, drawn)) => return Ok((*length, *drawn)),
+            None if depth > LONGEST_CHAIN => return Err(Astray::Long(id)),
+            None => {}
+        }
+        self.walked.insert(id, Walked::Open);
+        let (length, drawn) = self.under(&node, depth)?;
+        self.walked.insert(id, Walked::Done(length, drawn));
+        Ok((length, drawn))
+    }
+}
+
+/// The ids that an attribute refers to: `#name` in a reference, `url(#name)` anywhere. What belongs to a drawing
+/// program is nobody else's.
+fn names<'a>(attribute: &Attribute<'a, '_>) -> Vec<&'a str> {
+    if !matches!(attribute.namespace(), None | Some(XLINK)) {
+        return Vec::new();
+    }
+    if is_href(attribute) {
+        return attribute
+            .value()
+            .trim()
+            .strip_prefix('#')
+            .into_iter()
+            .collect();
+    }
+    let value = attribute.value();
+    let lower = value.to_ascii_lowercase();
+    let names = lower.match_indices("url(").filter_map(|(at, found)| {
+        let inside = value[at + found.len()..].split(')').next()?;
         inside.trim_matches([' ', '"', '\'']).strip_prefix('#')
     });
-    whole.into_iter().chain(pieces)
+    names.collect()
 }

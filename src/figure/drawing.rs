@@ -12,33 +12,19 @@ use crate::assignment::Report;
 use crate::diagnostic::{Source, Span, nearest};
 
 const SVG: &str = "http://www.w3.org/2000/svg";
-const XLINK: &str = "http://www.w3.org/1999/xlink";
+pub(super) const XLINK: &str = "http://www.w3.org/1999/xlink";
 const XML: &str = "http://www.w3.org/XML/1998/namespace";
 const XHTML: &str = "http://www.w3.org/1999/xhtml";
 
 /// What may stand in a figure (SVG 2, appendix on elements, without what runs, moves or embeds, and without
-/// `feMorphology`, which takes minutes).
-const ELEMENTS: [&str; 42] = [
+/// filters, of which a few can take minutes).
+const ELEMENTS: [&str; 28] = [
     "a",
     "circle",
     "clipPath",
     "defs",
     "desc",
     "ellipse",
-    "feBlend",
-    "feColorMatrix",
-    "feComponentTransfer",
-    "feComposite",
-    "feFlood",
-    "feFuncA",
-    "feFuncB",
-    "feFuncG",
-    "feFuncR",
-    "feGaussianBlur",
-    "feMerge",
-    "feMergeNode",
-    "feOffset",
-    "filter",
     "g",
     "image",
     "line",
@@ -149,6 +135,10 @@ fn attribute(node: &Node<'_, '_>, attribute: &Attribute<'_, '_>, report: &mut Re
     let value = attribute.value();
     let range = attribute.range();
     let span = Span::new(range.start, range.end);
+    if name == "filter" && value.trim() != "none" {
+        filtered(span, report);
+        return;
+    }
     let beginning = name.get(..2);
     if name.len() > 2 && beginning.is_some_and(|two| two.eq_ignore_ascii_case("on")) {
         report
@@ -182,9 +172,25 @@ fn attribute(node: &Node<'_, '_>, attribute: &Attribute<'_, '_>, report: &mut Re
     }
 }
 
+fn filtered(span: Span, report: &mut Report<'_>) {
+    report
+        .error(span, "filters, such as blurs and shadows, are not taken")
+        .help(
+            "take the effect out in the drawing program: a few of them can take minutes to print",
+        );
+}
+
 /// Reports what leads out of the file in a style sheet or an attribute such as `fill`.
 fn style(text: &str, span: Span, report: &mut Report<'_>) {
     let lower = text.to_ascii_lowercase();
+    let mut filters = lower.split("filter").skip(1).map(str::trim_start);
+    let is_set = |rest: &str| {
+        let value = rest.strip_prefix(':').map(str::trim_start);
+        value.is_some_and(|value| !value.starts_with("none"))
+    };
+    if filters.any(is_set) {
+        filtered(span, report);
+    }
     // A backslash could spell any of the words below.
     let outside = lower.contains("@import")
         || lower.contains("@font-face")

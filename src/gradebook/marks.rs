@@ -14,7 +14,7 @@ use rust_decimal::Decimal;
 use crate::headings::{AFTER_PARTS, BEFORE_PARTS};
 use crate::marking::{PartMark, Status};
 
-use super::spreadsheet::{self, may_be_cut, starts_formula};
+use super::spreadsheet::{self, separates, starts_formula};
 
 /// One student's row. `None` leaves the cell empty.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -102,17 +102,18 @@ pub fn is_line<'a>(heading: impl IntoIterator<Item = &'a str>, line: &[u8]) -> b
 
 /// A cell and the comma after it, in quotes where the text holds what would end it.
 fn push_text(text: &str, out: &mut Vec<u8>) {
+    // without stopping at the first, so that it runs over many bytes at a time
+    let (quoted, cut) = text.bytes().fold((false, false), |(quoted, cut), byte| {
+        let quoted = quoted | matches!(byte, b',' | b'"' | b'\r' | b'\n');
+        (quoted, cut | separates(byte))
+    });
     let disarmed;
-    let text = if starts_formula(text) || may_be_cut(text) {
+    let text = if cut || starts_formula(text) {
         disarmed = spreadsheet::disarmed(text);
         &*disarmed
     } else {
         text
     };
-    // without stopping at the first, so that it runs over many bytes at a time
-    let quoted = text.bytes().fold(false, |found, byte| {
-        found | matches!(byte, b',' | b'"' | b'\r' | b'\n')
-    });
     if !quoted {
         out.extend_from_slice(text.as_bytes());
         out.push(b',');

@@ -31,56 +31,68 @@ pub fn starts_formula(cell: &str) -> bool {
 }
 
 /// What may separate cells where a program is set to something else than the comma of our files.
-const SEPARATORS: [char; 4] = [';', '\t', '\r', '\n'];
+const SEPARATORS: [char; 5] = [';', '|', '\t', '\r', '\n'];
 
-/// Whether a cell holds what a program may cut it at.
-pub fn may_be_cut(cell: &str) -> bool {
-    cell.contains(SEPARATORS)
+/// Whether a byte is one of them.
+pub fn separates(byte: u8) -> bool {
+    SEPARATORS.contains(&char::from(byte))
 }
 
 /// A cell of which nothing runs, with an apostrophe before each formula: also before one that begins where a
 /// program with another separator cuts the cell, for `Ann;=1+1` is two cells to it.
 pub fn disarmed(cell: &str) -> Cow<'_, str> {
-    let with_mark = |piece: &str| format!("{DISARMED}{piece}");
-    rewritten(cell, |piece, starts| {
-        starts(piece).then(|| with_mark(piece))
-    })
+    let (first, rest) = cut(cell);
+    let starts = starts_formula(cell);
+    if rest.is_empty() {
+        return match starts {
+            true => Cow::Owned(format!("{DISARMED}{cell}")),
+            false => Cow::Borrowed(cell),
+        };
+    }
+    let mut out = String::with_capacity(cell.len() + 4);
+    out.extend(starts.then_some(DISARMED));
+    out.push_str(first);
+    for piece in rest.split_inclusive(SEPARATORS) {
+        out.extend(runs_behind_a_cut(piece).then_some(DISARMED));
+        out.push_str(piece);
+    }
+    Cow::Owned(out)
 }
 
 /// A cell as it was before it was disarmed.
 pub fn armed(cell: &str) -> Cow<'_, str> {
-    rewritten(cell, |piece, starts| {
-        let rest = piece.strip_prefix(DISARMED)?;
-        starts(rest).then(|| rest.to_owned())
-    })
-}
-
-/// A cell with the pieces between possible separators written anew: each piece with the separator behind it, and
-/// what tells whether such a piece starts a formula. The first of them is all of the cell.
-fn rewritten(
-    cell: &str,
-    anew: impl Fn(&str, &dyn Fn(&str) -> bool) -> Option<String>,
-) -> Cow<'_, str> {
-    let first = cell.find(SEPARATORS).map_or(cell.len(), |at| at + 1);
-    let rest = &cell[first..];
-    let whole = |piece: &str| starts_formula(&format!("{piece}{rest}"));
-    let begun = anew(&cell[..first], &whole);
-    if rest.is_empty() {
-        return begun.map_or(Cow::Borrowed(cell), Cow::Owned);
+    if !cell.contains(DISARMED) {
+        return Cow::Borrowed(cell);
     }
-    // quotes before a formula may fall to the cut
-    let inside = |piece: &str| {
-        let text = piece.trim_end_matches(SEPARATORS);
-        starts_formula(text.trim_start_matches([' ', '"']))
-    };
-    let mut out = begun.unwrap_or_else(|| cell[..first].to_owned());
+    let (first, rest) = cut(cell);
+    let mut out = String::with_capacity(cell.len());
     for piece in rest.split_inclusive(SEPARATORS) {
-        match anew(piece, &inside) {
-            Some(piece) => out.push_str(&piece),
-            None => out.push_str(piece),
+        let bare = piece.strip_prefix(DISARMED);
+        out.push_str(bare.filter(|bare| runs_behind_a_cut(bare)).unwrap_or(piece));
+    }
+    if let Some(bare) = first.strip_prefix(DISARMED) {
+        let whole = format!("{bare}{out}");
+        if starts_formula(&whole) {
+            return Cow::Owned(whole);
         }
     }
-    Cow::Owned(out)
+    Cow::Owned(format!("{first}{out}"))
+}
+
+/// What a program with another separator would take for the first cell, with the separator, and the rest.
+fn cut(cell: &str) -> (&str, &str) {
+    let first = cell.find(SEPARATORS).map_or(cell.len(), |at| at + 1);
+    cell.split_at(first)
+}
+
+/// Whether a piece behind a cut might do harm. Sentences have such pieces, too: what begins with a sign does so
+/// by a call or a link alone, and `; -4.5` stays as it is. Quotes before it may fall to the cut.
+fn runs_behind_a_cut(piece: &str) -> bool {
+    let invisible = |c: char| c.is_whitespace() || is_hidden(c) || c == '"';
+    let visible = piece.trim_start_matches(invisible);
+    visible.starts_with(['=', '@', '＝', '＠'])
+        || visible.starts_with(['+', '-', '＋', '－']) && visible.contains(['(', '!', '（', '！'])
+        || visible.starts_with(['+', '-', '＋', '－']) && piece.ends_with('|')
 }
 
 /// An optional minus, digits, and perhaps a point and digits: nothing else, not even blanks.
@@ -105,14 +117,18 @@ mod tests {
             ("=1", "'=1"),
             ("-3.27", "-3.27"),
             ("Ann;=cmd|' /C calc'!A0;", "Ann;'=cmd|' /C calc'!A0;"),
+            ("Ann;-cmd|' /C calc'!A0;", "Ann;'-cmd|' /C calc'!A0;"),
             ("x; =4+4", "x;' =4+4"),
             ("x;\"=4+4\"", "x;'\"=4+4\""),
-            ("x\t@SUM(A1)\n+1", "x\t'@SUM(A1)\n'+1"),
+            ("x\t@SUM(A1)\n+SUM(1)", "x\t'@SUM(A1)\n'+SUM(1)"),
             ("-3;x", "'-3;x"),
             ("a; b; -4.5", "a; b; -4.5"),
+            ("Mend:\n- units\n- the sign", "Mend:\n- units\n- the sign"),
             ("x;＝1", "x;'＝1"),
+            ("x|=1", "x|'=1"),
             ("x;", "x;"),
             ("\t=1", "'\t'=1"),
+            (" \n=1", "' \n'=1"),
         ] {
             assert_eq!(disarmed(cell), expected);
             assert_eq!(armed(expected), cell);

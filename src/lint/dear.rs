@@ -17,10 +17,14 @@ pub(super) fn check(
 ) {
     let share = mistakes.share_of_budget(problem);
     if share > 1.0 {
+        // upwards, for "1.0 times" would say that there is nothing to say
+        let upwards = match share < 10.0 {
+            true => (share * 10.0).ceil() / 10.0,
+            false => share.ceil(),
+        };
         let message = format!(
             "to look for what was done wrong takes more work than it may, up to {} times as much; where many answers are wrong, not every mistake is tried",
-            // upwards, for "1.0 times" would say that there is nothing to say
-            round_to_figures((share * 10.0).ceil() / 10.0, 2).trim_end_matches('.')
+            round_to_figures(upwards, 2).trim_end_matches('.')
         );
         let file = &view.assignment.source.name;
         let warning = Diagnostic::warning(file, Place::File, message);

@@ -40,6 +40,7 @@ impl Found {
     }
 }
 
+/// The number that was taken, with its unit and figures judged.
 pub(super) fn answer(answer: Answer<'_>, entry: Option<&Entry>) -> Found {
     let charges_truncation = right::charges_truncation(&answer);
     let outcome = match answer.outcome {

@@ -6,8 +6,8 @@
 //! *shown*, so that "A⇥B" and "AB" never look the same. The original stays what is stored and
 //! exported.
 //!
-//! The danger is CWE-150 (escape sequences reaching a terminal). Rules for spreadsheets and for typesetting live with their
-//! writers.
+//! The danger is CWE-150 (escape sequences reaching a terminal). Rules for spreadsheets and for typesetting live
+//! with their writers.
 
 mod counted;
 mod date;

@@ -4,6 +4,7 @@
 //! came; it rings if the paper one is at has changed. What is being typed is left alone.
 
 use crate::record::{Act, Deed};
+use crate::text::counted;
 use crate::workflow::desk::{CameIn, News, Stack};
 
 use super::model::{Model, Place, Tone};
@@ -124,7 +125,8 @@ fn words(stack: &Stack, came: &CameIn) -> String {
         several => words.push(format!("{} new papers", several.len())),
     }
     if came.due > 0 {
-        words.push(format!("another day due on {} papers", came.due));
+        let papers = counted(came.due, "paper");
+        words.push(format!("another day due on {papers}"));
     }
     if let Some(first) = came.strangers.first() {
         words.push(format!(

@@ -166,6 +166,8 @@ fn papers<'k>(kept: &'k Kept, whom: &Whom) -> Result<Vec<&'k Issue>, Failure> {
             let (mut papers, mut faults) = (Vec::new(), Vec::new());
             for typed in typed {
                 match paper(kept, typed) {
+                    // a student named twice, or by id and code, has one paper
+                    Ok(paper) if papers.iter().any(|known: &&Issue| known.id == paper.id) => {}
                     Ok(paper) => papers.push(paper),
                     Err(fault) => faults.push(*fault),
                 }

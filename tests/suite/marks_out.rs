@@ -2,6 +2,7 @@
 //! program's rule of what a formula is.
 
 use paperweight::gradebook::marks::{MarksRow, is_heading_of, push_heading, push_row};
+use paperweight::gradebook::spreadsheet::{armed, disarmed};
 use proptest::prelude::*;
 use rust_decimal::Decimal;
 
@@ -97,12 +98,17 @@ proptest! {
                 prop_assert!(!runs(cell), "{cell:?} runs");
                 // To a program with another separator these are cells, and quotes before them fall to the cut.
                 for piece in pieces(cell).skip(1) {
-                    prop_assert!(!runs(piece) && !runs(piece.trim_start_matches('"')), "{piece:?} of {cell:?} runs");
+                    prop_assert!(!harms(piece), "{piece:?} of {cell:?} runs");
                 }
             }
             for (cell, text) in [0, 1, 2, 3, 11].map(|column| &record[column]).into_iter().zip([student, name, section, status, feedback]) {
-                let may_run = |piece: &str| runs_or_hides(piece) || runs_or_hides(piece.trim_start_matches(['"', ' ']));
-                let changes = runs_or_hides(text) || pieces(text).skip(1).any(may_run);
+                let hides = |piece: &str| harms(piece.trim_start_matches(|c: char| {
+                    c.is_whitespace() || c == '"' || paperweight::text::is_hidden(c)
+                }));
+                let changes = runs_or_hides(text) || pieces(text).skip(1).any(hides);
+                if !text.contains('\'') {
+                    prop_assert_eq!(&armed(&disarmed(text)), text);
+                }
                 prop_assert!(cell == text || changes && differs_by_marks(cell, text), "{cell:?} for {text:?}");
             }
             for (cell, points) in record[4..11].iter().zip([points[0], points[1], points[0], None, points[1], points[1], points[0]]) {
@@ -114,7 +120,14 @@ proptest! {
 
 /// What stands between possible separators.
 fn pieces(cell: &str) -> impl Iterator<Item = &str> {
-    cell.split([';', '\t', '\r', '\n'])
+    cell.split_inclusive([';', '|', '\t', '\r', '\n'])
+}
+
+/// What would run, or reach out of the sheet, if it were a cell: a formula, or a call or link behind a sign.
+fn harms(piece: &str) -> bool {
+    let bare = piece.trim_start_matches(['"', ' ', '\t', '\r', '\n']);
+    let reaches = bare.contains(['(', '!']) || bare.ends_with('|');
+    bare.starts_with(['=', '@', '＝', '＠']) || bare.starts_with(['+', '-', '＋', '－']) && reaches
 }
 
 /// Whether a cell is the text with apostrophes put in, and nothing else.

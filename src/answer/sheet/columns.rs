@@ -1,7 +1,7 @@
 //! The names that a file of answers may use, each with a slot of its own.
 //!
-//! In: the parts of a paper and its givens. Out: names and slots, each from the other. Slots count through entries, working and givens, then status and date: one flat array holds
-//! all that a student handed in.
+//! In: the parts of a paper and its givens. Out: names and slots, each from the other. Slots count through
+//! entries, working and givens, then status and date: one flat array holds all that a student handed in.
 
 use rustc_hash::FxHashMap;
 

@@ -9,7 +9,7 @@ use rusqlite::ErrorCode;
 
 use crate::diagnostic::{Diagnostic, Place};
 use crate::files::FileError;
-use crate::text::excerpt;
+use crate::text::{QUOTED, excerpt};
 
 /// Why a record could not be used. After an error nothing of what was to be done is kept.
 #[derive(Clone, Debug)]
@@ -64,9 +64,9 @@ impl Files {
 
     /// What the file holds would run with each act.
     pub(super) fn foreign(&self, kind: &str, name: &str) -> RecordError {
-        let name = excerpt(name, 40);
+        let name = excerpt(name, QUOTED);
         self.refused(
-            format!("the record holds a {kind} `{name}` that this program did not put there"),
+            format!("the record holds what this program did not put there: {kind} `{name}`"),
             "somebody changed the file, and what they put there could change or delete marks: go back to a backup",
         )
     }
@@ -76,6 +76,14 @@ impl Files {
         self.refused(
             format!("the record lacks its {kind} `{name}`"),
             "somebody changed the file: go back to a backup",
+        )
+    }
+
+    /// A file in which commits may lie beside the record, so that a copy of it lacks them.
+    pub(super) fn other_journal(&self) -> RecordError {
+        self.refused(
+            "the record was set to keep commits in a file beside it, which this program never does; it was not touched",
+            "another program changed it: go back to a backup, or have that program set the journal back to `delete`",
         )
     }
 

@@ -134,13 +134,16 @@ pub(super) fn version(connection: &Connection, files: &Files) -> Result<usize, R
 /// A file in which somebody put a trigger, a view or a table of theirs, or from which one of ours was taken.
 pub(super) fn only_ours(connection: &Connection, files: &Files) -> Result<(), RecordError> {
     let failed = |error| files.failed(error);
-    let version = version(connection, files)?;
+    // In one go, for another copy may be making or migrating the file.
+    let reading = connection.unchecked_transaction().map_err(failed)?;
+    let (version, found) = (version(&reading, files)?, schema(&reading));
+    let found = found.map_err(failed)?;
+    reading.finish().map_err(failed)?;
     let ours = Connection::open_in_memory().map_err(failed)?;
     for step in STEPS.iter().take(version) {
         ours.execute_batch(step).map_err(failed)?;
     }
-    let (found, ours) = (schema(connection), schema(&ours));
-    let (found, ours) = (found.map_err(failed)?, ours.map_err(failed)?);
+    let ours = schema(&ours).map_err(failed)?;
     if let Some((kind, name, _)) = found.difference(&ours).next() {
         return Err(files.foreign(kind, name));
     }
@@ -152,8 +155,9 @@ pub(super) fn only_ours(connection: &Connection, files: &Files) -> Result<(), Re
 
 /// Kind, name and text of all that a file holds, blanks apart; what SQLite counts for itself is left out.
 fn schema(connection: &Connection) -> rusqlite::Result<BTreeSet<(String, String, String)>> {
-    let all = "SELECT type, name, sql FROM sqlite_schema
-               WHERE name NOT IN ('sqlite_stat1', 'sqlite_stat4') OR type <> 'table'";
+    let all = "SELECT type, name, sql FROM sqlite_schema WHERE type <> 'table' OR sql NOT IN
+               ('CREATE TABLE sqlite_stat1(tbl,idx,stat)',
+                'CREATE TABLE sqlite_stat4(tbl,idx,neq,nlt,ndlt,sample)')";
     let mut all = connection.prepare(all)?;
     let rows = all.query_map([], |row| {
         let sql: Option<String> = row.get(2)?;

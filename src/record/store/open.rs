@@ -84,13 +84,14 @@ pub(super) fn in_memory(files: &Files) -> Result<Connection, RecordError> {
 }
 
 fn settings(connection: &Connection) -> rusqlite::Result<()> {
+    // before anything is read, the schema too
+    connection.set_db_config(DbConfig::SQLITE_DBCONFIG_TRUSTED_SCHEMA, false)?;
     connection.set_db_config(DbConfig::SQLITE_DBCONFIG_DEFENSIVE, true)?;
     connection.set_db_config(DbConfig::SQLITE_DBCONFIG_ENABLE_VIEW, false)?;
     connection.busy_timeout(PATIENCE)?;
     connection.execute_batch(
         "PRAGMA synchronous = EXTRA;
          PRAGMA foreign_keys = ON;
-         PRAGMA trusted_schema = OFF;
          PRAGMA cell_size_check = ON;
          PRAGMA secure_delete = ON;",
     )
@@ -138,6 +139,10 @@ fn header(path: &Path, is_unfinished: bool, files: &Files) -> Result<Found, Reco
     if bytes.len() < HEADER {
         return Err(files.truncated(HEADER as u64, length));
     }
+    // How a file is written and read: 1 is the rollback journal.
+    if bytes[18..20] != [1, 1] || beside(path, "-wal").symlink_metadata().is_ok() {
+        return Err(files.other_journal());
+    }
     let version = i64::from(long(60) as i32);
     if usize::try_from(version).is_ok_and(|version| version > VERSION) {
         return Err(files.newer(version, VERSION));
@@ -177,6 +182,8 @@ fn has_journal(path: &Path, files: &Files) -> Result<bool, RecordError> {
     match read {
         // It was taken back meanwhile.
         Err(error) if error.kind() == io::ErrorKind::NotFound => Ok(false),
+        // Windows says so of one that another copy is deleting.
+        Err(error) if error.kind() == io::ErrorKind::PermissionDenied => Ok(true),
         Err(error) => Err(files.io(&error)),
         Ok(_) if end == JOURNAL_MAGIC => Err(files.foreign_journal()),
         Ok(_) => Ok(true),
@@ -185,8 +192,12 @@ fn has_journal(path: &Path, files: &Files) -> Result<bool, RecordError> {
 
 /// The rollback journal of a file.
 fn journal(path: &Path) -> PathBuf {
+    beside(path, "-journal")
+}
+
+fn beside(path: &Path, ending: &str) -> PathBuf {
     let mut name = path.as_os_str().to_owned();
-    name.push("-journal");
+    name.push(ending);
     PathBuf::from(name)
 }
 

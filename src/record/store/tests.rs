@@ -285,7 +285,19 @@ fn a_hostile_record_is_refused_before_it_is_read() {
         let message = &error.diagnostic().message;
         assert!(message.contains("trigger `zz`"), "{message}");
     }
-    connection.execute_batch("DROP TRIGGER zz").unwrap();
+    connection
+        .execute_batch("DROP TRIGGER zz; PRAGMA journal_mode = WAL")
+        .unwrap();
+    for mode in [OpenMode::Read, OpenMode::Write, OpenMode::Create] {
+        let error = Record::open(&path, mode).unwrap_err();
+        assert!(
+            error.diagnostic().message.contains("beside it"),
+            "{error:?}"
+        );
+    }
+    connection
+        .execute_batch("PRAGMA journal_mode = DELETE")
+        .unwrap();
     assert_eq!(
         Record::open(&path, OpenMode::Read)
             .unwrap()

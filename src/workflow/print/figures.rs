@@ -27,11 +27,21 @@ pub(super) struct Drawings<'a> {
     /// None where papers are printed that are not kept: their figures are today's.
     record: Option<&'a Record>,
     /// Figures of then, by the digest of the sheet's files, the problem's place and the figure's digest.
-    kept: FxHashMap<(String, usize, String), Option<Figure>>,
+    kept: FxHashMap<(String, usize, String), Then>,
     /// Papers of which a figure is left out.
     unfit: Vec<String>,
     /// What is to be told of each figure file.
     told: Vec<Told>,
+}
+
+/// The figure that a paper was handed out with.
+#[derive(Clone, Debug)]
+enum Then {
+    Kept(Figure),
+    /// This version of the program does not take or cannot draw such a figure.
+    Undrawn,
+    /// The record lacks it.
+    Lost,
 }
 
 /// What is to be told of one figure file.
@@ -42,6 +52,8 @@ struct Told {
     changed: Vec<String>,
     /// Papers with today's figure, for want of that of then.
     unkept: Vec<String>,
+    /// Papers with today's figure, since that of then is drawn no longer.
+    undrawn: Vec<String>,
     /// What no font has of its lettering.
     missing: Missing,
 }
@@ -105,23 +117,28 @@ impl<'a> Drawings<'a> {
         let digest = digests.get(at).and_then(Option::as_deref);
         let then = match digest {
             Some(digest) => self.as_it_was(at, problem, file, issue, digest)?,
-            None => None,
+            None => Then::Lost,
         };
         let (figure, values) = match then {
-            Some(figure) => {
+            Then::Kept(figure) => {
                 let is_another = |now: &Figure| now.text() != figure.text();
                 if now.is_none_or(is_another) {
                     told_of(&mut self.told, &name).changed.push(code.to_owned());
                 }
                 (figure, values(problem))
             }
-            None => {
+            Then::Undrawn | Then::Lost => {
                 let Some((place, now)) = place.zip(now) else {
                     self.left_out(code);
                     return Ok(None);
                 };
                 if self.record.is_some() {
-                    told_of(&mut self.told, &name).unkept.push(code.to_owned());
+                    let told = told_of(&mut self.told, &name);
+                    let papers = match then {
+                        Then::Undrawn => &mut told.undrawn,
+                        _ => &mut told.unkept,
+                    };
+                    papers.push(code.to_owned());
                 }
                 (now.clone(), values(&today[place]))
             }
@@ -140,8 +157,7 @@ impl<'a> Drawings<'a> {
         }))
     }
 
-    /// The figure that a paper was handed out with; none if the record lacks it or this version of the program
-    /// takes such figures no longer.
+    /// The figure that a paper was handed out with.
     fn as_it_was(
         &mut self,
         at: usize,
@@ -149,7 +165,7 @@ impl<'a> Drawings<'a> {
         file: &FigureFile,
         issue: &Issue,
         digest: &str,
-    ) -> Result<Option<Figure>, RecordError> {
+    ) -> Result<Then, RecordError> {
         let key = (issue.file.clone(), at, digest.to_owned());
         if let Some(known) = self.kept.get(&key) {
             return Ok(known.clone());
@@ -158,13 +174,14 @@ impl<'a> Drawings<'a> {
             Some(record) => record.figure(digest)?,
             None => None,
         };
-        let read = filed.and_then(|FiledFigure { svg, .. }| {
+        let then = filed.map_or(Then::Lost, |FiledFigure { svg, .. }| {
             let name = file.name.clone();
-            let read = Figure::read(&Source { name, text: svg }, problem).ok()?;
-            paper::try_figure(&read.svg(&[])).is_ok().then_some(read)
+            let read = Figure::read(&Source { name, text: svg }, problem).ok();
+            let drawn = read.filter(|read| paper::try_figure(&read.svg(&[])).is_ok());
+            drawn.map_or(Then::Undrawn, Then::Kept)
         });
-        self.kept.insert(key, read.clone());
-        Ok(read)
+        self.kept.insert(key, then.clone());
+        Ok(then)
     }
 
     fn left_out(&mut self, code: &str) {
@@ -194,6 +211,12 @@ impl<'a> Drawings<'a> {
                 let message = format!("the record lacks the figure of {papers}, as issued");
                 let note = Diagnostic::note(&told.file, Place::File, message);
                 list.push(note.help("today's is printed: see that it is the same"));
+            }
+            if !told.undrawn.is_empty() {
+                let papers = named(&told.undrawn);
+                let message = format!("the figure of {papers}, as issued, is not drawn any more");
+                let note = Diagnostic::note(&told.file, Place::File, message);
+                list.push(note.help("today's is printed: see that it shows the same"));
             }
             if !told.missing.is_empty() {
                 list.push(lacking(&told.file, &told.missing.words(), "of the figure"));

@@ -6,7 +6,7 @@
 
 use crate::diagnostic::{Diagnostic, Place};
 use crate::gradebook::marks::{self, push_cells};
-use crate::gradebook::spreadsheet::starts_formula;
+use crate::gradebook::spreadsheet::disarmed;
 use crate::roster::{PrintSize, Roster, SOURCED_HEADINGS};
 use crate::text::{DecimalMark, QUOTED, excerpt};
 
@@ -62,7 +62,7 @@ impl OwnRoster {
             .flat_map(|student| [&student.id, &student.sourced_id]);
         let ids = ids.chain([&self.class, &self.school, &sessions]);
         let faults: Vec<_> = ids
-            .filter(|id| starts_formula(id))
+            .filter(|id| disarmed(id) != ***id)
             .map(|id| unsafe_id(source, id))
             .collect();
         if !faults.is_empty() {
@@ -117,7 +117,10 @@ pub(in crate::workflow) fn stem(title: &str) -> String {
 const LONGEST_STEM: usize = 80;
 
 /// Names that are no files' on Windows.
-const RESERVED: [&str; 4] = ["con", "prn", "aux", "nul"];
+const RESERVED: [&str; 22] = [
+    "con", "prn", "aux", "nul", "com1", "com2", "com3", "com4", "com5", "com6", "com7", "com8",
+    "com9", "lpt1", "lpt2", "lpt3", "lpt4", "lpt5", "lpt6", "lpt7", "lpt8", "lpt9",
+];
 
 fn heading() -> [&'static str; 9] {
     let [a, b, c, d, e] = COLUMNS;
