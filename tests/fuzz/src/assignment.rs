@@ -10,7 +10,7 @@ use std::sync::Arc;
 use paperweight::answer::{self, Context};
 use paperweight::assignment::{self, Outcome, PartKind, Sheet};
 use paperweight::course::Course;
-use paperweight::diagnostic::{Diagnostic, Source, has_errors};
+use paperweight::diagnostic::{Diagnostic, Source};
 use paperweight::lint::{Draws, lint, show};
 use paperweight::marking::{Entry, Key, Marked, Marker, Paper};
 use paperweight::plan::{self, PartPlan, Plan, key_diagnostic};
@@ -20,7 +20,7 @@ use paperweight::variant::{Allocator, Space, Taken};
 use paperweight::{explain, feedback};
 use rust_decimal::Decimal;
 
-use super::told;
+use super::told::{self, has_errors};
 
 /// As many draws are tried when a plan is made by the program.
 const SAMPLES: usize = 8;

@@ -7,14 +7,13 @@
 use std::io::Cursor;
 
 use paperweight::answer::sheet::{Answers, Columns, PartColumn, StudentEntries};
-use paperweight::diagnostic::has_errors;
 use paperweight::roster::{Roster, RosterColumns};
 use paperweight::table::Declared;
 use paperweight::table::declared::Options;
 use paperweight::table::encoding::Encoding;
 
 use super::feed::Feed;
-use super::told;
+use super::told::{self, has_errors};
 
 pub(crate) const ENCODINGS: [&str; 8] = [
     "utf-8",

@@ -6,7 +6,6 @@
 
 use std::borrow::Cow;
 
-use paperweight::diagnostic::has_errors;
 use paperweight::gradebook::fill::{Entry, Gradebook, Links, Plan, Wanted, check, filled, plan};
 use paperweight::table::cells::{Cut, Scan};
 use paperweight::table::encoding::{Encoded, marked};
@@ -14,7 +13,7 @@ use paperweight::text::DecimalMark;
 
 use super::csv_in::{declared, file};
 use super::feed::Feed;
-use super::told;
+use super::told::{self, has_errors};
 
 /// The class: ids as schools have them, and names.
 const CLASS: [(&str, &str); 5] = [

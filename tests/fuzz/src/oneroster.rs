@@ -8,12 +8,12 @@ use std::collections::BTreeMap;
 use std::io::{Cursor, Write as _};
 
 use chrono::NaiveDate;
-use paperweight::diagnostic::{Diagnostic, has_errors};
+use paperweight::diagnostic::Diagnostic;
 use paperweight::roster::oneroster::{BEGINNING, IdFrom, Package, School, Zipped, read};
 use zip::ZipWriter;
 use zip::write::SimpleFileOptions;
 
-use super::told;
+use super::told::{self, has_errors};
 
 type Files = BTreeMap<String, Vec<u8>>;
 

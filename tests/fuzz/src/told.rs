@@ -1,6 +1,6 @@
 //! What holds of everything that is told: in words for people, and in JSON.
 
-use paperweight::diagnostic::{Diagnostic, Place, Source, Span, render};
+use paperweight::diagnostic::{Diagnostic, Place, Severity, Source, Span, render};
 use paperweight::text::{is_hidden, json_line};
 
 /// Text that a terminal may show: one line or several, and nothing hidden in them.
@@ -17,6 +17,11 @@ pub(crate) fn is_within(span: Span, text: &str) {
         "{span:?} of {} bytes",
         text.len()
     );
+}
+
+/// Whether a list holds an error, not only warnings and notes.
+pub(crate) fn has_errors(list: &[Diagnostic]) -> bool {
+    list.iter().any(|found| found.severity == Severity::Error)
 }
 
 /// What is wrong with some files: each has words, a place that is there, and all of it can be drawn.
