@@ -16,8 +16,11 @@ pub mod record;
 mod told;
 pub mod units;
 
-/// All targets, by the names of their corpora.
-pub const TARGETS: [(&str, fn(&[u8])); 8] = [
+/// A target: the name of its corpus, and what is made of an input.
+pub type Target = (&'static str, fn(&[u8]));
+
+/// All targets.
+pub const TARGETS: [Target; 8] = [
     ("assignment", assignment::run),
     ("csv_in", csv_in::run),
     ("formulas", formulas::run),

@@ -38,7 +38,7 @@ pub fn run(bytes: &[u8]) {
     let (files, damage) = files(bytes);
     let folder = all(&mut Folder(&files));
     // Packing takes many times as long as reading: one folder of eight is packed, and each to be damaged.
-    if damage.is_empty() && bytes.len() % 8 != 0 {
+    if damage.is_empty() && !bytes.len().is_multiple_of(8) {
         return;
     }
     let whole = zip_of(&files);

@@ -398,7 +398,7 @@ fn deed_of(kind: u8, feed: &mut Feed<'_>, before: usize) -> Deed {
         },
         5 | 14 => Deed::Adjust {
             part,
-            points: (choice % 8 > 0).then_some(points),
+            points: is(7).then_some(points),
             note,
         },
         6 => Deed::Waive {
