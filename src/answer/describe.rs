@@ -195,7 +195,10 @@ impl Unreadable {
     /// Both readings of the unit.
     fn unit_message(&self, entry: &str, found: &str) -> String {
         match crate::quantity::unit::read(self.found(entry)) {
-            Err(error) => format!("not read: {}", error.message(self.found(entry))),
+            Err(error) => {
+                let message = error.message(self.found(entry));
+                format!("not read: {}", safe(&message))
+            }
             Ok(_) => format!("not read: expected a unit, found {found}"),
         }
     }

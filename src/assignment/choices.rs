@@ -11,7 +11,7 @@ use super::names::{Scope, Use};
 use super::raw::{Field, Fields, Node};
 use super::report::Report;
 use super::terms;
-use crate::diagnostic::{Span, nearest};
+use crate::diagnostic::Span;
 
 /// Reads the words a part lets choose from.
 pub(crate) fn read(fields: &Fields, scope: &Scope, report: &mut Report<'_>) -> Option<ChoicePart> {
@@ -29,7 +29,7 @@ pub(crate) fn read(fields: &Fields, scope: &Scope, report: &mut Report<'_>) -> O
     for entry in spellings {
         if !words.iter().any(|word| word.name == entry.name) {
             let known = words.iter().map(|word| word.name.as_str());
-            let help = match nearest(&entry.name, known) {
+            let help = match report.nearest(&entry.name, known) {
                 Some(near) => format!("did you mean `{near}`?"),
                 None => "each key of `also` is one of the words under `choose`".to_owned(),
             };

@@ -6,6 +6,7 @@
 
 use num_rational::BigRational;
 use num_traits::{Signed, ToPrimitive};
+use rustc_hash::FxHashSet;
 
 use super::amounts;
 use super::model::{Allowed, Draw, Given};
@@ -200,6 +201,7 @@ fn uneven(
 fn picked(fields: &Fields, report: &mut Report<'_>) -> Option<Draw> {
     let list = fields.list("pick");
     let mut values: Vec<Quantity> = Vec::with_capacity(list.len());
+    let mut seen = FxHashSet::default();
     let mut sound = true;
     for text in list.iter().filter_map(Node::text) {
         let Some(value) = terms::quantity(text, report) else {
@@ -219,10 +221,7 @@ fn picked(fields: &Fields, report: &mut Report<'_>) -> Option<Draw> {
                 )
                 .help("write all values in one unit; it is the one printed");
             sound = false;
-        } else if values
-            .iter()
-            .any(|other| other.numeral.exact() == value.numeral.exact())
-        {
+        } else if !seen.insert(value.numeral.exact()) {
             report
                 .error(text.inner(), format!("{value} stands in the list already"))
                 .help("each value is drawn equally often: name it once");

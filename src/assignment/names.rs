@@ -9,7 +9,7 @@ use rustc_hash::FxHashMap;
 use super::model::Assignment;
 use super::raw::{Field, Text};
 use super::report::Report;
-use crate::diagnostic::{Span, nearest};
+use crate::diagnostic::Span;
 use crate::formula::{Expr, FormulaError, check, token, tree};
 use crate::quantity::Dimension;
 
@@ -173,14 +173,14 @@ impl Scope {
     }
 
     fn unknown(&self, name: &str, span: Span, report: &mut Report<'_>) {
-        let help = match nearest(name, self.all()) {
+        let help = match report.nearest(name, self.all()) {
             Some(near) => format!("did you mean `{near}`?"),
             None if self.order.is_empty() => {
                 "declare it under [given], [derived] or [find]".to_owned()
             }
             None => format!(
                 "declare it under [given], [derived] or [find]; declared are: {}",
-                self.order.join(", ")
+                Report::listed(&self.order)
             ),
         };
         report
@@ -227,10 +227,10 @@ pub(crate) fn equation_named(
 ) -> Option<usize> {
     let index = equations.iter().position(|equation| *equation == name);
     if index.is_none() {
-        let help = match nearest(name, equations.iter().copied()) {
+        let help = match report.nearest(name, equations.iter().copied()) {
             Some(near) => format!("did you mean `{near}`?"),
             None if equations.is_empty() => "there are no equations under [equation]".to_owned(),
-            None => format!("equations are: {}", equations.join(", ")),
+            None => format!("equations are: {}", Report::listed(equations)),
         };
         report
             .error(span, format!("no equation is called `{name}`"))

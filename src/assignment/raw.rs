@@ -269,7 +269,8 @@ impl Converter<'_> {
         let inside = written.get(quotes..written.len().checked_sub(quotes)?)?;
         // A line break right behind three quotes is not part of the text.
         let skipped = inside.len().checked_sub(text.len())?;
-        let is_break = matches!(&inside[..skipped], "" | "\n" | "\r\n");
+        // Where escapes make the file's letters differ from the text's, a letter may not begin there.
+        let is_break = matches!(inside.get(..skipped)?, "" | "\n" | "\r\n");
         (inside.ends_with(text) && is_break).then_some(span.start + quotes + skipped)
     }
 }

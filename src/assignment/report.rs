@@ -3,10 +3,17 @@
 //! In: findings as they turn up, in any order. Out: diagnostics in the order of the file, so that a
 //! teacher can go from top to bottom, and a last line that counts those beyond [`MOST`].
 
-use crate::diagnostic::{Diagnostic, Place, Source, Span};
+use crate::diagnostic::{Diagnostic, Place, Source, Span, nearest};
 
 /// Findings shown of one file; a garbled file has thousands, and the first few say so as well.
 const MOST: usize = 100;
+
+/// Findings from which on nobody is asked any more what was meant: that takes its time with each, and these
+/// will hardly be shown.
+const ADVISED: usize = 2 * MOST;
+
+/// Names of a list that a help may hold.
+const LISTED: usize = 128;
 
 /// The findings in one file.
 pub(crate) struct Report<'a> {
@@ -62,6 +69,16 @@ impl<'a> Report<'a> {
         self.closing = Some(message);
     }
 
+    /// The known word that was probably meant; nothing once there are many findings.
+    pub(crate) fn nearest<'k>(
+        &self,
+        word: &str,
+        known: impl IntoIterator<Item = &'k str>,
+    ) -> Option<&'k str> {
+        let known = Some(known).filter(|_| self.len() < ADVISED)?;
+        nearest(word, known)
+    }
+
     /// How many findings there are.
     pub(crate) fn len(&self) -> usize {
         self.list.len()
@@ -85,6 +102,13 @@ impl<'a> Report<'a> {
                 .push(Diagnostic::note(self.file, Place::File, message));
         }
         self.list
+    }
+
+    /// Names apart by commas, of very many the first.
+    pub(crate) fn listed(names: &[impl AsRef<str>]) -> String {
+        let shown: Vec<&str> = names.iter().take(LISTED).map(AsRef::as_ref).collect();
+        let more = if names.len() > LISTED { ", …" } else { "" };
+        shown.join(", ") + more
     }
 
     fn add(&mut self, place: Place, message: String) -> Added<'_> {

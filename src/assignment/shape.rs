@@ -7,7 +7,7 @@
 use super::keys::{Key, Shape, TABLES, Table};
 use super::raw::{Field, Fields, Node, Value};
 use super::report::Report;
-use crate::diagnostic::{Span, nearest};
+use crate::diagnostic::Span;
 
 /// The longest name a teacher may choose for a quantity, an equation or a condition.
 const LONGEST_NAME: usize = 40;
@@ -54,7 +54,7 @@ fn unknown(field: &Field, table: &'static Table, report: &mut Report<'_>) -> Opt
     let known: Vec<&'static str> = table.keys().map(|key| key.name).collect();
     let elsewhere = TABLES.iter().find(|other| other.key(name).is_some());
     let list = known.join(", ");
-    let near = nearest(name, known.iter().copied());
+    let near = report.nearest(name, known.iter().copied());
     let help = match (near, elsewhere) {
         (_, Some(other)) => format!(
             "it belongs in {}; keys of {} are: {list}",
@@ -184,7 +184,7 @@ fn misfit(node: &Node, name: &str, key: &Key, shape: &Shape, report: &mut Report
     };
     let message = format!("`{name}` takes {}, found {found}", expected(shape));
     let meant = match (shape, node.text()) {
-        (Shape::Word(words), Some(text)) => nearest(text.text, words.iter().copied()),
+        (Shape::Word(words), Some(text)) => report.nearest(text.text, words.iter().copied()),
         _ => None,
     };
     let help = match meant {

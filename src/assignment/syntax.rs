@@ -167,6 +167,9 @@ const SAID: &[Said] = &[
     ),
 ];
 
+/// Errors looked into: for each of them the whole file is searched for the value that it spoils.
+const MOST: usize = 500;
+
 /// Reports all errors; whether the rest of the file can be trusted.
 ///
 /// Behind a structural error the crate's further complaints are its consequences: only the first one
@@ -186,6 +189,7 @@ pub(crate) fn report(
     let mut told: Vec<Told<'_>> = errors
         .iter()
         .take_while(|error| consequence.is_none_or(|other| !std::ptr::eq(*error, other)))
+        .take(MOST)
         .map(|error| Told::of(error, fields, text))
         .collect();
     told.sort_by_key(|told| (told.span.start, told.local));
@@ -194,10 +198,11 @@ pub(crate) fn report(
     for told in &told[..shown] {
         told.report(text, report);
     }
-    if first.is_some() {
+    let is_rest_open = first.is_some() || errors.len() > MOST;
+    if is_rest_open {
         report.close("the rest of the file is checked once this can be read");
     }
-    first.is_none()
+    !is_rest_open
 }
 
 /// An error of the crate, its place and how it is told.

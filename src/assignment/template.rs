@@ -8,7 +8,7 @@ use super::model::{Assignment, Given, Piece, Template};
 use super::names::{Kind, Scope};
 use super::raw::Text;
 use super::report::Report;
-use crate::diagnostic::{Span, nearest};
+use crate::diagnostic::Span;
 
 /// What a text is read against.
 pub(crate) struct Places<'a> {
@@ -130,7 +130,7 @@ impl Places<'_> {
                 )
                 .help("only givens are filled in");
         } else {
-            let help = match nearest(name, self.declared.iter().copied()) {
+            let help = match report.nearest(name, self.declared.iter().copied()) {
                 Some(near) => {
                     format!("did you mean {{{near}}}? For a brace in the text write {{{{")
                 }

@@ -2,9 +2,11 @@
 
 use std::sync::Arc;
 
+use proptest::prelude::*;
 use rust_decimal::Decimal;
 
 use super::*;
+use crate::diagnostic::Span;
 
 const EVERY_KEY: &str = include_str!("../../tests/corpus/assignments/every-key.toml");
 const VERSIONS: &str = include_str!("../../tests/corpus/assignments/versions.toml");
@@ -62,6 +64,28 @@ fn the_heading_is_read() {
     };
     assert_eq!(first, "A crate (");
     assert_eq!(last, ". The set {a, b} names them.\n");
+}
+
+/// What stands behind an escape is found by counting from the end, which may lead into the middle of a letter.
+#[test]
+fn escapes_and_letters_beyond_ascii_go_together() {
+    for title in [
+        r#"é\"x\""#,
+        r#"\"Zoë\" é"#,
+        r"Über\tzwei",
+        r"\u00e9é王\u738b",
+        r"é王\\",
+    ] {
+        let text = EVERY_KEY.replacen("Two crates on a string", title, 1);
+        let outcome = read(&source(&text), &Course::default());
+        let is_line = !title.contains(r"\t");
+        assert_eq!(
+            outcome.sheet.is_some(),
+            is_line,
+            "{title}: {:?}",
+            outcome.findings
+        );
+    }
 }
 
 #[test]
@@ -380,5 +404,38 @@ fn turns_may_have_a_percentage() {
         let found = read(&source(&text(unit)), &Course::default()).findings;
         assert_eq!(found.len(), 1, "{unit}: {found:?}");
         assert!(found[0].message.starts_with("a percentage of an angle"));
+    }
+}
+
+proptest! {
+    /// A string however it is written: its text comes out, and a part of it stands where the file has the very letters,
+    /// or else the whole string is meant.
+    #[test]
+    fn places_in_strings_hold_the_letters(
+        letters in prop::collection::vec((prop_oneof![any::<char>(), Just('\\'), Just('"'), Just('é')], 0..4u8), 0..12),
+        quotes in 0..2usize,
+    ) {
+        let text: String = letters.iter().map(|(letter, _)| *letter).collect();
+        let written: String = letters
+            .iter()
+            .map(|(letter, way)| match (letter, way) {
+                ('"' | '\\', 0) => format!("\\{letter}"),
+                ('"' | '\\', _) => format!("\\u{:04X}", u32::from(*letter)),
+                (letter, 1) => format!("\\U{:08X}", u32::from(*letter)),
+                (letter, _) if letter.is_control() => format!("\\U{:08X}", u32::from(*letter)),
+                (letter, _) => letter.to_string(),
+            })
+            .collect();
+        let quotes = ["\"", "\"\"\""][quotes];
+        let source = source(&format!("k = {quotes}{written}{quotes}\n"));
+        let mut report = Report::new(&source);
+        let fields = raw::read(&source, &mut report).unwrap();
+        let found = fields.text("k").unwrap();
+        prop_assert_eq!(found.text, &text);
+        for (at, letter) in text.char_indices() {
+            let place = found.locate(Span::new(at, at + letter.len_utf8()));
+            let there = &source.text[place.start..place.end];
+            prop_assert!(place == found.span || there == letter.to_string(), "{}", there);
+        }
     }
 }

@@ -5,7 +5,28 @@
 
 use chrono::{DateTime, NaiveDate, Utc};
 use rust_decimal::Decimal;
+use serde::de::{Deserializer, Error as _};
 use serde::{Deserialize, Serialize};
+
+/// The most points, up or down, that an act may hold: more than any paper has, and far from where a sum of
+/// them overflows. A record that holds more is damaged.
+pub const MOST_POINTS: u32 = 1_000_000;
+
+/// Points of a record, which may be another's.
+fn points<'de, D: Deserializer<'de>>(from: D) -> Result<Decimal, D::Error> {
+    let points = <Decimal as Deserialize>::deserialize(from)?;
+    if points.abs() > Decimal::from(MOST_POINTS) {
+        return Err(D::Error::custom("more points than any paper has"));
+    }
+    Ok(points)
+}
+
+/// The same where there may be none.
+fn some_points<'de, D: Deserializer<'de>>(from: D) -> Result<Option<Decimal>, D::Error> {
+    #[derive(Deserialize)]
+    struct Points(#[serde(deserialize_with = "points")] Decimal);
+    Ok(Option::<Points>::deserialize(from)?.map(|points| points.0))
+}
 
 /// One handing-out of one variant to one student, in one record.
 #[derive(
@@ -123,6 +144,7 @@ pub struct AcceptedPart {
     /// The part's id.
     pub part: String,
     /// What the program proposed.
+    #[serde(deserialize_with = "points")]
     pub points: Decimal,
     /// The verdict's name, as in the files of marks.
     pub verdict: String,
@@ -134,8 +156,10 @@ pub struct Proposal {
     /// Its parts, in the order of the paper; none of a student without a paper.
     pub parts: Vec<AcceptedPart>,
     /// Costs of the paper as a whole; 0 or negative.
+    #[serde(deserialize_with = "points")]
     pub paper_cost: Decimal,
     /// Taken off for lateness; 0 or negative.
+    #[serde(deserialize_with = "points")]
     pub late: Decimal,
     /// Digest of the assignment's files as they were then.
     pub scheme: String,
@@ -190,6 +214,7 @@ pub enum Deed {
         /// The part.
         part: String,
         /// The points.
+        #[serde(default, deserialize_with = "some_points")]
         points: Option<Decimal>,
         /// Why.
         note: String,
@@ -230,6 +255,7 @@ pub enum Deed {
         /// The part.
         part: String,
         /// The points.
+        #[serde(deserialize_with = "points")]
         points: Decimal,
         /// Why.
         note: String,

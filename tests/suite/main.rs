@@ -14,6 +14,7 @@ mod drawings;
 mod draws;
 mod explained;
 mod figures;
+mod fuzzed;
 mod gradebooks;
 mod judged;
 mod kept;

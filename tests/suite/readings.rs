@@ -260,7 +260,7 @@ fn blanks_around_an_entry_change_nothing() {
 /// Text such as stands in answers, and some that does not.
 fn some_entry() -> impl Strategy<Value = String> {
     let piece = prop_oneof![
-        4 => "[0-9]{1,4}", 2 => "[., ']", 1 => "[-+±~=/^()√π:;]", 1 => "[a-zA-Zµ°Ω]{1,3}",
+        4 => "[0-9]{1,4}", 2 => "[., ']", 1 => "[-+±~=/^()（）√π:;]", 1 => "[a-zA-Zµ°Ω]{1,3}",
         1 => Just("x10^".to_owned()), 1 => Just(" or ".to_owned()), 1 => Just(" m/s^2".to_owned()),
         1 => "[²³⁻٣３，．−\u{200b}\u{a0}…½]", 1 => "sqrt|pi|about|per|squared",
     ];
@@ -312,7 +312,8 @@ proptest! {
     fn any_text_gets_a_reading(entry in ".{0,60}") {
         for reading in both_marks(&entry) {
             prop_assert!(all_finite(&reading));
-            prop_assert!(!describe(&entry, &reading).is_empty());
+            let told = describe(&entry, &reading);
+            prop_assert!(!told.is_empty() && safe(&told) == told, "{told:?}");
         }
     }
 
@@ -320,7 +321,8 @@ proptest! {
     fn text_like_an_answer_gets_a_reading(entry in some_entry()) {
         for reading in both_marks(&entry) {
             prop_assert!(all_finite(&reading), "{}", entry);
-            prop_assert!(!describe(&entry, &reading).is_empty());
+            let told = describe(&entry, &reading);
+            prop_assert!(!told.is_empty() && safe(&told) == told, "{told:?}");
         }
         let padded = format!("  {entry}\u{a0}");
         for (bare, padded) in both_marks(&entry).iter().zip(both_marks(&padded)) {

@@ -339,6 +339,23 @@ proptest! {
         prop_assert!(a.checked_pow(Exponent::ZERO).unwrap().is_one());
     }
 
+    /// However large the powers: what comes out can be written as it is read, and the factor has all its figures.
+    #[test]
+    fn what_is_made_of_units_can_be_written(
+        factors in prop::collection::vec((some_unit(), -60..60i32, 1..4i32), 1..4),
+    ) {
+        let made = factors.iter().try_fold(Unit::ONE, |product, (unit, num, den)| {
+            product.checked_mul(&unit.checked_pow(Exponent::new(*num, *den)?)?)
+        });
+        let Some(made) = made else { return Ok(()) };
+        let back = Unit::parse(&made.to_string());
+        prop_assert!(back.is_ok_and(|back| back.same_as(&made)), "{}", made);
+        if let Some(exact) = made.exact_factor() {
+            let apart = exact.to_f64().unwrap() / made.factor() - 1.0;
+            prop_assert!(apart.abs() < 1e-11, "{made}: {apart}");
+        }
+    }
+
     #[test]
     fn exact_and_nearest_factor_agree(a in some_unit()) {
         if let Some(exact) = a.exact_factor() {

@@ -256,10 +256,13 @@ impl<'a, 'c> Reader<'a, 'c> {
             Some('(') => {
                 !apart
                     && closing(self.scan.rest()).is_some_and(|(end, _)| {
-                        let inside = self.scan.rest().get(1..end).unwrap_or("");
-                        let end = self.scan.at + 1 + inside.len();
-                        let text = &self.whole()[..end];
-                        let scan = Scan::new(text, self.scan.at + 1, self.scan.mark);
+                        let mut scan = self.scan;
+                        // A bracket of full width has more bytes than one.
+                        scan.bump();
+                        let Some(text) = self.whole().get(..self.scan.at + end) else {
+                            return false;
+                        };
+                        let scan = Scan::new(text, scan.at, scan.mark);
                         let mut inner = Reader {
                             scan,
                             depth: self.depth + 1,

@@ -28,6 +28,8 @@ pub struct AnswerReader<'a, R> {
     row: Row,
     /// Whether `row` is one that nobody has taken yet.
     waiting: bool,
+    /// Whether a row was sought already: before that the heading is ahead, and what stands above it.
+    is_below_heading: bool,
     findings: Findings,
 }
 
@@ -50,6 +52,7 @@ impl<'a, R: Read + Seek> AnswerReader<'a, R> {
             coded,
             row: Row::default(),
             waiting: false,
+            is_below_heading: false,
             findings,
         }
     }
@@ -109,8 +112,9 @@ impl<'a, R: Read + Seek> AnswerReader<'a, R> {
             return Ok(());
         }
         let position = self.table.position();
-        if offset < position || offset - position > NEAR {
+        if !self.is_below_heading || offset < position || offset - position > NEAR {
             self.seek(offset)?;
+            self.is_below_heading = true;
         }
         // a blank line or a stranger's row may stand before it
         loop {

@@ -88,6 +88,22 @@ s2, 1.0 ,,,,,,
 s5,,,,,,Empty,
 ";
 
+/// Lines above the heading have other cells than it, and the second reading passes them over.
+#[test]
+fn lines_above_the_heading_change_nothing() {
+    let (expected, _) = read(WIDE, &IDS, 0..5);
+    for above in ["sep=,\n", "Set 3\n\n", "Set 3,autumn\n"] {
+        for order in [vec![0, 1, 2, 3, 4], vec![1, 0, 2, 4]] {
+            let (lines, _) = read(&format!("{above}{WIDE}"), &IDS, order.into_iter());
+            assert!(
+                lines.iter().all(|line| expected.contains(line)),
+                "{above}: {lines:?}"
+            );
+            assert_eq!(lines.len(), 4, "{above}");
+        }
+    }
+}
+
 const LONG: &str = "\
 student,part,entry\r
 s1,a,3.27 m/s^2\r

@@ -16,8 +16,8 @@ use super::{Entry, Gradebook, Likeness, Near};
 /// Pairs that are told at most; more of them are a wrong column.
 const MOST: usize = 1000;
 
-/// Names that may differ by a letter are compared one with each other, so at most so many times.
-const COMPARED: usize = 200_000;
+/// Words that may differ by a letter are compared one with each other, so at most so many times.
+const COMPARED: usize = 2_000_000;
 
 /// From so many letters on one may be another.
 const FORGIVING: usize = 4;
@@ -149,19 +149,19 @@ impl<'a> Sought<'a> {
 
     fn by_name(&self, cells: &[&str], compared: &mut usize) -> Vec<(usize, Likeness)> {
         let text: Vec<String> = cells.iter().map(|cell| folded(cell)).collect();
-        let there: Vec<&str> = text.iter().flat_map(|cell| words(cell)).collect();
+        // Each word once: a cell may hold a text of any length.
+        let mut there: Vec<&str> = text.iter().flat_map(|cell| words(cell)).collect();
+        there.sort_unstable();
+        there.dedup();
+        let is_there = |word: &String| there.binary_search(&word.as_str()).is_ok();
         let candidates = there
             .iter()
             .filter_map(|word| self.by_word.get(*word))
             .flatten();
         let mut found: Vec<usize> = candidates
-            .filter(|place| {
-                self.names[**place]
-                    .1
-                    .iter()
-                    .all(|word| there.contains(&word.as_str()))
-            })
-            .map(|place| self.names[*place].0)
+            .map(|place| &self.names[*place])
+            .filter(|(_, name)| name.iter().all(is_there))
+            .map(|(student, _)| *student)
             .collect();
         found.sort_unstable();
         found.dedup();
@@ -171,7 +171,7 @@ impl<'a> Sought<'a> {
                 .map(|student| (student, Likeness::Name))
                 .collect();
         }
-        *compared += self.names.len();
+        *compared = compared.saturating_add(self.names.len().saturating_mul(there.len()));
         if *compared > COMPARED {
             return Vec::new();
         }
@@ -222,7 +222,7 @@ fn leading_digits(cell: &str) -> Option<(String, usize)> {
     let (whole, fraction) = size.split_once(['.', ',']).unwrap_or((size, ""));
     let is_digits = |text: &str| text.bytes().all(|byte| byte.is_ascii_digit());
     let is_number = whole.len() == 1 && is_digits(whole) && is_digits(fraction);
-    is_number.then(|| (format!("{whole}{fraction}"), exponent + 1))
+    Some((format!("{whole}{fraction}"), exponent.checked_add(1)?)).filter(|_| is_number)
 }
 
 /// Whether an id of digits, rounded, begins with these digits and has so many.
@@ -248,8 +248,10 @@ fn is_rounded(id: &str, (digits, length): &(String, usize)) -> bool {
 
 /// Whether two words are the same but for a letter.
 fn is_near(one: &str, other: &str) -> bool {
-    let long = one.chars().count() >= FORGIVING && other.chars().count() >= FORGIVING;
-    one == other || long && strsim::damerau_levenshtein(one, other) <= 1
+    let (length, other_length) = (one.chars().count(), other.chars().count());
+    // The lengths first, for comparing takes time and memory by their product.
+    let may = length.min(other_length) >= FORGIVING && length.abs_diff(other_length) <= 1;
+    one == other || may && strsim::damerau_levenshtein(one, other) <= 1
 }
 
 #[cfg(test)]
@@ -285,7 +287,15 @@ mod tests {
         let shown = format!("{}.{}E+{}", &most[..1], &most[1..], most.len() - 1);
         assert!(!fits(&"9".repeat(most.len()), &shown));
         assert!(!fits(&format!("{}4", &most[..most.len() - 1]), &shown));
-        for cell in ["12.3E+14", "E5", "1.2E-3", "1.2", "AE12", "1E"] {
+        for cell in [
+            "12.3E+14",
+            "E5",
+            "1.2E-3",
+            "1.2",
+            "AE12",
+            "1E",
+            "1E18446744073709551615",
+        ] {
             assert_eq!(leading_digits(cell), None, "{cell}");
         }
     }

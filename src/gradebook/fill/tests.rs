@@ -156,6 +156,21 @@ fn nobody_is_like_one_row_alone_where_not_all_rows_were_looked_at() {
 }
 
 /// In Shift_JIS ポ is 0x83 0x7C, and the second byte is that of a bar.
+/// Comparing each word with each would never end here, and a long word with another would take a gibibyte.
+#[test]
+fn names_are_sought_in_texts_of_any_length() {
+    let entries = [
+        entry("007", "Ada Brandt", "13"),
+        entry("008", "Adabel Brandtner", "11"),
+    ];
+    let text = "brandt ".repeat(100_000) + &"a".repeat(10_000_000);
+    let (plan, _) = fill(&format!("id,ropes-1,x\n1,,{text}\n"), &entries).unwrap();
+    assert!(plan.near.is_empty());
+    let (plan, _) = fill(&format!("id,ropes-1,x\n1,,{text} ada\n"), &entries).unwrap();
+    let near: Vec<_> = plan.near.iter().map(|near| near.student).collect();
+    assert_eq!(near, [0]);
+}
+
 #[test]
 fn a_bar_that_may_be_half_of_a_character_separates_nothing() {
     let entries = [entry("1", "", "8")];

@@ -38,6 +38,9 @@ pub use table::{KnownUnit, known};
 /// rounding does to a product of eight factors, far below any two units that differ.
 const SAME_FACTOR: f64 = 1e-12;
 
+/// The largest number in a power: what a product comes to can be written again as far as it is read.
+const LARGEST_POWER: u16 = 99;
+
 /// A unit of measurement. Equal when written alike, in the same order; see [`Unit::same_as`]
 /// and [`Unit::equivalent`] for the looser senses.
 #[derive(Clone, Copy, PartialEq)]
@@ -90,6 +93,11 @@ impl Unit {
         for term in terms.as_slice() {
             let entry = TABLE.entry(term.unit);
             let exponent = term.exponent;
+            if exponent.numerator().unsigned_abs() > LARGEST_POWER
+                || exponent.denominator().unsigned_abs() > LARGEST_POWER
+            {
+                return None;
+            }
             let tens = entry.power + i32::from(term.prefix);
             if exponent.denominator() == 1 {
                 let side = if exponent.is_negative() {
@@ -109,7 +117,14 @@ impl Unit {
         match EXACT_POWERS.get(power.unsigned_abs() as usize) {
             Some(tens) if power < 0 => under *= tens,
             Some(tens) => over *= tens,
-            None => over *= decimal_to_f64(1, power),
+            None => match decimal_to_f64(1, power) {
+                tens if tens.is_normal() => over *= tens,
+                // Not a power of ten that has all its figures; its halves may have.
+                _ => {
+                    over *= decimal_to_f64(1, power / 2);
+                    over *= decimal_to_f64(1, power - power / 2);
+                }
+            },
         }
         unit.factor = over / under;
         if let [term] = terms.as_slice()

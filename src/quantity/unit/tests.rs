@@ -175,6 +175,9 @@ fn factors_offsets_angles() {
     assert_eq!(unit("km/h").factor(), 1000.0 / 3600.0);
     assert_eq!(unit("cm^3").factor(), 1e-6);
     assert_eq!(unit("kg").factor(), 1.0);
+    // The power of ten in it, 10⁻³²⁰, has four figures as an f64; the factor has all of them.
+    let electronvolts = unit("peV^8").factor() / 4.341_933_322_635_925e-247;
+    assert!((electronvolts - 1.0).abs() < 1e-14, "{electronvolts}");
     assert_eq!(unit("m/s^2"), unit("m s^-2"));
     assert!(unit("N/kg").equivalent(&unit("m/s^2")));
     assert!(!unit("N/kg").same_as(&unit("m/s^2")));

@@ -362,6 +362,12 @@ fn damage_is_told() {
             "takes back what is not there",
         ),
         (
+            "INSERT INTO acts (grp, at, issue, deed) VALUES
+             (5, '2026-11-25T00:00:00.000Z', 1,
+              '{\"deed\":\"adjust\",\"part\":\"a\",\"points\":\"79228162514264337593543950335\",\"note\":\"\"}')",
+            "act 5 cannot be read",
+        ),
+        (
             "DROP TRIGGER issues_stand; UPDATE issues SET number = 3 WHERE id = 2;
              CREATE TRIGGER issues_stand BEFORE UPDATE ON issues
              BEGIN SELECT raise(ABORT, 'what was issued never changes'); END",

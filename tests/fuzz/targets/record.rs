@@ -1,0 +1,4 @@
+//! In: any bytes. What is made of them, and what must hold then, is in `src/record.rs`.
+#![no_main]
+
+libfuzzer_sys::fuzz_target!(|bytes: &[u8]| paperweight_fuzz::record::run(bytes));
