@@ -42,7 +42,9 @@ pub fn may_be_cut(cell: &str) -> bool {
 /// program with another separator cuts the cell, for `Ann;=1+1` is two cells to it.
 pub fn disarmed(cell: &str) -> Cow<'_, str> {
     let with_mark = |piece: &str| format!("{DISARMED}{piece}");
-    rewritten(cell, |piece, starts| starts(piece).then(|| with_mark(piece)))
+    rewritten(cell, |piece, starts| {
+        starts(piece).then(|| with_mark(piece))
+    })
 }
 
 /// A cell as it was before it was disarmed.
