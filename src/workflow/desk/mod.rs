@@ -45,7 +45,7 @@ use crate::roster::{Roster, Student};
 use crate::text::DecimalMark;
 
 use super::marked::{classmates, diagnosed};
-use super::paper::Desk;
+use super::paper::PaperReader;
 use super::{Prepared, told};
 
 pub use changes::Change;
@@ -181,8 +181,8 @@ impl Stack {
         let decimal = self.student(paper).decimal.unwrap_or(self.decimal);
         match &self.part(part).kind {
             PartKind::Answer(_) => {
-                let desk = Desk::new(self.plan(), None, self.decimal);
-                let reading = desk.read(self.plan().parts[part].problem, text, decimal);
+                let reader = PaperReader::new(self.plan(), None, self.decimal);
+                let reading = reader.read(self.plan().parts[part].problem, text, decimal);
                 Understood::number(text, &reading)
             }
             PartKind::Choose(options) => {
@@ -221,8 +221,8 @@ impl Stack {
             return Err(format!("expected a given of this paper, found `{given}`"));
         };
         let decimal = self.student(paper).decimal.unwrap_or(self.decimal);
-        let desk = Desk::new(self.plan(), None, self.decimal);
-        let value = desk.misread(problem, index, value, decimal)?;
+        let reader = PaperReader::new(self.plan(), None, self.decimal);
+        let value = reader.misread(problem, index, value, decimal)?;
         Ok(value.to_string())
     }
 
@@ -387,9 +387,9 @@ impl Stack {
         let plan = &prepared.plan;
         let decimal = self.student(at).decimal;
         let paper = &mut self.papers[at];
-        let desk = Desk::new(plan, None, self.decimal);
+        let reader = PaperReader::new(plan, None, self.decimal);
         paper.faults.clear();
-        desk.fill_from(
+        reader.fill_from(
             &paper.standing,
             paper.due,
             decimal,
