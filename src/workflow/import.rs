@@ -99,7 +99,7 @@ pub(super) fn read<'s, P>(
         strangers: answers.strangers(),
         students: Vec::new(),
     };
-    let reader = PaperReader::new(plan, None, decimal);
+    let papers = PaperReader::new(plan, None, decimal);
     let mut reader = answers.reader().map_err(one)?;
     let mut entries = StudentEntries::default();
     let mut written = Paper::default();
@@ -117,7 +117,7 @@ pub(super) fn read<'s, P>(
             continue;
         };
         let mut faults = Vec::new();
-        reader.fill(&entries, student.decimal, &mut written, &mut faults);
+        papers.fill(&entries, student.decimal, &mut written, &mut faults);
         let is_read = |problem: usize, given: usize| {
             let mut misread = written.misread.iter();
             misread.any(|(p, g, _)| (*p, *g) == (problem, given))
