@@ -85,15 +85,31 @@ pub fn untried(plan: &Plan, mistakes: &Mistakes, key: &Key, evidence: &[Evidence
     cases.map(|case| case.budget.untried()).sum()
 }
 
-/// The chance that some mistake explains one faulty answer of a problem by luck, whatever stands there, and
-/// whether one does; nothing where none is faulty. For simulations.
+/// What luck makes of the faulty answers of a problem, one by one.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Luck {
+    /// The chance that some mistake explains one of them by luck, whatever stands there.
+    pub any: f64,
+    /// The chance that luck brings a match as telling as the most telling one there is; nothing where none is.
+    pub found: Option<f64>,
+}
+
+/// What luck makes of the faulty answers of a problem; nothing where none is faulty. For simulations.
 pub fn luck_of_one(
     plan: &Plan,
     mistakes: &Mistakes,
     key: &Key,
     evidence: &Evidence<'_>,
-) -> Option<(f64, bool)> {
+) -> Option<Luck> {
     let case = Case::of(plan, mistakes, key, evidence, budget::MOST)?;
-    let fits = case.tried.iter().any(|tried| tried.explains() > 0);
-    Some((luck::chance(case.lambda(1)), fits))
+    let alone = case.chances_alone();
+    let lambdas = case.tried.iter().flat_map(|tried| {
+        let matched = tried.fits.iter().enumerate();
+        matched.filter_map(|(place, number)| Some((place, (*number)?)))
+    });
+    let lambdas = lambdas.map(|(place, number)| case.lambda_alone(place, &number, &alone));
+    Some(Luck {
+        any: luck::chance(alone.iter().sum()),
+        found: lambdas.min_by(f64::total_cmp).map(luck::chance),
+    })
 }

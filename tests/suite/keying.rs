@@ -196,6 +196,84 @@ fn each_charge_on_the_paper_may_be_let_go() {
     }
 }
 
+/// An explanation is taken as the reason with one key: points by the scheme, the reason as the note.
+#[test]
+fn what_may_have_been_done_is_taken_with_one_key() {
+    let mut typist = Typist::at("ropes-1", "set-3");
+    // Two digits of 55.6 N exchanged; nothing is known of a right answer.
+    typist.press("ao<Enter>down<Enter>0.899<Tab>56.5<Tab><Up><Up><^D>");
+    assert_eq!(typist.effects, [Effect::Ring]);
+    assert!(typist.model.message.text.contains("nothing is known"));
+    typist.effects.clear();
+    let before = typist.facts();
+    // All points of the part are set, so that those of its working have to be keyed first.
+    typist.press("<Down><^D>");
+    assert_eq!(typist.facts(), before.replace("at b", "at c"));
+    assert!(typist.model.message.text.contains("key the working of (c)"));
+    typist.press("<Right>1<Enter><Up><^D>");
+    let set = &typist.stack().papers()[0].standing.get("c").unwrap();
+    let set = set.adjustment.clone().unwrap();
+    assert_eq!(set.points, Decimal::TWO);
+    assert!(set.note.contains("exchanged"), "{}", set.note);
+    let hint = set.hint.unwrap();
+    let told = typist.stack().words(0);
+    assert!(
+        told.contains(&format!("At (c) it may be that {hint}.")),
+        "{told}"
+    );
+    // Taken back, nobody is told of it.
+    typist.press("<^U>");
+    let told = typist.stack().words(0);
+    assert!(!told.contains(&hint), "{told}");
+}
+
+/// A whole paper that was keyed under another code goes where it belongs, with all that was keyed from it, and
+/// what was keyed there comes back; undo takes that back as one.
+#[test]
+fn a_whole_paper_is_moved_with_all_that_was_keyed_from_it() {
+    let mut typist = Typist::at("ropes-1", "set-3");
+    typist.press("ao<^E>2026-11-25<Enter>");
+    typist.press("ao<Enter>down<Enter>9 m/s^2<Right>1<Enter><Up><^A>2 right idea<Enter>");
+    typist.press("<^R>mS 3.2 kg<Enter><Esc>nod<^E>a<Enter>nod<Enter>up<Enter><Esc>");
+    let standing = |typist: &Typist, at: usize| typist.stack().papers()[at].standing.clone();
+    let before = [0, 1].map(|at| standing(&typist, at));
+    assert_eq!(before[1].attendance, Some(Attendance::Absent));
+    typist.press("ao<Enter><^T>all nod<Enter>");
+    let after = [0, 1].map(|at| standing(&typist, at));
+    for (here, there) in [(&after[0], &before[1]), (&after[1], &before[0])] {
+        for part in ["a", "b", "c", "d", "e"] {
+            let adjusted = |standing: &paperweight::record::Standing| {
+                let set = standing.get(part)?.adjustment.clone()?;
+                Some((set.points, set.note))
+            };
+            assert_eq!(here.entry(part), there.entry(part), "{part}");
+            assert_eq!(here.working(part), there.working(part), "{part}");
+            assert_eq!(adjusted(here), adjusted(there), "{part}");
+        }
+        assert_eq!(here.misread, there.misread);
+        assert_eq!(here.handed_in, there.handed_in);
+    }
+    assert_eq!(after[1].working("b"), Some(1));
+    assert!(after[1].handed_in.is_some() && after[0].handed_in.is_none());
+    // Whose paper it turns out to be was not absent.
+    assert_eq!(after[1].attendance, Some(Attendance::Present));
+    let said = &typist.model.message.text;
+    assert!(
+        said.contains("exchanged") && said.contains("messages stay"),
+        "{said}"
+    );
+    typist.press("<^U>");
+    for at in [0, 1] {
+        let (now, then) = (standing(&typist, at), &before[at]);
+        assert_eq!(
+            (now.misread.clone(), now.handed_in),
+            (then.misread.clone(), then.handed_in)
+        );
+        assert_eq!(now.attendance, then.attendance);
+        assert_eq!(now.working("b"), then.working("b"));
+    }
+}
+
 #[test]
 fn papers_are_handed_out_by_a_plain_yes_alone() {
     let mut typist = Typist::at("ropes-1", "set-3");
