@@ -13,6 +13,7 @@ mod causes;
 mod changes;
 mod counts;
 pub mod course;
+pub(crate) mod exchange;
 mod export;
 mod find;
 mod hand_out;
@@ -36,7 +37,6 @@ use crate::answer::{Choice, Reading};
 use crate::assignment::{ChoicePart, Part, PartKind};
 use crate::diagnosis::{Classmates, Fit};
 use crate::explain;
-use crate::feedback;
 use crate::marking::{Entry, Key, Marked, Marker, Paper, PartMark};
 use crate::plan::{Plan, answer_part};
 use crate::quantity::Unit;
@@ -277,7 +277,7 @@ impl Stack {
             let (plan, marked, standing) = (self.plan(), &on_desk.marked, &on_desk.standing);
             let account = account(plan, marked, standing);
             let told = told::told(plan, marked, &account, standing);
-            feedback::paper(plan, key, &told, &mut words);
+            told::by_program(plan, key, &told, standing, &mut words);
         }
         words
     }
