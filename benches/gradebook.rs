@@ -13,7 +13,7 @@ use std::path::PathBuf;
 use divan::Bencher;
 use divan::counter::BytesCount;
 use paperweight::files::Original;
-use paperweight::gradebook::fill::{Entry, Gradebook, Links, Plan, Wanted, check, filled, plan};
+use paperweight::gradebook::fill::{Changes, Entry, Gradebook, Links, Wanted, check, filled, plan};
 use paperweight::text::DecimalMark;
 
 use sure::Sure;
@@ -86,7 +86,7 @@ impl Files {
         Gradebook::find(self.text.as_bytes(), "grades.csv", &wanted(), &|_| true).sure()
     }
 
-    fn plan(&self) -> Plan {
+    fn plan(&self) -> Changes {
         plan(
             &self.found(),
             &self.entries(),

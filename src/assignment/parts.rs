@@ -253,6 +253,6 @@ pub(crate) fn not_blank(text: Text<'_>, key: &str, report: &mut Report<'_>) {
     if text.text.trim().is_empty() {
         report
             .error(text.span, format!("`{key}` is empty"))
-            .help("write between the quotes what is to be printed");
+            .help("write what is to be printed there");
     }
 }

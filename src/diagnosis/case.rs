@@ -123,6 +123,7 @@ impl<'a> Case<'a> {
         let says = "an earlier answer rounded to one figure before it was used".to_owned();
         let hint = "an answer is rounded too early";
         self.hold(Words::entry(says, hint), early);
+        self.as_written(scratch);
         self.count_once();
     }
 
@@ -217,6 +218,20 @@ impl<'a> Case<'a> {
             all.sort_by_key(|(_, work)| *work);
         }
         all
+    }
+
+    /// Answers that are right by their size, carried on with the sign that they are written with.
+    fn as_written(&mut self, scratch: &mut Vec<f64>) {
+        let (evidence, turned) = (self.evidence, self.evidence.turned());
+        if turned.is_empty() {
+            return;
+        }
+        let numbers = self.each_faulty(&mut |answer, add| {
+            evidence.as_written(answer, turned, scratch, add);
+        });
+        let says = "an answer of the right size carried on with the wrong sign".to_owned();
+        let hint = "the sign of an answer is not the one to go on with";
+        self.hold(Words::entry(says, hint), numbers);
     }
 
     /// Answers in each other's boxes.

@@ -6,8 +6,10 @@
 //!
 //! An answer counts where it is unlike the student's own key and is the other paper's, correctly rounded to
 //! the figures written: no tolerance reaches that far. Two such answers of three figures or more are needed,
-//! or three of two, that fit the same paper and do not follow from each other; and in a large class so many
-//! that chance would hardly find as much on any of its papers. The keys stand sorted, part by part, so that
+//! or three of two, that fit the same paper and do not follow from each other; and so many that chance would
+//! hardly find as much on any paper of the class. That is reckoned as with mistakes (`luck`): over all choices
+//! of as many of the paper's wrong answers and over all papers, from how the keys of the class lie around an
+//! answer. Where few values are drawn they lie close, and two answers are not enough. The keys stand sorted, part by part, so that
 //! tens of thousands of papers are looked through in microseconds. Signs and whole turns are compared as
 //! marking compares them.
 
@@ -18,6 +20,8 @@ use rustc_hash::FxHashMap;
 use crate::assignment::Sign;
 use crate::marking::{Evidence, Key, Number, Read};
 use crate::plan::{PartPlan, Plan};
+
+use super::luck;
 
 /// Figures from which on two answers are enough.
 const TELLING: u8 = 3;
@@ -185,7 +189,11 @@ impl Classmates {
         if telling.count() < 2 && alone.len() < 3 {
             return None;
         }
-        let one: f64 = alone.iter().map(|answer| self.share_near(answer)).product();
+        let own: f64 = alone.iter().map(|answer| self.share_near(answer)).product();
+        // As many of its answers might have fitted in other choices, on any paper, as tellingly.
+        let might = answers.iter().filter(|at| at.is_unlike && !at.follows);
+        let shares: Vec<f64> = might.map(|answer| self.share_near(answer)).collect();
+        let one = luck::of_several(std::iter::once(&shares[..]), alone.len(), own);
         let chance = one * self.papers as f64;
         let is_whole = answers.iter().all(|answer| self.is_near(answer, paper));
         (chance * self.papers as f64 <= BY_LUCK).then(|| Fit {

@@ -76,8 +76,43 @@ impl Case<'_> {
         }
     }
 
-    pub(super) fn lambda(&self, explained: usize) -> f64 {
+    /// The chances of all different numbers that mistakes lead to, answer by answer.
+    pub(super) fn chances_alone(&self) -> Vec<f64> {
+        let mut chances = Vec::new();
+        for (place, &answer) in self.faulty.iter().enumerate() {
+            let tried = self.tried.iter().filter(|tried| !tried.is_again);
+            let mut numbers: Vec<&Number> = tried.flat_map(|tried| &tried.numbers[place]).collect();
+            numbers.sort_by(|one, other| one.value.total_cmp(&other.value));
+            numbers.dedup_by(|other, one| one.is(other));
+            chances.extend(
+                numbers
+                    .iter()
+                    .map(|number| self.evidence.chance(answer, number)),
+            );
+        }
+        chances
+    }
+
+    /// λ of a mistake that explains so many answers at once.
+    pub(super) fn lambda_of(&self, of: &Tried, explained: usize) -> f64 {
+        let matched = of.fits.iter().zip(&of.chances);
+        let matched = matched.filter(|(fits, chance)| fits.is_some() && **chance > 0.0);
+        let own: f64 = matched.map(|(_, chance)| chance).product();
         let tried = self.tried.iter().filter(|tried| !tried.is_again);
-        luck::lambda(tried.map(|tried| tried.chances.as_slice()), explained)
+        luck::of_several(tried.map(|tried| tried.chances.as_slice()), explained, own)
+    }
+
+    /// λ of any mistake that explains so many answers at once, however tellingly.
+    pub(super) fn lambda_of_any(&self, explained: usize) -> f64 {
+        let tried = self.tried.iter().filter(|tried| !tried.is_again);
+        let chances = tried.map(|tried| tried.chances.as_slice());
+        luck::of_several(chances, explained, f64::INFINITY)
+    }
+
+    /// λ of a number that the faulty answer at `place` is; `alone` are the chances of all numbers. Of one that is
+    /// zero no chance is known: it counts as one that fits as easily as any.
+    pub(super) fn lambda_alone(&self, place: usize, number: &Number, alone: &[f64]) -> f64 {
+        let own = self.evidence.chance(self.faulty[place], number);
+        luck::of_one(alone, if own > 0.0 { own } else { f64::INFINITY })
     }
 }

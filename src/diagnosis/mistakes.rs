@@ -5,11 +5,11 @@
 
 use crate::assignment::{Assignment, PartKind};
 use crate::formula::tree::{Equation, Expr, Node, Operator};
-use crate::plan::{Plan, Problem, Replacer, Way};
+use crate::plan::{Plan, Problem, Put, Replacer, Way};
 
 use super::budget;
 use super::scene::{Scene, piece};
-use super::table::{self, Altered};
+use super::table::{self, Altered, Throughout};
 
 /// Everything that may be done wrong in the equations of a sheet.
 #[derive(Clone, Debug)]
@@ -108,6 +108,9 @@ fn of_problem(assignment: &Assignment, problem: &Problem) -> OfProblem {
                 list.extend(mistake(assignment, &mut replacer, (at, place), altered));
             }
         }
+        for made in table::throughout(&scene) {
+            list.extend(throughout(assignment, &mut replacer, &made));
+        }
         list.extend(answered(&scene, &replacer));
         extended.solver = replacer.into_solver();
     }
@@ -124,10 +127,8 @@ fn mistake(
     altered: &Altered,
 ) -> Option<Mistake> {
     let put = replacer.put(equation, &altered.equation)?;
-    let ways: Vec<Option<Way>> = (0..assignment.parts.len())
-        .map(|part| replacer.way(part, &put))
-        .collect();
-    ways.iter().any(Option::is_some).then(|| Mistake {
+    let ways = ways(assignment, replacer, &put)?;
+    Some(Mistake {
         equation: Some(equation),
         alteration: Some(place),
         says: altered.says(),
@@ -135,6 +136,35 @@ fn mistake(
         is_of_a_term: altered.rule.is_of_a_term,
         ways,
     })
+}
+
+/// One that is made in every equation.
+fn throughout(
+    assignment: &Assignment,
+    replacer: &mut Replacer<'_>,
+    made: &Throughout,
+) -> Option<Mistake> {
+    let put = replacer.put_all(&made.equations)?;
+    let ways = ways(assignment, replacer, &put)?;
+    let equation = match made.equations[..] {
+        [(only, _)] => Some(only),
+        _ => None,
+    };
+    Some(Mistake {
+        equation,
+        alteration: None,
+        says: made.says.clone(),
+        hint: made.hint,
+        is_of_a_term: false,
+        ways,
+    })
+}
+
+/// How the answers come about with what was put in; nothing where none does.
+fn ways(assignment: &Assignment, replacer: &Replacer<'_>, put: &Put) -> Option<Vec<Option<Way>>> {
+    let parts = 0..assignment.parts.len();
+    let ways: Vec<Option<Way>> = parts.map(|part| replacer.way(part, put)).collect();
+    ways.iter().any(Option::is_some).then_some(ways)
 }
 
 /// Terms of the equations, such as a weight, that may be answered for a quantity of their dimension.

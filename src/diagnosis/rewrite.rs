@@ -56,9 +56,19 @@ pub(super) fn put_in(equation: &Equation, name: &str, by: &Expr) -> Equation {
 }
 
 fn with_put_in(expr: &Expr, name: &str, by: &Expr) -> Expr {
-    let inside = |expr: &Expr| with_put_in(expr, name, by);
+    each(expr, &|piece| match &piece.node {
+        Node::Name(own) if own == name => Some(Expr {
+            node: by.node.clone(),
+            span: piece.span,
+        }),
+        _ => None,
+    })
+}
+
+/// An expression with everything in it that is altered, from the innermost pieces out.
+pub(super) fn each(expr: &Expr, alter: &dyn Fn(&Expr) -> Option<Expr>) -> Expr {
+    let inside = |expr: &Expr| each(expr, alter);
     let node = match &expr.node {
-        Node::Name(own) if own == name => by.node.clone(),
         Node::Number(_) | Node::Quantity(_) | Node::Pi | Node::Name(_) => expr.node.clone(),
         Node::Negate(inner) => Node::Negate(Box::new(inside(inner))),
         Node::Binary(operator, left, right) => {
@@ -68,10 +78,11 @@ fn with_put_in(expr: &Expr, name: &str, by: &Expr) -> Expr {
             Node::Call(*function, arguments.iter().map(inside).collect())
         }
     };
-    Expr {
+    let whole = Expr {
         node,
         span: expr.span,
-    }
+    };
+    alter(&whole).unwrap_or(whole)
 }
 
 fn side(expr: &Expr, changes: &dyn Fn(Spot<'_>) -> Vec<Change>) -> Vec<Change> {

@@ -4,8 +4,10 @@
 //! Faulty is what is neither right nor follows from the student's own answers: what follows fits any cause
 //! and is no evidence, even where it earns nothing. Blank and illegible answers say nothing either.
 
+use arrayvec::ArrayVec;
+
 use crate::formula::tape::SlotSet;
-use crate::plan::{Plan, Problem, Road, Way};
+use crate::plan::{MOST_INPUTS, Plan, Problem, Road, Way};
 use crate::quantity::Numeral;
 
 use super::answer::{Answer, Outcome};
@@ -209,6 +211,48 @@ impl Evidence<'_> {
         }
     }
 
+    /// The answers that are right by their size, but written with the other sign, by their slots.
+    pub fn turned(&self) -> SlotSet {
+        let turned = self.answers.iter().filter(|answer| {
+            let first = answer.candidates.first();
+            let is_turned = first.is_some_and(|first| first.stated.value * answer.key < 0.0);
+            answer.is_right() && answer.size_only() && is_turned
+        });
+        turned.map(|answer| answer.plan.slot).collect()
+    }
+
+    /// The numbers that follow for an answer from others where those in `turned` are carried on as they are
+    /// written.
+    pub fn as_written(
+        &self,
+        answer: usize,
+        turned: SlotSet,
+        scratch: &mut Vec<f64>,
+        add: &mut dyn FnMut(Number),
+    ) {
+        let answer = &self.answers[answer];
+        let ground = self.ground(self.plan, &self.slots);
+        let starts = |road: &&Road| self.starts(road) && !road.inputs.and(turned).is_empty();
+        for road in answer.plan.roads.iter().filter(starts) {
+            ground.combinations(road, |inputs| {
+                let inputs = inputs.iter().map(|&(slot, stated)| {
+                    let carried = if turned.has(slot) {
+                        stated.negated()
+                    } else {
+                        stated
+                    };
+                    (slot, carried)
+                });
+                let inputs: ArrayVec<(usize, Stated), MOST_INPUTS> = inputs.collect();
+                let values = inputs.iter().map(|(slot, stated)| (*slot, stated.value));
+                if let Some(value) = ground.end(road, values, None, answer.key, scratch) {
+                    let allowance = ground.allowance(answer, road, &inputs, value, scratch);
+                    add(Number { value, allowance });
+                }
+            });
+        }
+    }
+
     /// The same from answers rounded to so many figures, fewer than written.
     pub fn rounded(
         &self,
@@ -257,7 +301,7 @@ impl Evidence<'_> {
                 .clone()
                 .all(|other| other.stated.value != candidate.stated.value);
             if is_new {
-                sum += number.chance(candidate.stated, answer.key);
+                sum += number.chance(answer, candidate.stated);
             }
         }
         sum

@@ -64,11 +64,14 @@ pub struct Explanation {
     pub hint: &'static str,
     /// Places on the paper of the answers that it explains.
     pub explains: Vec<usize>,
+    /// Its place among the different numbers that explain these answers, from 0 for the one that goes best with
+    /// them: those of one place cannot be told apart.
+    pub rank: usize,
     /// How many different mistakes were tried.
     pub tried: usize,
     /// How many were not, since solving for them would have taken too much work.
     pub untried: usize,
-    /// The chance that some mistake of those tried explains as much by luck, from 0 to 1.
+    /// The chance that luck brings a match with some mistake of those tried that is as telling, from 0 to 1.
     pub chance: f64,
     /// A given that was misread, and as what, where that is the mistake.
     pub misread: Option<(String, String)>,

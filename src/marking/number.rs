@@ -31,10 +31,12 @@ impl Number {
         (self.value - other.value).abs() <= NOISE * other.value.abs()
     }
 
-    /// What is taken for it: rounding at the figures written, and on the way.
+    /// What is taken for it: rounding at the figures written, and on the way. Zeros at the end count as figures
+    /// as far as those asked for go: 300 is no 280, where three are.
     pub(super) fn window(&self, answer: &Answer<'_>) -> Window {
         Window {
             allowance: self.allowance,
+            least: answer.asked.shown,
             ..Window::declared(0.0, answer.rules().sign)
         }
     }
@@ -45,14 +47,16 @@ impl Number {
     }
 
     /// The chance that a wrong answer written like `stated` fits this number by luck.
-    pub(super) fn chance(&self, stated: Stated, key: f64) -> f64 {
+    pub(super) fn chance(&self, answer: &Answer<'_>, stated: Stated) -> f64 {
+        let key = answer.key;
         let size = self.value.abs();
         // A density around the key says nothing of zero, nor of what is zero but for noise.
         if size <= NOISE * key.abs() || key == 0.0 || !size.is_finite() {
             return 0.0;
         }
         // A number of that size would have been written with as many figures as this one.
-        let half = stated.figures().map_or(stated.half, |figures| {
+        let figures = stated.fewest_figures(answer.asked.shown);
+        let half = figures.map_or(stated.half, |figures| {
             half_unit_of(size, figures, stated.size)
         });
         let width = half + self.allowance.min(ALLOWANCE * size);

@@ -119,11 +119,8 @@ pub(super) fn is_by_rounding(
 /// The window of the key without any allowance.
 pub(super) fn window(answer: &Answer<'_>, key: f64) -> Window {
     Window {
-        declared: answer.declared(key),
-        allowance: 0.0,
-        sign: answer.rules().sign,
         truncated: Some(answer.asked.least),
-        by_rounding: false,
+        ..Window::declared(answer.declared(key), answer.rules().sign)
     }
 }
 

@@ -88,7 +88,7 @@ fn luck(answer: &Answer<'_>, values: &[Value], candidate: usize) -> f64 {
             continue;
         }
         different.push(size);
-        sum += number.chance(stated, answer.key);
+        sum += number.chance(answer, stated);
     }
     1.0 - libm::exp(-sum)
 }

@@ -72,6 +72,13 @@ impl Stated {
             .map_or(0.0, |numeral| numeral.half_unit(figures) * self.size)
     }
 
+    /// The fewest figures it may be read with where so many are wanted, as [`Window::least`] has it; nothing
+    /// for an exact number.
+    pub fn fewest_figures(self, wanted: u8) -> Option<u8> {
+        let Figures { least, most } = self.numeral?.figures();
+        Some(least.max(wanted.min(most)))
+    }
+
     /// The most figures it was written with; nothing for an exact number.
     pub fn figures(self) -> Option<u8> {
         self.numeral.map(|numeral| numeral.figures().most)
@@ -92,6 +99,8 @@ pub struct Window {
     pub truncated: Option<u8>,
     /// The declared tolerance takes nothing by itself: only rounding counts.
     pub by_rounding: bool,
+    /// Zeros at the end of a whole number are figures, or not, down to so many.
+    pub least: u8,
 }
 
 /// How a number fits a value.
@@ -125,6 +134,7 @@ impl Window {
             sign,
             truncated: None,
             by_rounding: false,
+            least: 0,
         }
     }
 
@@ -181,7 +191,11 @@ impl Window {
             Sign::Turn => 1,
             Sign::Size | Sign::Either | Sign::Fixed => usize::MAX,
         };
-        stated.readings().take(most)
+        let least = self.least;
+        let figures = stated.readings().enumerate().take(most);
+        figures
+            .take_while(move |(at, figures)| *at == 0 || *figures >= least)
+            .map(|(_, figures)| figures)
     }
 
     /// A number and the value it is held against, as they are compared.

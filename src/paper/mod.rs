@@ -9,9 +9,9 @@
 //!
 //! Refused: pictures and fonts that cannot be read; a build without the feature `paper`, with what to do.
 
+mod codes;
 mod fonts;
 mod key;
-mod list;
 mod over;
 mod papers;
 mod pen;
@@ -29,13 +29,13 @@ use crate::diagnostic::{Diagnostic, Place};
 #[cfg(feature = "paper")]
 use crate::figure;
 
+pub use codes::{CodeList, TEMPLATE as CODES, codes};
 pub use fonts::{Fonts, Missing};
 pub use key::{Column, KeyList, Row, TEMPLATE as KEY, key};
-pub use list::{CodeList, TEMPLATE as CODES, codes};
 pub use over::{OverMistake, OverPage, Said, TEMPLATE as OVER, over};
-pub use papers::{Copy, Figure, Handout, PageSize, TEMPLATE as PAPERS, papers};
+pub use papers::{Copy, Handout, PageSize, Picture, TEMPLATE as PAPERS, papers};
 pub use pen::Pen;
-pub use report::{PaperRow, REPORT, ReportPages, report};
+pub use report::{PaperRow, ReportPages, TEMPLATE as REPORT, report};
 pub use sheet::SheetText;
 pub use slips::{Slip, SlipSheet, TEMPLATE as SLIPS, slips};
 pub use wording::{Paragraph, Run, day, points};

@@ -63,12 +63,12 @@ pub struct Copy {
     /// For each problem the values of its givens, as printed.
     pub values: Vec<Vec<String>>,
     /// For each problem its figure.
-    pub figures: Vec<Option<Figure>>,
+    pub figures: Vec<Option<Picture>>,
 }
 
 /// A picture.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize)]
-pub struct Figure {
+pub struct Picture {
     /// SVG.
     pub svg: String,
     /// What it shows, for who cannot see it.

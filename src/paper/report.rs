@@ -17,7 +17,7 @@ use crate::statistics::words::{self, Shade};
 use crate::statistics::{ClassReport, PartAnalysis, Say};
 
 /// The template.
-pub const REPORT: Template = Template {
+pub const TEMPLATE: Template = Template {
     name: "report.typ",
     text: include_str!("templates/report.typ"),
 };
@@ -231,5 +231,5 @@ fn shade(shade: Shade) -> &'static str {
 /// # Errors
 /// As [`super::draw`].
 pub fn report(pages: &ReportPages, fonts: &Fonts) -> Result<Vec<u8>, Diagnostic> {
-    draw(REPORT, &pages.code, pages, fonts)
+    draw(TEMPLATE, &pages.code, pages, fonts)
 }

@@ -7,7 +7,7 @@
 use serde::Serialize;
 
 use super::wording::{Paragraph, paragraphs};
-use super::{Figure, Fonts, PageSize, Pen, Template, draw};
+use super::{Fonts, PageSize, Pen, Picture, Template, draw};
 use crate::assignment::Assignment;
 use crate::diagnostic::Diagnostic;
 use crate::worked::{Chain, Held, Line, Maths, Outcome, Say, Solution};
@@ -43,7 +43,7 @@ pub struct WorkedPaper {
     /// For each problem the values of its givens, as printed.
     pub values: Vec<Vec<String>>,
     /// For each problem its figure.
-    pub figures: Vec<Option<Figure>>,
+    pub figures: Vec<Option<Picture>>,
     /// The problems in the order of the paper.
     pub problems: Vec<WorkedProblem>,
 }

@@ -150,9 +150,16 @@ impl<'a> Replacer<'a> {
     /// Puts `by` in the place of an equation, in SI units whatever its dimensions; nothing where it is too
     /// long.
     pub fn put(&mut self, equation: usize, by: &Equation) -> Option<Put> {
+        self.put_all(&[(equation, by.clone())])
+    }
+
+    /// The same with several equations, each in the place of its own.
+    pub fn put_all(&mut self, equations: &[(usize, Equation)]) -> Option<Put> {
         let mut put = Put::default();
-        let (what, solver) = ((equation, by), &mut self.solver);
-        self.builder.put(what, false, solver, &mut put).ok()?;
+        for (equation, by) in equations {
+            let (what, solver) = ((*equation, by), &mut self.solver);
+            self.builder.put(what, false, solver, &mut put).ok()?;
+        }
         Some(put)
     }
 

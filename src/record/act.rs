@@ -218,6 +218,9 @@ pub enum Deed {
         points: Option<Decimal>,
         /// Why.
         note: String,
+        /// What may have been done, for the student, where a diagnosis was taken as the reason.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        hint: Option<String>,
     },
     /// Lets a charge go, or charges it again.
     Waive {

@@ -20,7 +20,5 @@ pub use act::{
 pub use due::{Due, DueFor, Dues};
 pub use issue::{Drawn, Filed, FiledFigure, Issue, NewIssue, RosterFile, WrittenAs};
 pub use state::{Accepted, Adjustment, Keyed, Opinion, PartStanding, Standing, redo, undo};
-pub use store::{
-    Before, Checked, IN_MEMORY, OpenMode, Progress, Purged, RECORD, Record, RecordError,
-};
+pub use store::{Before, Begun, Checked, IN_MEMORY, OpenMode, Purged, RECORD, Record, RecordError};
 pub use written::{Target, Written};

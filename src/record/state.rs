@@ -37,6 +37,8 @@ pub struct Adjustment {
     pub points: Decimal,
     /// Why.
     pub note: String,
+    /// What may have been done, for the student, where a diagnosis was taken as the reason.
+    pub hint: Option<String>,
     /// The act that set them.
     pub act: ActId,
 }
@@ -157,10 +159,16 @@ impl Standing {
                     self.misread.remove(given);
                 }
             },
-            Deed::Adjust { part, points, note } => {
+            Deed::Adjust {
+                part,
+                points,
+                note,
+                hint,
+            } => {
                 self.part(part).adjustment = points.map(|points| Adjustment {
                     points,
                     note: note.clone(),
+                    hint: hint.clone(),
                     act: act.id,
                 });
             }

@@ -38,7 +38,7 @@ use model::Model;
 pub use outside::Start;
 use outside::{Next, Outside};
 use paint::Theme;
-use terminal::{Desk, Guard};
+use terminal::{Guard, Screen};
 use update::{Event, update};
 
 /// How long the desk waits for a key before it looks whether it is to end.
@@ -98,7 +98,7 @@ fn work(
     model: &mut Model,
     outside: &mut Outside,
     guard: &Guard,
-    terminal: &mut Desk,
+    terminal: &mut Screen,
     told: &Receiver<Event>,
     ended: &AtomicBool,
 ) -> io::Result<()> {

@@ -252,7 +252,7 @@ impl Outside {
             0 => String::new(),
             moved => format!(", another day due for {moved}"),
         };
-        let lie = lie(&done);
+        let lie = where_they_lie(&done);
         Ok(Event::Done(format!("{code}, {class}: {new}{moved}{lie}")))
     }
 
@@ -273,7 +273,7 @@ impl Outside {
             return Ok(Event::Failed(why.to_owned()));
         }
         let (done, news) = self.writer.then_look(stack.reissue(students, due, now))?;
-        let lie = lie(&done);
+        let lie = where_they_lie(&done);
         let students = done.outcome.papers.into_iter().map(|issue| issue.student);
         Ok(Event::Reissued(students.collect(), lie, news))
     }
@@ -294,7 +294,7 @@ fn written_as(gradebook: &str) -> Result<(&str, Declared), Failure> {
 }
 
 /// Where papers lie that were handed out, and what should be known of them.
-fn lie(done: &HandedOut) -> String {
+fn where_they_lie(done: &HandedOut) -> String {
     let mut text = match &done.folder {
         Some(folder) => format!(", to print in {}", folder.display()),
         None if done.findings.list.is_empty() => String::new(),

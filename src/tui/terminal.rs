@@ -20,7 +20,7 @@ use ratatui::layout::{Position, Rect};
 use super::steady::Steady;
 
 /// The terminal of the desk.
-pub(super) type Desk = Terminal<Steady<CrosstermBackend<Stdout>>>;
+pub(super) type Screen = Terminal<Steady<CrosstermBackend<Stdout>>>;
 
 /// Keeps the terminal as the desk needs it, and gives it back.
 #[derive(Debug)]
@@ -36,7 +36,7 @@ impl Guard {
     ///
     /// # Errors
     /// The terminal does not obey.
-    pub(super) fn take() -> io::Result<(Self, Desk)> {
+    pub(super) fn take() -> io::Result<(Self, Screen)> {
         restore_on_panic();
         // From here on whatever fails gives the terminal back.
         let guard = Self;
@@ -50,7 +50,7 @@ impl Guard {
     ///
     /// # Errors
     /// The terminal does not obey.
-    pub(super) fn suspend(&self, terminal: &mut Desk) -> io::Result<()> {
+    pub(super) fn suspend(&self, terminal: &mut Screen) -> io::Result<()> {
         leave();
         #[cfg(unix)]
         signal_hook::low_level::emulate_default_handler(signal_hook::consts::SIGTSTP)?;

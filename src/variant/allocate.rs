@@ -25,16 +25,15 @@ pub struct Allocator<'s, 'a> {
 impl<'s, 'a> Allocator<'s, 'a> {
     /// Goes on from what is taken: nothing, or what a record holds.
     pub fn new(space: &'s Space<'a>, taken: Taken) -> Self {
-        let small = space.size().filter(|&size| size <= COUNTABLE).unwrap_or(0);
-        let judged = vec![0; usize::try_from(small).unwrap_or(0)];
+        Self::with(space, taken, remembering(space))
+    }
+
+    fn with(space: &'s Space<'a>, taken: Taken, draft: Draft) -> Self {
         Self {
             space,
             taken,
             draws: None,
-            draft: Draft {
-                judged,
-                ..Draft::default()
-            },
+            draft,
         }
     }
 
@@ -196,6 +195,15 @@ impl<'s, 'a> Allocator<'s, 'a> {
     }
 }
 
+/// Room for a draw that remembers of a small space which draws meet `[require]`.
+fn remembering(space: &Space<'_>) -> Draft {
+    let small = space.size().filter(|&size| size <= COUNTABLE).unwrap_or(0);
+    Draft {
+        judged: vec![0; usize::try_from(small).unwrap_or(0)],
+        ..Draft::default()
+    }
+}
+
 fn distinct(marks: &[u64]) -> u64 {
     let (mut first, mut count) = (Vec::with_capacity(marks.len()), 0);
     for mark in marks {
@@ -266,7 +274,7 @@ fn serve(
     give: &mut dyn FnMut(u32, u32),
 ) -> Result<(), NoDraw> {
     let own = space.assignment().variants == Variants::PerStudent;
-    let mut draft = Draft::default();
+    let mut draft = remembering(space);
     // First tries are drawn in the order of the roster, where its ids lie one behind the other in
     // memory; served in the order of the hash, each would be fetched from far away.
     let mut order = Vec::with_capacity(students.len());
@@ -288,10 +296,8 @@ fn serve(
         let ids = || students[one.at as usize].cmp(students[other.at as usize]);
         one.place.cmp(&other.place).then_with(ids)
     });
-    let mut allocator = Allocator::new(
-        space,
-        Taken::with_room(if own { students.len() } else { 0 }),
-    );
+    let taken = Taken::with_room(if own { students.len() } else { 0 });
+    let mut allocator = Allocator::with(space, taken, draft);
     for first in &order {
         let attempt = if own && allocator.take(first.mark) {
             first.attempt

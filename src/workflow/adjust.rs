@@ -122,7 +122,12 @@ pub fn adjust(request: &AdjustRequest<'_>, record: &mut Record) -> Result<Adjust
             if let (Some(points), Some(mark)) = (points, &mark) {
                 in_range(points, mark).map_err(fault)?;
             }
-            Deed::Adjust { part, points, note }
+            Deed::Adjust {
+                part,
+                points,
+                note,
+                hint: None,
+            }
         }
         Word::Waive {
             part,

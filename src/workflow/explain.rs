@@ -22,7 +22,7 @@ use super::drawn::key_of;
 use super::kept::Kept;
 use super::keys::Issued;
 use super::marked::{diagnosed, row};
-use super::paper::{Desk, columns};
+use super::paper::{PaperReader, columns};
 use super::{Failure, Findings, Prepared, attend, told};
 
 /// How entries are named in messages.
@@ -98,7 +98,7 @@ pub fn explain(request: &ExplainRequest<'_>) -> Result<Explained, Failure> {
     let due = request
         .due
         .or_else(|| kept.and_then(|(kept, issue)| kept.due(issue)));
-    let desk = Desk::new(plan, due, request.decimal);
+    let papers = PaperReader::new(plan, due, request.decimal);
     let written = if request.entries.is_empty() {
         let standing = kept.map(|(kept, issue)| kept.standing(issue.id));
         let Some(standing) = standing.filter(|standing| standing.has_paper()) else {
@@ -108,14 +108,14 @@ pub fn explain(request: &ExplainRequest<'_>) -> Result<Explained, Failure> {
             });
         };
         let mut paper = Paper::default();
-        desk.fill_from(standing, due, decimal, &mut paper, &mut Vec::new());
+        papers.fill_from(standing, due, decimal, &mut paper, &mut Vec::new());
         Written {
             paper,
             cells: row::cells(plan, standing),
             findings: Findings::default(),
         }
     } else {
-        written(request, &desk, (at, student), decimal)?
+        written(request, &papers, (at, student), decimal)?
     };
     let cells: Vec<&str> = written.cells.iter().map(String::as_str).collect();
     let mut marker = Marker::new(plan);
@@ -158,7 +158,7 @@ struct Written {
 /// What the arguments say stands there.
 fn written(
     request: &ExplainRequest<'_>,
-    desk: &Desk<'_>,
+    papers: &PaperReader<'_>,
     (at, student): (usize, &str),
     decimal: Option<DecimalMark>,
 ) -> Result<Written, Failure> {
@@ -185,7 +185,7 @@ fn written(
         .map_err(|finding| fault(vec![*finding]))?;
     let mut paper = Paper::default();
     let mut faults = Vec::new();
-    desk.fill(&entries, decimal, &mut paper, &mut faults);
+    papers.fill(&entries, decimal, &mut paper, &mut faults);
     if !faults.is_empty() {
         let finding = |message| Diagnostic::error(ENTRIES, Place::File, message);
         return Err(fault(faults.into_iter().map(finding).collect()));

@@ -522,7 +522,7 @@ impl Telling<'_> {
         self.list.extend(unmarked);
     }
 
-    fn plan(&mut self, plan: &fill::Plan, entries: &[Entry<'_>]) {
+    fn plan(&mut self, plan: &fill::Changes, entries: &[Entry<'_>]) {
         let id = |at: usize| entries.get(at).map_or("", |entry| entry.id).to_owned();
         let (file, class) = (self.file, self.request.class);
         let mut findings = diagnostic::Findings::new(file);

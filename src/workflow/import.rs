@@ -19,7 +19,7 @@ use crate::table::Declared;
 use crate::text::DecimalMark;
 use crate::variant::PaperCode;
 
-use super::paper::{Desk, columns};
+use super::paper::{PaperReader, columns};
 
 /// What answers were asked, and of whom.
 #[derive(Clone, Copy, Debug)]
@@ -99,7 +99,7 @@ pub(super) fn read<'s, P>(
         strangers: answers.strangers(),
         students: Vec::new(),
     };
-    let desk = Desk::new(plan, None, decimal);
+    let papers = PaperReader::new(plan, None, decimal);
     let mut reader = answers.reader().map_err(one)?;
     let mut entries = StudentEntries::default();
     let mut written = Paper::default();
@@ -117,7 +117,7 @@ pub(super) fn read<'s, P>(
             continue;
         };
         let mut faults = Vec::new();
-        desk.fill(&entries, student.decimal, &mut written, &mut faults);
+        papers.fill(&entries, student.decimal, &mut written, &mut faults);
         let is_read = |problem: usize, given: usize| {
             let mut misread = written.misread.iter();
             misread.any(|(p, g, _)| (*p, *g) == (problem, given))

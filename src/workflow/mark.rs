@@ -31,7 +31,7 @@ use super::marked::classmates::{self, OtherPaper};
 use super::marked::diagnosed;
 use super::marked::misfit::{self, Numbers};
 use super::marked::tally::Tally;
-use super::paper::{Desk, columns};
+use super::paper::{PaperReader, columns};
 use super::pool::{self, lost};
 use super::{Failure, Findings, Prepared};
 
@@ -198,7 +198,7 @@ pub fn mark(
         plan,
         roster,
         issued: &issued,
-        desk: Desk::new(plan, due, decimal),
+        reader: PaperReader::new(plan, due, decimal),
         form,
         partial,
         answers: name,
@@ -257,7 +257,7 @@ struct Job<'a> {
     plan: &'a Plan,
     roster: &'a Roster,
     issued: &'a Issued<'a>,
-    desk: Desk<'a>,
+    reader: PaperReader<'a>,
     form: Form,
     partial: bool,
     answers: &'a str,
@@ -374,7 +374,7 @@ impl<'a> Worker<'a> {
         let student = job.roster.get(at).unwrap_or_default();
         match entries {
             Some(entries) => {
-                job.desk
+                job.reader
                     .fill(entries, student.decimal, &mut self.paper, &mut self.faults);
             }
             None => self.paper.attendance = Attendance::Absent,

@@ -18,7 +18,7 @@ use crate::text::{self, DecimalMark};
 
 /// Reads papers of one plan.
 #[derive(Debug)]
-pub(super) struct Desk<'p> {
+pub(super) struct PaperReader<'p> {
     plan: &'p Plan,
     problems: Vec<Names<'p>>,
     /// The day papers are due.
@@ -73,7 +73,7 @@ pub(super) fn columns(sheet: &Sheet) -> Columns {
     Columns::new(parts, sheet.given_ids().map(|(id, ..)| id))
 }
 
-impl<'p> Desk<'p> {
+impl<'p> PaperReader<'p> {
     /// Prepares to read papers of `plan`.
     pub(super) fn new(plan: &'p Plan, due: Option<NaiveDate>, decimal: DecimalMark) -> Self {
         let problems = plan.sheet.problems.iter().map(Names::of).collect();

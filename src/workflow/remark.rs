@@ -271,6 +271,7 @@ impl Case<'_> {
                     part: new.part.clone(),
                     points: Some(old),
                     note: KEPT.to_owned(),
+                    hint: None,
                 });
             }
         }

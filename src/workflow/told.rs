@@ -63,7 +63,27 @@ pub(super) fn words(plan: &Plan, key: &Key, told: &Marked, standing: &Standing, 
         Some(Message::Words(words)) => out.push_str(words),
         Some(Message::Withheld) => {}
         None if is_keyed_in_part(plan, standing) => {}
-        None => feedback::paper(plan, key, told, out),
+        None => by_program(plan, key, told, standing, out),
+    }
+}
+
+/// Adds what the program has to say to the student to `out`; of what may have been done only what the teacher
+/// took as the reason, and tentatively: the teacher has not seen it done either.
+pub(super) fn by_program(
+    plan: &Plan,
+    key: &Key,
+    told: &Marked,
+    standing: &Standing,
+    out: &mut String,
+) {
+    feedback::paper(plan, key, told, out);
+    for (place, mark) in plan.parts.iter().zip(&told.parts) {
+        let set = standing.get(&place.id);
+        let hint = set.and_then(|at| at.adjustment.as_ref()?.hint.as_ref());
+        if let Some(hint) = hint.filter(|_| !mark.verdict.is_right()) {
+            // Writing into a string cannot fail.
+            let _ = write!(out, " At ({}) it may be that {hint}.", place.id);
+        }
     }
 }
 

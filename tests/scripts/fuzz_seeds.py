@@ -83,7 +83,7 @@ def assignments():
         seed("assignment", path.read_bytes())
     for gaps in GAPS:
         seed("assignment", ("~" + "\n".join(gaps)).encode())
-    keys = pathlib.Path("src/assignment/keys.rs").read_text()
+    keys = "".join(path.read_text() for path in sorted(pathlib.Path("src/assignment/keys").glob("*.rs")))
     words = re.findall(r'(?:required|optional)\(\s*"(\w+)"', keys)
     words += [word for group in re.findall(r"Word\(&\[([^\]]*)\]", keys) for word in re.findall(r'"(\w+)"', group)]
     words += ["[given]\n", "[derived]\n", "[find]\n", "[require]\n", "[mix]\n", "[possible]\n", "[equation]\n",
@@ -132,8 +132,8 @@ def tables():
                 content = path.read_bytes()
                 # Nothing said; the bytes as they are.
                 seed("csv_in", bytes([which, 0, 0, 1]) + content)
-                for number in range(1, 8):
-                    seed("csv_in", bytes([which, 1, number, 0]) + content[:4000]) if number == len(content) % 8 else None
+                # The same text in one of the other encodings.
+                seed("csv_in", bytes([which, 1, 1 + len(content) % 7, 0]) + content[:4000])
     for path in sorted((TESTS / "published" / "csv-spectrum").glob("*.csv")):
         seed("csv_in", bytes([1, 0, 0, 1]) + path.read_bytes())
     words = ["id,name", "student", "section", "decimal", "print", "status", "absent", "handed_in", "2026-11-25", "part",

@@ -706,3 +706,110 @@ fn another_papers_direction_is_known_by_any_turn() {
     }
     assert!(fits(&desk, &keys, &of(-value(0), 0.0)).is_empty());
 }
+
+/// A calculator left on radians is one mistake, not one for each angle: sizes count, so that the signs are no
+/// matter.
+#[test]
+fn what_is_done_throughout_is_one_mistake() {
+    let desk = Desk::of(SLOPE);
+    let mistakes = Mistakes::of(&desk.plan);
+    let (m, theta) = (34.5, 23.0);
+    let four = |x: f64| paperweight::quantity::round_to_figures(x, 4);
+    let a = format!("{} m/s^2", four(G * libm::sin(theta)));
+    let force = format!("{} N", four(m * G * libm::cos(theta)));
+    let givens = [("m", "34.5 kg"), ("theta", "23.0 deg"), ("s", "17.5 m")];
+    let found = told(
+        (&desk, &mistakes),
+        &givens,
+        &[("a", a.as_str()), ("n", force.as_str())],
+    );
+    let radians = found
+        .iter()
+        .find(|at| at.says.contains("radians throughout"));
+    let radians = radians.unwrap_or_else(|| panic!("{found:?}"));
+    assert_eq!(
+        (radians.strength, &radians.explains[..]),
+        (Strength::Strong, &[0, 1][..])
+    );
+}
+
+/// Three figures are asked for and more are given: 100 N is no 132 N, though it may be read with one figure.
+#[test]
+fn zeros_at_the_end_are_figures_where_so_many_are_asked_for() {
+    let desk = Desk::of(SLOPE);
+    let mistakes = Mistakes::of(&desk.plan);
+    let givens = [("m", "34.5 kg"), ("theta", "23.0 deg"), ("s", "17.5 m")];
+    let sine = |cell: &str| {
+        let found = told((&desk, &mistakes), &givens, &[("n", cell)]);
+        found.iter().any(|at| at.says.contains("`sin` for"))
+    };
+    assert!(sine("132.1 N"));
+    assert!(!sine("100 N"));
+}
+
+/// A lift that slows down on its way up, as it is felt on the scales in it.
+const LIFT: &str = r#"
+title = "A crate in a lift"
+code  = "lift-9"
+seed  = 8
+text  = "A cable pulls with {F} on a lift of {M}, a crate of {m} in it."
+
+[given]
+M = { from = "400 kg", to = "600 kg", step = "5 kg" }
+m = { from = "21.0 kg", to = "48.0 kg", step = "0.5 kg" }
+F = { from = "3000 N", to = "4000 N", step = "10 N" }
+g = { fixed = "9.80 m/s^2" }
+
+[find]
+a = "m/s^2"
+N = "N"
+
+[equation]
+lift  = "F - (M + m)*g = (M + m)*a"
+crate = "N - m*g = m*a"
+
+[scheme]
+figures = 4
+tolerance = "0.2%"
+
+[[part]]
+id = "a"
+ask = "The size of the acceleration."
+answer = "a"
+points = 1
+[[part]]
+id = "n"
+ask = "The force from the floor on the crate."
+answer = "N"
+points = 1
+"#;
+
+/// Where a size is asked for it is right without its sign, and yet it is gone on with the wrong way.
+#[test]
+fn a_size_that_is_carried_on_without_its_sign_is_found() {
+    let desk = Desk::of(LIFT);
+    let mistakes = Mistakes::of(&desk.plan);
+    let (all, m, pull) = (500.0 + 34.5, 34.5, 3500.0);
+    let a: f64 = pull / all - G;
+    assert!(a < 0.0);
+    let givens = [("M", "500 kg"), ("m", "34.5 kg"), ("F", "3500 N")];
+    let four = |x: f64| paperweight::quantity::round_to_figures(x, 4);
+    let size = format!("{} m/s^2", four(-a));
+    let force = format!("{} N", four(m * (G - a)));
+    let found = told(
+        (&desk, &mistakes),
+        &givens,
+        &[("a", size.as_str()), ("n", force.as_str())],
+    );
+    let carried = found.iter().find(|at| at.says.contains("wrong sign"));
+    assert!(carried.is_some_and(|at| at.explains == [1]), "{found:?}");
+    // With its sign there is nothing to find.
+    let signed = format!("{} m/s^2", four(a));
+    let right = format!("{} N", four(m * (G + a)));
+    let found = told(
+        (&desk, &mistakes),
+        &givens,
+        &[("a", signed.as_str()), ("n", right.as_str())],
+    );
+    assert!(found.is_empty(), "{found:?}");
+}

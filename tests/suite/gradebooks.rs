@@ -11,7 +11,7 @@ use std::path::Path;
 
 use paperweight::diagnostic::{Diagnostic, render};
 use paperweight::gradebook::fill::{
-    self, Entry, Gradebook, Links, Plan, Wanted, check, filled, plan,
+    self, Changes, Entry, Gradebook, Links, Wanted, check, filled, plan,
 };
 use paperweight::table::Declared;
 use paperweight::table::cells::{Cut, Scan};
@@ -54,7 +54,7 @@ impl Said {
 }
 
 struct Filled {
-    plan: Plan,
+    plan: Changes,
     notes: Vec<Diagnostic>,
     bytes: Vec<u8>,
 }

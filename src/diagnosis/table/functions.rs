@@ -2,7 +2,7 @@
 //!
 //! In: a piece of an equation. Out: what a student may have made of it.
 
-use crate::formula::tree::{Function, Node, Operator};
+use crate::formula::tree::{Expr, Function, Node, Operator};
 
 use super::super::rewrite::{Change, Spot};
 use super::super::scene::Scene;
@@ -30,8 +30,21 @@ pub(super) fn other_function(text: &str, spot: Spot<'_>) -> Vec<Change> {
 }
 
 pub(super) fn degrees_as_radians(scene: &Scene<'_>, text: &str, spot: Spot<'_>) -> Vec<Change> {
-    let Node::Call(function, arguments) = &spot.expr.node else {
+    let Node::Call(_, arguments) = &spot.expr.node else {
         return Vec::new();
+    };
+    let by = in_radians(scene, spot.expr).zip(arguments.first());
+    let change = by.map(|(by, argument)| Change {
+        by,
+        what: quoted(text, argument),
+    });
+    change.into_iter().collect()
+}
+
+/// A function of an angle given in degrees, as it comes out where the number is taken as radians.
+pub(super) fn in_radians(scene: &Scene<'_>, expr: &Expr) -> Option<Expr> {
+    let Node::Call(function, arguments) = &expr.node else {
+        return None;
     };
     let in_degrees = |name: &str| {
         let mut givens = scene.assignment.givens.iter();
@@ -39,20 +52,15 @@ pub(super) fn degrees_as_radians(scene: &Scene<'_>, text: &str, spot: Spot<'_>) 
     };
     let (Function::Sin | Function::Cos | Function::Tan, [argument]) = (function, &arguments[..])
     else {
-        return Vec::new();
+        return None;
     };
     let Node::Name(name) = &argument.node else {
-        return Vec::new();
+        return None;
     };
-    let Some(turn) = number(argument, "180").filter(|_| in_degrees(name)) else {
-        return Vec::new();
-    };
+    let turn = number(argument, "180").filter(|_| in_degrees(name))?;
     let times = binary(argument, Operator::Multiply, argument.clone(), turn);
     let by = binary(argument, Operator::Divide, times, with(argument, Node::Pi));
-    vec![Change {
-        by: with(spot.expr, Node::Call(*function, vec![by])),
-        what: quoted(text, argument),
-    }]
+    Some(with(expr, Node::Call(*function, vec![by])))
 }
 
 pub(super) fn not_squared(text: &str, spot: Spot<'_>) -> Vec<Change> {

@@ -3,7 +3,7 @@
 //! In: an equation and what its assignment is made of. Out: the equation as a student may have written it,
 //! with the piece that was altered. To add a mistake, add an entry: how it alters a piece, and its words.
 //! What alters a piece stands in a module by what it is about: `terms`, `factors`, `functions`,
-//! `quantities`, `inertias`. The order is a judgement of common practice; it breaks ties for the eye and
+//! `quantities`, `inertias`; `throughout` has those that are made in every equation. The order is a judgement of common practice; it breaks ties for the eye and
 //! says nothing of strength.
 
 mod factors;
@@ -11,6 +11,7 @@ mod functions;
 mod inertias;
 mod quantities;
 mod terms;
+mod throughout;
 mod trees;
 
 use crate::formula::tree::Equation;
@@ -19,6 +20,7 @@ use super::rewrite::{Change, Spot, everywhere, put_in, whole};
 use super::scene::Scene;
 
 pub(super) use quantities::other_weights;
+pub(super) use throughout::{Throughout, all as throughout};
 
 /// A mistake.
 pub(super) struct Rule {

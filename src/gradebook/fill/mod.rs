@@ -1,7 +1,7 @@
 //! Filling one column of someone else's gradebook, without touching anything else in it.
 //!
 //! In go the bytes of their file, what its columns are called, and the text that each student's cell shall
-//! hold; out come a [`Plan`] that lists every cell before and after, and the bytes of the new file.
+//! hold; out come a [`Changes`] that lists every cell before and after, and the bytes of the new file.
 //! The way: `found` finds encoding, separator, heading and columns, `plan` finds each student's cell,
 //! `near` those that may be meant under another id, `splice` replaces the cells and holds the result
 //! against the old file. `fault` has the words.
@@ -146,7 +146,7 @@ pub struct Near {
 
 /// What filling would do.
 #[derive(Clone, Debug, Default)]
-pub struct Plan {
+pub struct Changes {
     /// The cells that will change, in the order of the file.
     pub changes: Vec<Change>,
     /// How many cells hold what they shall already.

@@ -1,7 +1,7 @@
 //! Finds each student's cell in someone's file, and says what would change.
 //!
 //! In go a [`Gradebook`] that was found, the students with the text for each, and the links that a teacher
-//! confirmed; out comes a [`Plan`]. Rows without an id, rows of nobody on the roster and a heading that is
+//! confirmed; out comes a [`Changes`]. Rows without an id, rows of nobody on the roster and a heading that is
 //! repeated are passed over. Refused: a student's row that is ragged or odd, a student on two rows, a
 //! second heading with other columns, quotes that join rows.
 
@@ -15,7 +15,7 @@ use crate::table::cells::{Cell, Row};
 use crate::table::encoding::Undecodable;
 use crate::text::DecimalMark;
 
-use super::{Before, Change, Entry, Gradebook, Links, Plan, fault, near};
+use super::{Before, Change, Changes, Entry, Gradebook, Links, fault, near};
 
 /// Rows of nobody that are named.
 pub(super) const NAMED: usize = 20;
@@ -29,7 +29,7 @@ pub fn plan(
     entries: &[Entry<'_>],
     links: &Links,
     decimal: DecimalMark,
-) -> Result<Plan, Vec<Diagnostic>> {
+) -> Result<Changes, Vec<Diagnostic>> {
     let who = Who::new(entries, links);
     let mut search = Search {
         gradebook,
@@ -39,7 +39,7 @@ pub fn plan(
         lines: vec![0; entries.len()],
         widths: FxHashMap::default(),
         wrapped: 0,
-        plan: Plan::default(),
+        plan: Changes::default(),
         findings: Findings::new(&gradebook.file),
     };
     search.rows();
@@ -116,7 +116,7 @@ struct Search<'a> {
     widths: FxHashMap<usize, (u64, usize)>,
     /// Ids that stand there as formulas.
     wrapped: usize,
-    plan: Plan,
+    plan: Changes,
     findings: Findings,
 }
 

@@ -19,7 +19,7 @@ fn wanted() -> Wanted<'static> {
     }
 }
 
-fn fill(text: &str, entries: &[Entry<'_>]) -> Result<(Plan, String), Vec<Diagnostic>> {
+fn fill(text: &str, entries: &[Entry<'_>]) -> Result<(Changes, String), Vec<Diagnostic>> {
     let is_student = |id: &str| entries.iter().any(|entry| entry.id == id);
     let gradebook = Gradebook::find(text.as_bytes(), "g.csv", &wanted(), &is_student)?;
     let plan = plan(&gradebook, entries, &Links::default(), DecimalMark::Point)?;

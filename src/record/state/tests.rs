@@ -69,6 +69,7 @@ fn the_last_act_about_a_thing_counts() {
         part: "a".into(),
         points: points.map(Decimal::from),
         note: "shown on the back".into(),
+        hint: None,
     };
     acts.does([(1, adjust(Some(2)))]);
     let standing = acts.standing(1);
@@ -202,6 +203,7 @@ fn deeds_read_as_they_were_written() {
             part: "b".into(),
             points: Some(Decimal::new(25, 1)),
             note: "\"so\"".into(),
+            hint: Some("one term is left out".into()),
         },
         Deed::Returned { on: at(0) },
         Deed::TakeBack { act: ActId(7) },

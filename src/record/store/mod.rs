@@ -77,7 +77,7 @@ impl Before<'_> {
 
 /// How far a class is with a sheet, as far as the record tells without marking anything.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Progress {
+pub struct Begun {
     /// The code of the sheet.
     pub sheet: String,
     /// Its title when papers were last issued.
@@ -371,7 +371,7 @@ impl Record {
     ///
     /// # Errors
     /// A busy, damaged or failing record.
-    pub fn progress(&self) -> Result<Vec<Progress>, RecordError> {
+    pub fn progress(&self) -> Result<Vec<Begun>, RecordError> {
         rows::progress(&self.connection, &self.files)
     }
 }

@@ -8,7 +8,7 @@ use rusqlite::{Connection, OptionalExtension as _, Params, Row};
 use serde::Serialize;
 use serde::de::DeserializeOwned;
 
-use super::Progress;
+use super::Begun;
 use super::error::{Files, RecordError};
 use crate::record::act::{Act, ActId, IssueId};
 use crate::record::due::{Due, Dues};
@@ -282,10 +282,7 @@ fn count(row: &Row<'_>, at: usize) -> rusqlite::Result<usize> {
     Ok(usize::try_from(row.get::<_, i64>(at)?).unwrap_or(0))
 }
 
-pub(super) fn progress(
-    connection: &Connection,
-    files: &Files,
-) -> Result<Vec<Progress>, RecordError> {
+pub(super) fn progress(connection: &Connection, files: &Files) -> Result<Vec<Begun>, RecordError> {
     // All of it from two indexes and nothing of the rows. A student's papers are numbered from 1, so the
     // first ones are the students.
     let select = "
@@ -300,7 +297,7 @@ pub(super) fn progress(
             LEFT JOIN classes ON classes.name = classed.class
         ORDER BY classed.sheet, classed.class";
     let mut found = all(connection, select, [], files, |row| {
-        Ok(Ok(Progress {
+        Ok(Ok(Begun {
             last: None,
             sheet: row.get(0)?,
             class: row.get(1)?,
@@ -321,9 +318,8 @@ pub(super) fn progress(
         Ok(Ok((row.get(0)?, row.get(1)?, row.get(2)?)))
     })?;
     for (sheet, class, at) in latest {
-        let of = |known: &&mut Progress| {
-            known.sheet.eq_ignore_ascii_case(&sheet) && known.class == class
-        };
+        let of =
+            |known: &&mut Begun| known.sheet.eq_ignore_ascii_case(&sheet) && known.class == class;
         if let Some(known) = found.iter_mut().find(of)
             && known.last.is_none()
         {

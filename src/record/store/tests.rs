@@ -120,7 +120,7 @@ fn what_was_kept_is_there_again() {
         }
     );
     let progress = record.progress().unwrap();
-    let expected = Progress {
+    let expected = Begun {
         sheet: "ropes-1".into(),
         title: "Ropes".into(),
         class: "set-3".into(),

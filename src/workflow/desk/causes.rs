@@ -2,7 +2,7 @@
 //!
 //! In: a paper of the stack. Out: its explanations, the best first; for a part the act that takes the first of
 //! them as the reason: the number that was misread, or the points that the scheme gives for such a mistake,
-//! with the reason as the note. Nothing is taken by itself.
+//! with the reason as the note and its words for the student. Nothing is taken by itself.
 
 use rust_decimal::Decimal;
 
@@ -86,6 +86,7 @@ impl Stack {
             part: id.clone(),
             points: Some(points),
             note,
+            hint: Some(cause.hint.to_owned()).filter(|hint| !hint.is_empty()),
         };
         Some((deed, words))
     }

@@ -7,7 +7,7 @@ use std::path::{Path, PathBuf};
 
 use crate::course::{ASSIGNMENTS, ROSTERS, code_of, title_of};
 use crate::files;
-use crate::record::{Progress, RosterFile};
+use crate::record::{Begun, RosterFile};
 
 use super::super::{Failure, class_of};
 
@@ -73,7 +73,7 @@ pub fn roster_in(root: &Path, class: &str) -> Result<RosterFile, Failure> {
 ///
 /// # Errors
 /// A folder that cannot be read.
-pub fn lines(root: &Path, progress: Vec<Progress>) -> Result<Vec<Line>, Failure> {
+pub fn lines(root: &Path, progress: Vec<Begun>) -> Result<Vec<Line>, Failure> {
     let mut sheets = Vec::new();
     for path in files::below(&root.join(ASSIGNMENTS), "toml")? {
         // A file that cannot be read is told about by whoever needs it.

@@ -13,6 +13,7 @@ mod causes;
 mod changes;
 mod counts;
 pub mod course;
+pub(crate) mod exchange;
 mod export;
 mod find;
 mod hand_out;
@@ -36,7 +37,6 @@ use crate::answer::{Choice, Reading};
 use crate::assignment::{ChoicePart, Part, PartKind};
 use crate::diagnosis::{Classmates, Fit};
 use crate::explain;
-use crate::feedback;
 use crate::marking::{Entry, Key, Marked, Marker, Paper, PartMark};
 use crate::plan::{Plan, answer_part};
 use crate::quantity::Unit;
@@ -45,7 +45,7 @@ use crate::roster::{Roster, Student};
 use crate::text::DecimalMark;
 
 use super::marked::{classmates, diagnosed};
-use super::paper::Desk;
+use super::paper::PaperReader;
 use super::{Prepared, told};
 
 pub use changes::Change;
@@ -181,8 +181,8 @@ impl Stack {
         let decimal = self.student(paper).decimal.unwrap_or(self.decimal);
         match &self.part(part).kind {
             PartKind::Answer(_) => {
-                let desk = Desk::new(self.plan(), None, self.decimal);
-                let reading = desk.read(self.plan().parts[part].problem, text, decimal);
+                let reader = PaperReader::new(self.plan(), None, self.decimal);
+                let reading = reader.read(self.plan().parts[part].problem, text, decimal);
                 Understood::number(text, &reading)
             }
             PartKind::Choose(options) => {
@@ -221,8 +221,8 @@ impl Stack {
             return Err(format!("expected a given of this paper, found `{given}`"));
         };
         let decimal = self.student(paper).decimal.unwrap_or(self.decimal);
-        let desk = Desk::new(self.plan(), None, self.decimal);
-        let value = desk.misread(problem, index, value, decimal)?;
+        let reader = PaperReader::new(self.plan(), None, self.decimal);
+        let value = reader.misread(problem, index, value, decimal)?;
         Ok(value.to_string())
     }
 
@@ -277,7 +277,7 @@ impl Stack {
             let (plan, marked, standing) = (self.plan(), &on_desk.marked, &on_desk.standing);
             let account = account(plan, marked, standing);
             let told = told::told(plan, marked, &account, standing);
-            feedback::paper(plan, key, &told, &mut words);
+            told::by_program(plan, key, &told, standing, &mut words);
         }
         words
     }
@@ -387,9 +387,9 @@ impl Stack {
         let plan = &prepared.plan;
         let decimal = self.student(at).decimal;
         let paper = &mut self.papers[at];
-        let desk = Desk::new(plan, None, self.decimal);
+        let reader = PaperReader::new(plan, None, self.decimal);
         paper.faults.clear();
-        desk.fill_from(
+        reader.fill_from(
             &paper.standing,
             paper.due,
             decimal,

@@ -376,7 +376,13 @@ fn an_explanation_is_taken_as_the_reason() {
     assert_eq!((&first.explains[..], &first.misread), (&[2][..], &None));
     let reason = explain::cause(stack.plan(), first);
     let (deed, words) = stack.taken_as_reason(at, 2).unwrap();
-    let Deed::Adjust { part, points, note } = deed else {
+    let Deed::Adjust {
+        part,
+        points,
+        note,
+        hint,
+    } = deed.clone()
+    else {
         panic!("{deed:?}");
     };
     // Half of the two points for the value: the third is for the working.
@@ -387,10 +393,18 @@ fn an_explanation_is_taken_as_the_reason() {
     assert_eq!(note, reason);
     assert!(words.starts_with("(c) set to 1 of 3"), "{words}");
     assert!(stack.taken_as_reason(at, 1).is_none());
+    assert_eq!(hint.as_deref(), Some(first.hint));
     // All points of the part are set, so that those of the working have to be known.
     let waits = stack.waits_for_working(at, 2).unwrap();
     assert!(waits.contains("working of (c)"), "{waits}");
     assert!(stack.waits_for_working(at, 3).is_none());
+    // Nobody is told of it before it is taken, and then in words for students.
+    let said = format!("At (c) it may be that {}.", first.hint);
+    assert!(!stack.words(at).contains(first.hint), "{}", stack.words(at));
+    let issue = stack.papers()[at].issue.id;
+    let now = chrono::DateTime::UNIX_EPOCH;
+    done(&mut stack, vec![NewAct::new(now, issue, deed)]);
+    assert!(stack.words(at).ends_with(&said), "{}", stack.words(at));
 }
 
 /// A paper with another's numbers needs a look, says whose they are, and is moved as a whole.

@@ -14,7 +14,7 @@ use crate::text::DecimalMark;
 use super::super::Prepared;
 use super::super::drawn::key_of;
 use super::super::kept::{Kept, best};
-use super::super::paper::Desk;
+use super::super::paper::PaperReader;
 use super::classmates::{self, ClassKeys};
 use super::diagnosed;
 
@@ -34,7 +34,7 @@ pub(in crate::workflow) struct Counted<'k> {
 pub(in crate::workflow) struct ClassMarker<'p> {
     prepared: &'p Prepared,
     plan: &'p Plan,
-    desk: Desk<'p>,
+    reader: PaperReader<'p>,
     marker: Marker<'p>,
     key: Key,
     paper: Paper,
@@ -50,7 +50,7 @@ impl<'p> ClassMarker<'p> {
         Self {
             prepared,
             plan,
-            desk: Desk::new(plan, None, decimal),
+            reader: PaperReader::new(plan, None, decimal),
             marker: Marker::new(plan),
             key: Key::default(),
             paper: Paper::default(),
@@ -69,7 +69,7 @@ impl<'p> ClassMarker<'p> {
         let standing = kept.standing(issue.id);
         let due = kept.due(issue);
         self.faults.clear();
-        self.desk
+        self.reader
             .fill_from(standing, due, decimal, &mut self.paper, &mut self.faults);
         key_of(self.plan, issue, &mut self.key)?;
         let papers = (&self.key, &self.paper);

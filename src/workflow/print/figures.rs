@@ -12,7 +12,7 @@ use rustc_hash::FxHashMap;
 use crate::assignment::{Assignment, FigureFile, Sheet};
 use crate::diagnostic::{Diagnostic, Place, Source};
 use crate::figure::{self, Figure};
-use crate::paper::{self, Figure as Picture, Missing};
+use crate::paper::{self, Missing, Picture};
 use crate::quantity::Quantity;
 use crate::record::{FiledFigure, Issue, Record, RecordError};
 use crate::text::{DecimalMark, safe};

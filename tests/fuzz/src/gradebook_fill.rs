@@ -6,7 +6,7 @@
 
 use std::borrow::Cow;
 
-use paperweight::gradebook::fill::{Entry, Gradebook, Links, Plan, Wanted, check, filled, plan};
+use paperweight::gradebook::fill::{Changes, Entry, Gradebook, Links, Wanted, check, filled, plan};
 use paperweight::table::cells::{Cut, Scan};
 use paperweight::table::encoding::{Encoded, marked};
 use paperweight::text::DecimalMark;
@@ -63,7 +63,7 @@ pub fn run(bytes: &[u8]) {
         links.insert("7".to_owned(), "S7".to_owned());
     }
     let is_student = |id: &str| CLASS.iter().any(|(known, _)| *known == id);
-    let all = |file: &[u8]| -> Option<(Vec<u8>, Plan)> {
+    let all = |file: &[u8]| -> Option<(Vec<u8>, Changes)> {
         let refused = |errors: &[_]| {
             assert!(has_errors(errors), "a refusal without an error");
             told::findings(errors, &[]);
@@ -96,7 +96,7 @@ pub fn run(bytes: &[u8]) {
 }
 
 /// Takes both files apart, whatever separates their cells, and holds them against each other.
-fn compare(before: &[u8], after: &[u8], plan: &Plan, wanted: &Wanted<'_>) {
+fn compare(before: &[u8], after: &[u8], plan: &Changes, wanted: &Wanted<'_>) {
     let encoding = wanted.declared.encoding;
     let encoded = marked(before).or(encoding.map(|encoding| Encoded { encoding, mark: 0 }));
     let encoded = encoded.unwrap_or(Encoded {

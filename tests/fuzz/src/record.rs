@@ -399,6 +399,7 @@ fn deed_of(kind: u8, feed: &mut Feed<'_>, before: usize) -> Deed {
         5 | 14 => Deed::Adjust {
             part,
             points: is(7).then_some(points),
+            hint: is(3).then(|| note.clone()),
             note,
         },
         6 => Deed::Waive {

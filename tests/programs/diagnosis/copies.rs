@@ -18,6 +18,8 @@ pub(crate) struct Found {
     /// Wrong papers of those who worked alone, and those of them that fit another's.
     pub(crate) alone: usize,
     pub(crate) suspected: usize,
+    /// Papers with nothing but random numbers that fit another's, of classes in which all are such.
+    pub(crate) guessed: usize,
     /// Papers with answers of another's that are unlike the own key, and those found to fit it.
     pub(crate) taken_over: usize,
     pub(crate) found: usize,
@@ -60,6 +62,19 @@ pub(crate) fn play(
             found.alone += 1;
             let evidence = marker.evidence(key, &paper);
             found.suspected += usize::from(!classmates.fits(plan, own, &evidence).is_empty());
+        }
+        for (own, key) in keys.iter().enumerate() {
+            let student = Student {
+                plan,
+                mistakes,
+                key,
+                figures,
+            };
+            let Some((paper, _)) = student.works(Cause::Guess, &mut random) else {
+                continue;
+            };
+            let evidence = marker.evidence(key, &paper);
+            found.guessed += usize::from(!classmates.fits(plan, own, &evidence).is_empty());
         }
         let (own, other) = (random.below(size), random.below(size));
         let work = |key| {

@@ -4,7 +4,7 @@
 //! mistake was made. Each answer is worked out from the answers written before it where a road leads
 //! from there, with what stands on the paper; a mistake is made wherever its equation is used.
 
-use paperweight::answer::{self, Context};
+use paperweight::answer::{self, Context, Reading, Value};
 use paperweight::assignment::PartKind;
 use paperweight::diagnosis::{Mistake, Mistakes};
 use paperweight::formula::tape::SlotSet;
@@ -57,6 +57,8 @@ pub(crate) struct Made {
     pub(crate) equation: Option<String>,
     /// Parts whose numbers it made.
     pub(crate) parts: Vec<usize>,
+    /// Whether some of them it only turned.
+    pub(crate) turned: bool,
 }
 
 pub(crate) struct Student<'a> {
@@ -85,17 +87,42 @@ impl Student<'_> {
         }
         let (paper, is_wrong, parts) = self.paper(cause, [second, first], random)?;
         let equations = &self.plan.sheet.problems[0].equations;
+        let turned = |parts: &[usize]| {
+            let mut parts = parts.iter();
+            parts.any(|part| self.is_turned(&paper, *part))
+        };
         let made_of = |(mistake, parts): (Option<&Mistake>, Vec<usize>)| {
             let mistake = mistake?;
+            let turned = turned(&parts);
             Some(Made {
                 says: mistake.says.clone(),
                 equation: mistake.equation.map(|at| equations[at].name.clone()),
                 parts,
+                turned,
             })
         };
         let made = [second, first].into_iter().zip(parts);
         let made: Vec<Made> = made.filter_map(made_of).collect();
         is_wrong.then_some((paper, made))
+    }
+
+    /// Whether an answer is the key but for its sign and rounding.
+    fn is_turned(&self, paper: &Paper, part: usize) -> bool {
+        let Some(plan) = self.plan.problems[0].answer(part) else {
+            return false;
+        };
+        let PartKind::Answer(asks) = &self.plan.sheet.problems[0].parts[part].kind else {
+            return false;
+        };
+        let Entry::Answer(Reading::One(written)) = &paper.entries[part] else {
+            return false;
+        };
+        let Value::Numeral(numeral) = written.value else {
+            return false;
+        };
+        let key = self.key.problems[0].slots[plan.slot];
+        let off = asks.unit.to_si(numeral.to_f64()) + key;
+        off.abs() <= 0.01 * key.abs()
     }
 
     /// The paper with these mistakes made, whether an answer is wrong, and the parts whose numbers each

@@ -94,8 +94,7 @@ impl Study<'_> {
                         faulty_parts: &faulty,
                         found: &found,
                         made: &made,
-                        luck: luck.map_or(0.0, |(chance, _)| chance),
-                        fits: luck.is_some_and(|(_, fits)| fits),
+                        luck,
                     };
                     let is_known = matches!(cause, Cause::Known);
                     let is_missed = is_known && affected >= 2 && figures >= 3 && !row.is_named();
@@ -141,13 +140,13 @@ impl Study<'_> {
 fn show(plan: &Plan, key: &Key, paper: &Paper, row: &Row<'_>) {
     let made: Vec<&str> = row.made.iter().map(|made| made.says.as_str()).collect();
     println!(
-        "{}, {}, {} figures, {} affected, faulty {:?}, luck of one {:.3}: {}",
+        "{}, {}, {} figures, {} affected, faulty {:?}, luck {:.3}: {}",
         plan.sheet.code,
         row.cause.name(),
         row.figures,
         row.affected,
         row.faulty_parts,
-        row.luck,
+        row.luck.map_or(0.0, |luck| luck.any),
         made.join(" and ")
     );
     for (at, part) in plan.parts.iter().enumerate() {

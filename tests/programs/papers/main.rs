@@ -154,7 +154,7 @@ fn copy(student: Student) -> Copy {
         due: "4 December 2026".to_owned(),
         number: 1,
         values: vec![student.values],
-        figures: vec![Some(paper::Figure {
+        figures: vec![Some(paper::Picture {
             svg: student.svg,
             alt: student.alt,
         })],

@@ -13,7 +13,7 @@ use tui_input::Input;
 
 use crate::record::{Adjustment, Charge, Deed, Keyed, Keying, Message, NewAct, paper_charges};
 use crate::workflow::desk::course::Line;
-use crate::workflow::desk::{HandOut, Stack};
+use crate::workflow::desk::{HandOut, Stack, exchange};
 
 use super::super::keys::Action;
 use super::super::model::{Ask, Model, Place, Prompt, Waivable};
@@ -407,11 +407,7 @@ fn moved(
     };
     let act = |paper: usize, part: usize, keyed: Option<Keyed>| {
         let part = stack.plan().parts[part].id.clone();
-        let deed = match keyed {
-            Some(Keyed::Text(text)) => Deed::Entry { part, keying, text },
-            Some(Keyed::Unreadable) => Deed::Unreadable { part, keying },
-            None => Deed::Clear { part, keying },
-        };
+        let deed = exchange::entry(part, keying, keyed);
         NewAct::new(now, stack.papers()[paper].issue.id, deed)
     };
     let exchanged = |from: usize, to: usize| {
@@ -419,22 +415,11 @@ fn moved(
         [act(to_paper, to, here), act(paper, from, there)]
     };
     if all {
-        let mut new = Vec::new();
-        for (part, place) in stack.plan().parts.iter().enumerate() {
-            if !stack.is_by_eye(part) {
-                new.extend(exchanged(part, part));
-            }
-            let points = |at: usize| stack.papers()[at].standing.working(&place.id);
-            if keying == Keying::First && points(paper) != points(to_paper) {
-                for (at, points) in [(to_paper, points(paper)), (paper, points(to_paper))] {
-                    let part = place.id.clone();
-                    let deed = Deed::Working { part, points };
-                    new.push(NewAct::new(now, stack.papers()[at].issue.id, deed));
-                }
-            }
-        }
+        let new = stack.exchanged((paper, to_paper), keying, now);
         let (id, other) = (stack.student(paper).id, stack.student(to_paper).id);
-        let words = format!("all that was keyed for {id} and for {other} exchanged");
+        let words = format!(
+            "all that was keyed for {id} and for {other} exchanged; charges let go and messages stay"
+        );
         let effects = save(model, new, words.clone());
         paper::refresh(model);
         model.say(words);

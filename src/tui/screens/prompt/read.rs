@@ -72,6 +72,7 @@ pub(super) fn adjusted(stack: Option<&Stack>, part: usize, text: &str) -> Result
             part: id,
             points: None,
             note: String::new(),
+            hint: None,
         });
     }
     let most = stack.part(part).points;
@@ -85,6 +86,7 @@ pub(super) fn adjusted(stack: Option<&Stack>, part: usize, text: &str) -> Result
         part: id,
         points: Some(points),
         note: note.trim().to_owned(),
+        hint: None,
     })
 }
 
