@@ -3,12 +3,13 @@
 //! They keep the spans of their text, so that whatever is found later can be shown in place.
 
 use std::cmp::Ordering;
+use std::hash::{Hash, Hasher};
 
 use crate::diagnostic::Span;
 use crate::quantity::{Numeral, Quantity};
 
 /// An expression and where it stands in the formula's text.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq, Hash)]
 pub struct Expr {
     /// What it is.
     pub node: Node,
@@ -35,8 +36,24 @@ pub enum Node {
     Call(Function, Vec<Expr>),
 }
 
+impl Hash for Node {
+    fn hash<H: Hasher>(&self, state: &mut H) {
+        std::mem::discriminant(self).hash(state);
+        match self {
+            Self::Number(numeral) => numeral.hash(state),
+            // units of equal quantities are equal, and have no hash
+            Self::Quantity(quantity) => quantity.numeral.hash(state),
+            Self::Pi => {}
+            Self::Name(name) => name.hash(state),
+            Self::Negate(inner) => inner.hash(state),
+            Self::Binary(operator, left, right) => (operator, left, right).hash(state),
+            Self::Call(function, arguments) => (function, arguments).hash(state),
+        }
+    }
+}
+
 /// What joins two expressions.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub enum Operator {
     /// `+`
     Add,
@@ -64,7 +81,7 @@ impl Operator {
 }
 
 /// The functions a formula may use.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 #[expect(
     missing_docs,
     reason = "each is the mathematical function of that name"
@@ -128,7 +145,7 @@ pub fn is_reserved(name: &str) -> bool {
 }
 
 /// `left = right`, as on the board.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq, Hash)]
 pub struct Equation {
     /// Left-hand side.
     pub left: Expr,

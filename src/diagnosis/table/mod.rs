@@ -14,6 +14,10 @@ mod terms;
 mod throughout;
 mod trees;
 
+use std::hash::BuildHasher as _;
+
+use rustc_hash::{FxBuildHasher, FxHashMap};
+
 use crate::formula::tree::Equation;
 
 use super::rewrite::{Change, Spot, everywhere, put_in, whole};
@@ -161,6 +165,8 @@ impl Altered {
 /// All that may have been done wrong in an equation; `text` is what stands in the file.
 pub(super) fn alterations(scene: &Scene<'_>, text: &str, equation: &Equation) -> Vec<Altered> {
     let mut all: Vec<Altered> = Vec::new();
+    // By a digest of the equation the places in `all`: a long equation has thousands, each as long.
+    let mut known: FxHashMap<u64, Vec<usize>> = FxHashMap::default();
     for rule in &RULES {
         let mut found = everywhere(equation, &|spot| (rule.alter)(scene, text, spot));
         for derived in &scene.assignment.derived {
@@ -179,7 +185,10 @@ pub(super) fn alterations(scene: &Scene<'_>, text: &str, equation: &Equation) ->
             found.extend(quantities::throughout(scene, equation));
         }
         for (altered, what) in found {
-            if altered != *equation && all.iter().all(|known| known.equation != altered) {
+            let alike = known.entry(FxBuildHasher.hash_one(&altered)).or_default();
+            let is_new = alike.iter().all(|at| all[*at].equation != altered);
+            if is_new && altered != *equation {
+                alike.push(all.len());
                 all.push(Altered {
                     rule,
                     equation: altered,
