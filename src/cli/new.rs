@@ -124,7 +124,7 @@ fn tell(begun: Begun) -> Result<Exit, Failure> {
         page += &format!("  {}\n", safe(figure));
     }
     page += &format!(
-        "\nnext: make text, numbers and slips yours in a text editor, then\n  paperweight check {file}\n  paperweight issue {file} --roster rosters/CLASS.csv\n"
+        "\nnext: make text, numbers and slips yours in a text editor, then\n  paperweight check {file}\n  paperweight issue {file} --roster rosters/CLASS.csv --out papers\n"
     );
     out::data(&page)?;
     let findings = Findings {

@@ -602,7 +602,7 @@ fn alike(file: &str, near: &Near, id: &str) -> Diagnostic {
     let also = if near.is_only {
         ""
     } else if near.is_other_name {
-        ", but the words in its row are not that student's name"
+        ", but its row does not say all of that student's name"
     } else {
         ", but it is not like them alone"
     };

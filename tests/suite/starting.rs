@@ -56,7 +56,7 @@ fn a_copy_of_the_shelf_is_ready_to_be_handed_out() {
         "lift-2  Up \"and\" down\n  assignments/lift-2.toml\n  assignments/lift-2.svg\n\n\
          next: make text, numbers and slips yours in a text editor, then\n  \
          paperweight check assignments/lift-2.toml\n  \
-         paperweight issue assignments/lift-2.toml --roster rosters/CLASS.csv\n"
+         paperweight issue assignments/lift-2.toml --roster rosters/CLASS.csv --out papers\n"
     );
     let copy = fs::read_to_string(folder.join("assignments/lift-2.toml")).unwrap();
     assert!(copy.starts_with("# A scale in a lift"));

@@ -320,3 +320,35 @@ fn what_moves_is_shown_before_it_moves() {
     assert!(count > 0 || moves.len() == 1, "{json}");
     assert!(remark(&[]).stdout.contains("no mark moves"));
 }
+
+/// The means of the parts are of the points that count: the proposals, and what the teacher added to them.
+#[test]
+fn means_of_parts_are_of_the_points_that_count() {
+    let course = Course::new();
+    course.issue();
+    let mark = [&["mark"], &ROPES[..], &["--answers", ANSWERS]].concat();
+    let one_off = [&mark[..], &["--record", ":memory:"]].concat();
+    let means = |told: &str| -> Vec<String> {
+        let lines = told
+            .lines()
+            .filter_map(|line| line.split_whitespace().last());
+        let means = lines.filter(|mean| mean.contains('/'));
+        means.map(str::to_owned).collect()
+    };
+    let found = means(&course.ends(0, &mark).stderr);
+    assert_eq!(found, ["0.9/1", "3.1/4", "2.1/3", "1.6/2", "2.2/3"]);
+    assert_eq!(found, means(&course.ends(0, &one_off).stderr));
+    // Two points more for one of 21 papers.
+    let word = [
+        "--student",
+        "004772",
+        "--part",
+        "c",
+        "--points",
+        "3",
+        "--note",
+        "seen",
+    ];
+    course.ends(0, &[&["adjust", ROPES[0]], &word[..]].concat());
+    assert_eq!(means(&course.ends(0, &mark).stderr)[2], "2.2/3");
+}
