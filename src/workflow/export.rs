@@ -312,8 +312,8 @@ pub(super) fn each(
             walked.unkeyed.push(student.id.to_owned());
         }
         let tally = &mut walked.outcome.tally;
-        let words = marked.parts.iter().zip(&account.by_part);
-        let points = words.map(|(mark, added)| mark.points + added);
+        let by_part = marked.parts.iter().zip(&account.by_part);
+        let points = by_part.map(|(mark, added)| mark.points + added);
         tally.add(at, marked, points, (account.status, account.total));
         let told = told::told(plan, marked, account, standing);
         words.clear();
