@@ -174,6 +174,9 @@ fn into_record(
         pseudonyms: None,
         now: now(),
     };
+    if !out::is_pipe(&arguments.out) {
+        workflow::may_export(&request, &arguments.out)?;
+    }
     let entered = workflow::enter(&request, answers, &mut record)?;
     record.set_roster(&class, &arguments.roster.file(file, known.as_ref()))?;
     report::show(&entered.findings);

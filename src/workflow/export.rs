@@ -96,6 +96,16 @@ impl Export {
     }
 }
 
+/// Looks whether marks may be put there, before the answers go into the record: whoever has no row in them counts
+/// as absent from then on.
+///
+/// # Errors
+/// Another file that stands there, a place where none can be written.
+pub fn may_export(request: &ExportRequest<'_>, path: &Path) -> Result<(), Failure> {
+    Draft::create(path, is_ours(&request.prepared.plan, request.form))?;
+    Ok(())
+}
+
 /// Puts the entries of a file of answers into the record, as keyed now. Gives how many acts that
 /// took, and the findings of the file.
 ///

@@ -54,7 +54,7 @@ pub use attend::{Attended, Note, Whom, attend, set_due};
 pub use check::{Checked, check};
 pub use drawn::key_of;
 pub use explain::{ExplainRequest, Explained, explain};
-pub use export::{Export, ExportRequest, enter, export};
+pub use export::{Export, ExportRequest, enter, export, may_export};
 pub use feedback::{FeedbackRequest, Slips, slips};
 pub use figures::{Figures, figures};
 pub use fill::{FillRequest, Filling, Others, course_settings, filling};

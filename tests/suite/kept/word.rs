@@ -352,3 +352,27 @@ fn means_of_parts_are_of_the_points_that_count() {
     course.ends(0, &[&["adjust", ROPES[0]], &word[..]].concat());
     assert_eq!(means(&course.ends(0, &mark).stderr)[2], "2.2/3");
 }
+
+/// Where marks cannot be put nothing goes into the record: nobody became absent of it.
+#[test]
+fn marks_that_cannot_be_put_there_leave_the_record_alone() {
+    let course = Course::new();
+    course.issue();
+    fs::write(course.path("one.csv"), "student,a\n004071,up\n").unwrap();
+    fs::write(course.path("mine.csv"), "my own\n").unwrap();
+    for out in ["mine.csv", "rosters"] {
+        let mark = [
+            &["mark"],
+            &ROPES[..],
+            &["--answers", "one.csv", "--out", out],
+        ]
+        .concat();
+        let found = course.ends(2, &mark);
+        assert!(found.stderr.contains(out), "{}", found.stderr);
+        let record = rusqlite::Connection::open(course.record()).unwrap();
+        let acts: i64 = record
+            .query_row("SELECT count(*) FROM acts", [], |row| row.get(0))
+            .unwrap();
+        assert_eq!(acts, 0, "{out}");
+    }
+}
