@@ -196,6 +196,36 @@ fn each_charge_on_the_paper_may_be_let_go() {
     }
 }
 
+/// An explanation is taken as the reason with one key: points by the scheme, the reason as the note.
+#[test]
+fn what_may_have_been_done_is_taken_with_one_key() {
+    let mut typist = Typist::at("ropes-1", "set-3");
+    // Two digits of 55.6 N exchanged; nothing is known of a right answer.
+    typist.press("ao<Enter>down<Enter>0.899<Tab>56.5<Tab><Up><Up><^D>");
+    assert_eq!(typist.effects, [Effect::Ring]);
+    assert!(typist.model.message.text.contains("nothing is known"));
+    typist.effects.clear();
+    // All points of the part are set, so that those of its working have to be keyed first.
+    typist.press("<Down><^D>");
+    let set = |typist: &Typist| typist.stack().papers()[0].standing.get("c").cloned();
+    assert!(set(&typist).is_some_and(|part| part.adjustment.is_none()));
+    assert!(typist.model.message.text.contains("key the working of (c)"));
+    typist.press("<Right>1<Enter><Up><^D>");
+    let set = set(&typist).and_then(|part| part.adjustment).unwrap();
+    assert_eq!(set.points, Decimal::TWO);
+    assert!(set.note.contains("by luck"), "{}", set.note);
+    let hint = set.hint.unwrap();
+    let told = typist.stack().words(0);
+    assert!(
+        told.contains(&format!("At (c) it may be that {hint}.")),
+        "{told}"
+    );
+    // Taken back, nobody is told of it.
+    typist.press("<^U>");
+    let told = typist.stack().words(0);
+    assert!(!told.contains(&hint), "{told}");
+}
+
 #[test]
 fn papers_are_handed_out_by_a_plain_yes_alone() {
     let mut typist = Typist::at("ropes-1", "set-3");
