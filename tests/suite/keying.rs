@@ -793,3 +793,50 @@ fn an_answer_takes_one_key_beyond_its_own_and_a_paper_three_to_be_found() {
     let seconds = keys * KEY + 6.0 * THOUGHT + TURN;
     assert!(seconds <= 20.0, "{seconds}");
 }
+
+/// A whole paper that was keyed under another code goes where it belongs, with all that was keyed from it, and
+/// what was keyed there comes back; undo takes that back as one.
+#[test]
+fn a_whole_paper_is_moved_with_all_that_was_keyed_from_it() {
+    let mut typist = Typist::at("ropes-1", "set-3");
+    typist.press("ao<^E>2026-11-25<Enter>");
+    typist.press("ao<Enter>down<Enter>9 m/s^2<Right>1<Enter><Up><^A>2 right idea<Enter>");
+    typist.press("<^R>mS 3.2 kg<Enter><Esc>nod<^E>a<Enter>");
+    let standing = |typist: &Typist, at: usize| typist.stack().papers()[at].standing.clone();
+    let before = [0, 1].map(|at| standing(&typist, at));
+    assert_eq!(before[1].attendance, Some(Attendance::Absent));
+    typist.press("ao<Enter><Up><^T>all nod<Enter>");
+    let after = [0, 1].map(|at| standing(&typist, at));
+    for (here, there) in [(&after[0], &before[1]), (&after[1], &before[0])] {
+        for part in ["a", "b", "c", "d", "e"] {
+            let adjusted = |standing: &paperweight::record::Standing| {
+                let set = standing.get(part)?.adjustment.clone()?;
+                Some((set.points, set.note))
+            };
+            assert_eq!(here.entry(part), there.entry(part), "{part}");
+            assert_eq!(here.working(part), there.working(part), "{part}");
+            assert_eq!(adjusted(here), adjusted(there), "{part}");
+        }
+        assert_eq!(here.misread, there.misread);
+        assert_eq!(here.handed_in, there.handed_in);
+    }
+    assert_eq!(after[1].working("b"), Some(1));
+    assert!(after[1].handed_in.is_some() && after[0].handed_in.is_none());
+    // Whose paper it turns out to be was not absent.
+    assert_eq!(after[1].attendance, Some(Attendance::Present));
+    let said = &typist.model.message.text;
+    assert!(
+        said.contains("exchanged") && said.contains("messages stay"),
+        "{said}"
+    );
+    typist.press("<^U>");
+    for at in [0, 1] {
+        let (now, then) = (standing(&typist, at), &before[at]);
+        assert_eq!(
+            (now.misread.clone(), now.handed_in),
+            (then.misread.clone(), then.handed_in)
+        );
+        assert_eq!(now.attendance, then.attendance);
+        assert_eq!(now.working("b"), then.working("b"));
+    }
+}
