@@ -121,7 +121,15 @@ fn pictures(document: &Document<'_>, report: &mut Report<'_>) {
     let mut points = 0_usize;
     for image in document.descendants().filter(is_image) {
         for href in image.attributes().filter(is_href) {
-            let size = DataUrl::process(href.value().trim())
+            let data = href.value().trim();
+            if !data
+                .get(..5)
+                .is_some_and(|start| start.eq_ignore_ascii_case("data:"))
+            {
+                // told by `drawing`
+                continue;
+            }
+            let size = DataUrl::process(data)
                 .ok()
                 .and_then(|url| url.decode_to_vec().ok())
                 .and_then(|(bytes, _)| imagesize::blob_size(&bytes).ok());

@@ -77,7 +77,8 @@ the same paper by paper, and see each verdict at once.",
             Shown::All,
         ),
         after: "What follows rightly from an earlier slip counts, a fault of the unit costs
-once, and what cannot be read in one way only is put before you.",
+once, and what cannot be read in one way only is put before you. Two papers wait
+for your look; one of them is settled in a moment, the other is left to you.",
     },
     Step {
         heading: "Why did she get these points?",
