@@ -144,14 +144,14 @@ fn two_keyings_that_differ_hold_a_total_back() {
     }
 }
 
-/// Where the marks cannot be written after all, the answers are kept, and that is said.
+/// Where a file cannot be written after the answers were taken, they are kept, and that is said.
 #[test]
 fn answers_that_are_kept_without_marks_are_said_to_be() {
     let course = Course::new();
     course.issue();
-    course.write("marks.csv", "somebody else's file\n");
+    course.write("fits.csv", "somebody else's file\n");
     let mark = ["mark", ROPES[0], ROPES[1], ROPES[2], "--answers", ANSWERS];
-    let found = course.ends(2, &[&mark[..], &["--out", "marks.csv"]].concat());
+    let found = course.ends(2, &[&mark[..], &["--for-teacher", "fits.csv"]].concat());
     assert!(
         found.stderr.contains("the answers are in the record"),
         "{}",
