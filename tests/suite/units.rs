@@ -348,8 +348,11 @@ proptest! {
             product.checked_mul(&unit.checked_pow(Exponent::new(*num, *den)?)?)
         });
         let Some(made) = made else { return Ok(()) };
-        let back = Unit::parse(&made.to_string());
-        prop_assert!(back.is_ok_and(|back| back.same_as(&made)), "{}", made);
+        match Unit::parse(&made.to_string()) {
+            Ok(back) => prop_assert!(back.same_as(&made), "{made}"),
+            // Read from left to right its factor may leave the range of an f64 on the way.
+            Err(found) => prop_assert_eq!(found, unit::UnitError::TooMuch, "{}", made),
+        }
         if let Some(exact) = made.exact_factor() {
             let apart = exact.to_f64().unwrap() / made.factor() - 1.0;
             prop_assert!(apart.abs() < 1e-11, "{made}: {apart}");
