@@ -102,8 +102,7 @@ fn extent(svg: &Node<'_, '_>, report: &mut Report<'_>) {
 }
 
 fn sheets(document: &Document<'_>, report: &mut Report<'_>) {
-    let is_style = |node: &Node<'_, '_>| is_svg(node) && node.tag_name().name() == "style";
-    for sheet in document.descendants().filter(is_style) {
+    for sheet in named(document, "style") {
         let texts = sheet.descendants().filter_map(|node| node.text());
         if texts
             .map(str::to_ascii_lowercase)
@@ -117,9 +116,8 @@ fn sheets(document: &Document<'_>, report: &mut Report<'_>) {
 }
 
 fn pictures(document: &Document<'_>, report: &mut Report<'_>) {
-    let is_image = |node: &Node<'_, '_>| is_svg(node) && node.tag_name().name() == "image";
     let mut points = 0_usize;
-    for image in document.descendants().filter(is_image) {
+    for image in named(document, "image") {
         for href in image.attributes().filter(is_href) {
             let data = href.value().trim();
             if !data
@@ -154,8 +152,22 @@ fn pictures(document: &Document<'_>, report: &mut Report<'_>) {
     }
 }
 
+/// The elements of SVG of that name.
+fn named<'a, 'i>(
+    document: &'a Document<'i>,
+    name: &'static str,
+) -> impl Iterator<Item = Node<'a, 'i>> {
+    let nodes = document.descendants();
+    nodes.filter(move |node| is_svg(node) && node.tag_name().name() == name)
+}
+
+/// Whether it is for those who draw: what belongs to a drawing program is nobody else's.
+fn is_drawn(attribute: &Attribute<'_, '_>) -> bool {
+    matches!(attribute.namespace(), None | Some(XLINK))
+}
+
 fn is_href(attribute: &Attribute<'_, '_>) -> bool {
-    attribute.name() == "href" && matches!(attribute.namespace(), None | Some(XLINK))
+    attribute.name() == "href" && is_drawn(attribute)
 }
 
 /// What was found behind an id.
@@ -253,10 +265,9 @@ impl<'a> Walk<'_, 'a, '_> {
     }
 }
 
-/// The ids that an attribute refers to: `#name` in a reference, `url(#name)` anywhere. What belongs to a drawing
-/// program is nobody else's.
+/// The ids that an attribute refers to: `#name` in a reference, `url(#name)` anywhere.
 fn names<'a>(attribute: &Attribute<'a, '_>) -> Vec<&'a str> {
-    if !matches!(attribute.namespace(), None | Some(XLINK)) {
+    if !is_drawn(attribute) {
         return Vec::new();
     }
     if is_href(attribute) {

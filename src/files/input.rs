@@ -152,11 +152,7 @@ pub fn below(root: &Path, ending: &str) -> Result<Vec<PathBuf>, FileError> {
 /// As [`open`]; a file of more than 16 mebibytes, or not in UTF-8.
 pub fn read_source(path: &Path) -> Result<Source, FileError> {
     let name = name(path);
-    let mut bytes = Vec::new();
-    let read = open_up_to(LONGEST_SOURCE, path)?
-        .take(LONGEST_SOURCE + 1)
-        .read_to_end(&mut bytes);
-    read.map_err(|error| FileError::from_io(&name, &error))?;
+    let bytes = start(path, LONGEST_SOURCE)?;
     if bytes.len() as u64 > LONGEST_SOURCE {
         let message =
             "expected an assignment or a figure of some kilobytes, found more than 16 mebibytes";
@@ -185,15 +181,21 @@ pub fn read_source(path: &Path) -> Result<Source, FileError> {
 /// As [`open`]; a file of more than 256 mebibytes.
 pub fn read_bytes(path: &Path) -> Result<Vec<u8>, FileError> {
     let name = name(path);
-    let mut bytes = Vec::new();
-    let read = open_up_to(LONGEST_BYTES, path)?
-        .take(LONGEST_BYTES + 1)
-        .read_to_end(&mut bytes);
-    read.map_err(|error| FileError::from_io(&name, &error))?;
+    let bytes = start(path, LONGEST_BYTES)?;
     if bytes.len() as u64 > LONGEST_BYTES {
         let error = Diagnostic::error(&name, Place::File, "the file has more than 256 mebibytes");
         return Err(refused(error.help("check the name of the file")));
     }
+    Ok(bytes)
+}
+
+/// All bytes of a file, or one more than `most` where it is longer.
+fn start(path: &Path, most: u64) -> Result<Vec<u8>, FileError> {
+    let mut bytes = Vec::new();
+    let read = open_up_to(most, path)?
+        .take(most + 1)
+        .read_to_end(&mut bytes);
+    read.map_err(|error| FileError::from_io(&name(path), &error))?;
     Ok(bytes)
 }
 

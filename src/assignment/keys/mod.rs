@@ -85,11 +85,8 @@ const fn required(
     example: &'static str,
 ) -> Key {
     Key {
-        name,
         required: true,
-        shape,
-        about,
-        example,
+        ..optional(name, shape, about, example)
     }
 }
 

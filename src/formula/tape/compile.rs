@@ -37,12 +37,7 @@ impl Tape {
         meaning: &dyn Fn(&str) -> Option<Meaning<'a>>,
         measure: Measure<'_>,
     ) -> Result<Self, TooLong> {
-        let mut compiler = Compiler {
-            ops: Vec::new(),
-            meaning,
-            measure,
-            depth: 0,
-        };
+        let mut compiler = Compiler::new(meaning, measure);
         compiler.expr(expr)?;
         compiler.finish()
     }
@@ -69,12 +64,7 @@ impl Tape {
         meaning: &dyn Fn(&str) -> Option<Meaning<'a>>,
         measure: Measure<'_>,
     ) -> Result<Self, TooLong> {
-        let mut compiler = Compiler {
-            ops: Vec::new(),
-            meaning,
-            measure,
-            depth: 0,
-        };
+        let mut compiler = Compiler::new(meaning, measure);
         compiler.expr(left)?;
         compiler.expr(right)?;
         compiler.push(Op::Subtract)?;
@@ -89,7 +79,16 @@ struct Compiler<'a, 'm> {
     depth: usize,
 }
 
-impl<'a> Compiler<'a, '_> {
+impl<'a, 'm> Compiler<'a, 'm> {
+    fn new(meaning: &'m dyn Fn(&str) -> Option<Meaning<'a>>, measure: Measure<'m>) -> Self {
+        Self {
+            ops: Vec::new(),
+            meaning,
+            measure,
+            depth: 0,
+        }
+    }
+
     fn push(&mut self, op: Op) -> Result<(), TooLong> {
         if self.ops.len() >= LONGEST {
             return Err(TooLong);
