@@ -147,18 +147,14 @@ fn trace(place: &Path, arguments: &[&str]) -> Option<String> {
     Some(traced)
 }
 
-#[test]
-fn the_whole_job_opens_no_connection() {
-    let place = tempfile::tempdir().unwrap();
+/// The traces of the whole job, done in a place of its own; none where nothing can be traced.
+fn job(place: &Path) -> Option<Vec<String>> {
     // Check, issue (with PDFs, where the program has them), mark, explain, adjust, reissue, export, report:
     // each a process of its own, and each is followed.
-    let Some(tour) = trace(place.path(), &["tour", "--yes"]) else {
-        // Then what is linked must speak for it, as above.
-        return nothing_that_reaches_a_network_is_linked();
-    };
+    let tour = trace(place, &["tour", "--yes"])?;
     let begun = tour.matches("execve(").count();
     assert!(begun >= 9, "each step is followed: {tour}");
-    let folder = place.path().join("paperweight-tour");
+    let folder = place.join("paperweight-tour");
     let problem = "assignments/tram-1.toml";
     let mut traces = vec![tour];
     let mut more = vec![
@@ -184,6 +180,26 @@ fn the_whole_job_opens_no_connection() {
     for arguments in more {
         traces.extend(trace(&folder, &arguments));
     }
+    Some(traces)
+}
+
+#[test]
+fn the_whole_job_opens_no_connection() {
+    // Of a thread that ends with its process `strace` may not learn which call it was at: then the job is done
+    // once more, so that no call is taken on trust.
+    let is_known = |traces: &Vec<String>| !traces.iter().any(|trace| trace.contains("???("));
+    let (mut place, mut traces) = (tempfile::tempdir().unwrap(), None);
+    for _ in 0..5 {
+        place = tempfile::tempdir().unwrap();
+        traces = job(place.path());
+        if traces.as_ref().is_none_or(is_known) {
+            break;
+        }
+    }
+    let Some(traces) = traces else {
+        // Then what is linked must speak for it, as above.
+        return nothing_that_reaches_a_network_is_linked();
+    };
     for line in traces.iter().flat_map(|trace| trace.lines()) {
         // A pair of sockets of the process itself is how a signal wakes it, and leads nowhere.
         let is_inside = line.contains("execve(") || line.contains("socketpair(AF_UNIX");
