@@ -5,10 +5,12 @@
 //! effects that [`outside`] carries out, and the model is drawn ([`view`]). The record lives on a
 //! thread of its own; "saved" is shown when that says so.
 //!
-//! `keys` is the one table of keys, `paint` the one place that draws text, `terminal` gives the
+//! `event` lists what comes in and what goes out, `keys` is the one table of keys, `paint` the one place that draws text, `terminal` gives the
 //! terminal back whatever happens, `screens` has a file for each screen.
 
+mod acts;
 mod clock;
+pub mod event;
 pub mod keys;
 pub mod model;
 mod news;
@@ -18,8 +20,10 @@ pub mod screens;
 mod steady;
 mod terminal;
 mod told;
+mod typing;
 pub mod update;
 pub mod view;
+mod when;
 
 use std::io::{self, Write};
 use std::sync::Arc;
@@ -27,19 +31,20 @@ use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::mpsc::{self, Receiver};
 use std::time::Duration;
 
-use crossterm::event::{self, Event as Input};
+use crossterm::event::{Event as Input, poll, read};
 
 use crate::diagnostic::{Diagnostic, Place};
 use crate::workflow::{Failure, Findings};
 
 use clock::here;
 pub use clock::{now, today};
+use event::Event;
 use model::Model;
 pub use outside::Start;
 use outside::{Next, Outside};
 use paint::Theme;
 use terminal::{Guard, Screen};
-use update::{Event, update};
+use update::update;
 
 /// How long the desk waits for a key before it looks whether it is to end.
 const IDLE: Duration = Duration::from_millis(100);
@@ -114,8 +119,8 @@ fn work(
             SAVING
         };
         let mut events: Vec<Event> = Vec::new();
-        if event::poll(wait)? {
-            events.extend(input(event::read()?));
+        if poll(wait)? {
+            events.extend(input(read()?));
         }
         events.extend(told.try_iter());
         for event in events {

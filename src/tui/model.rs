@@ -6,20 +6,17 @@
 use std::collections::VecDeque;
 
 use chrono::{DateTime, FixedOffset, NaiveDate, Offset, Utc};
-use tui_input::Input;
 
 use crate::record::{ActId, Keying};
-use crate::workflow::desk::course::Line;
-use crate::workflow::desk::{Change, HandOut, Stack};
+use crate::workflow::desk::Stack;
 
 use super::paint::Theme;
+use super::screens::import::Preview;
+use super::screens::prompt::Prompt;
 use super::screens::{across, class, course, find, paper, report};
 
 /// The longest text that a field takes, in characters.
 pub const LONGEST: usize = 200;
-
-/// The longest message to a student, in characters.
-const MESSAGE: usize = 1000;
 
 /// A screen.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
@@ -61,106 +58,6 @@ pub struct Message {
     pub text: String,
 }
 
-/// What a line is asked for.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub enum Ask {
-    /// Points and a note for a part.
-    Adjust {
-        /// The paper.
-        paper: usize,
-        /// The part.
-        part: usize,
-    },
-    /// A given and the number used.
-    Misread,
-    /// Where an entry goes.
-    Move {
-        /// The part it stands at.
-        part: usize,
-    },
-    /// Which of these charges; with what each is.
-    Waive {
-        /// The part and charge, in words, and whether it is let go already.
-        charges: Vec<Waivable>,
-    },
-    /// What the student is told.
-    Tell {
-        /// The paper.
-        paper: usize,
-        /// What the program would say.
-        proposed: String,
-    },
-    /// Present, absent, excused, or a day.
-    Attend {
-        /// The paper.
-        paper: usize,
-    },
-    /// Who gets another paper: the student of this one, or all who were absent.
-    Reissue {
-        /// The paper chosen.
-        paper: usize,
-    },
-    /// Which class gets papers of this assignment.
-    Issue {
-        /// The assignment.
-        line: Line,
-    },
-    /// Whether papers are handed out as shown.
-    HandOut {
-        /// What would be done.
-        what: HandOut,
-    },
-    /// Where the marks go.
-    Export,
-    /// Which file of answers.
-    Import,
-}
-
-impl Ask {
-    /// The paper it is about, where it is about one that it names itself.
-    pub(super) fn paper_mut(&mut self) -> Option<&mut usize> {
-        match self {
-            Self::Adjust { paper, .. }
-            | Self::Tell { paper, .. }
-            | Self::Attend { paper }
-            | Self::Reissue { paper } => Some(paper),
-            Self::Misread
-            | Self::Move { .. }
-            | Self::Waive { .. }
-            | Self::Issue { .. }
-            | Self::HandOut { .. }
-            | Self::Export
-            | Self::Import => None,
-        }
-    }
-}
-
-/// A charge that may be let go.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Waivable {
-    /// The part; none for a charge on the paper.
-    pub part: Option<String>,
-    /// Which.
-    pub charge: crate::record::Charge,
-    /// In words.
-    pub words: String,
-    /// Whether it is let go already.
-    pub waived: bool,
-}
-
-/// One line asked for.
-#[derive(Clone, Debug)]
-pub struct Prompt {
-    /// What for.
-    pub ask: Ask,
-    /// What was typed.
-    pub input: Input,
-    /// What stands there was offered: the first letter typed takes its place.
-    pub offered: bool,
-    /// What is wrong with it.
-    pub fault: Option<String>,
-}
-
 /// Acts on their way into the record.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Waiting {
@@ -183,19 +80,6 @@ pub struct Saving {
     pub in_memory: bool,
     /// The number of acts when the marks were written last.
     pub exported: Option<usize>,
-}
-
-/// A preview of a file of answers.
-#[derive(Clone, Debug, Default)]
-pub struct Preview {
-    /// The file's name.
-    pub file: String,
-    /// What would be keyed.
-    pub changes: Vec<Change>,
-    /// What was assumed, or belongs to nobody.
-    pub findings: Vec<String>,
-    /// The first line shown.
-    pub top: usize,
 }
 
 /// Everything the desk knows.
@@ -247,16 +131,6 @@ pub struct Model {
     pub zone: FixedOffset,
     /// Whether there is colour.
     pub theme: Theme,
-}
-
-impl Ask {
-    /// The longest text that is taken, in characters.
-    pub fn longest(&self) -> usize {
-        match self {
-            Self::Tell { .. } => MESSAGE,
-            _ => LONGEST,
-        }
-    }
 }
 
 impl Model {
@@ -330,76 +204,6 @@ impl Model {
     /// Whether verdicts are not to be seen: hidden, or a second keying is on.
     pub fn hides(&self) -> bool {
         self.hide || self.keying == Keying::Second
-    }
-
-    /// Whether papers lie on the desk.
-    pub fn has_stack(&self) -> bool {
-        self.stack.is_some()
-    }
-
-    /// Whether something can be taken back.
-    pub fn can_undo(&self) -> bool {
-        self.stack.as_ref().is_some_and(Stack::can_undo)
-    }
-
-    /// Whether something is being typed that is not kept yet.
-    pub fn is_typing(&self) -> bool {
-        let holds = |input: &Input| !input.value().is_empty();
-        match self.place {
-            Place::Course => holds(&self.course.input),
-            Place::Find => holds(&self.find.input),
-            Place::Paper => !self.paper.fresh,
-            Place::Across => holds(&self.across.input),
-            Place::Class | Place::Import | Place::Report => false,
-        }
-    }
-
-    /// Whether a preview shows something to be keyed.
-    pub fn can_import(&self) -> bool {
-        !self.preview.changes.is_empty()
-    }
-
-    /// Whether the field asks for a number with a unit, and holds something.
-    pub fn at_unit(&self) -> bool {
-        let stack = self.stack.as_ref();
-        self.paper.column == paper::Column::Entry
-            && !self.paper.input.value().trim().is_empty()
-            && stack.is_some_and(|stack| stack.unit(self.paper.field).is_some())
-    }
-
-    /// Whether the field is an empty one for an entry.
-    pub fn at_empty_entry(&self) -> bool {
-        let stack = self.stack.as_ref();
-        self.paper.column == paper::Column::Entry
-            && (self.paper.fresh || self.paper.input.value().is_empty())
-            && stack.is_some_and(|stack| !stack.is_by_eye(self.paper.field))
-    }
-
-    /// Whether the cursor stands at the end of an entry whose part has points for working.
-    pub fn at_working_edge(&self) -> bool {
-        let input = &self.paper.input;
-        let stack = self.stack.as_ref();
-        self.paper.column == paper::Column::Entry
-            && input.cursor() == input.value().chars().count()
-            && self.keying == Keying::First
-            && stack.is_some_and(|stack| {
-                !stack.is_by_eye(self.paper.field) && stack.most_by_eye(self.paper.field) > 0
-            })
-    }
-
-    /// Whether the cursor is at points for working.
-    pub fn in_working(&self) -> bool {
-        self.paper.column == paper::Column::Working
-    }
-
-    /// Whether an entry is keyed where the cursor is.
-    pub fn at_keyed(&self) -> bool {
-        let Some(stack) = &self.stack else {
-            return false;
-        };
-        let paper = stack.papers().get(self.paper.paper);
-        let id = &stack.plan().parts[self.paper.field].id;
-        paper.is_some_and(|paper| paper.standing.entry(id).is_some())
     }
 
     /// Whether leaving now would lose something.

@@ -7,10 +7,10 @@ use crate::record::{Act, Deed};
 use crate::text::counted;
 use crate::workflow::desk::{CameIn, News, Stack};
 
+use super::event::Effect;
 use super::model::{Model, Place, Tone};
 use super::screens::{across, class, find, paper};
 use super::told::{origin, told};
-use super::update::Effect;
 
 /// Said before what others wrote.
 const ELSEWHERE: &str = "from elsewhere: ";

@@ -20,8 +20,9 @@ use crate::workflow::desk::course::{self, Line};
 use crate::workflow::desk::{Class, HandOut, HandedOut, Outcome, Stack, Watch, Writer};
 use crate::workflow::{Failure, Kept, Prepared};
 
+use super::event::{Effect, Event};
 use super::model::{Model, Place};
-use super::update::{Effect, Event, update};
+use super::update::update;
 
 /// What the desk is opened on.
 #[derive(Debug)]

@@ -3,85 +3,19 @@
 //! Pure: the clock is an argument, and disk, terminal and record are touched only by whoever
 //! carries out the [`Effect`]s.
 
-use chrono::{DateTime, NaiveDate, Utc};
-use crossterm::event::{KeyCode, KeyEvent, KeyModifiers};
-use tui_input::{Input, InputRequest};
+use chrono::{DateTime, Utc};
+use crossterm::event::KeyEvent;
 
-use crate::record::{Act, ActId, Deed, Keying, NewAct};
-use crate::workflow::desk::{Change, HandOut, News, Stack, course::Line};
+use crate::record::Keying;
+use crate::workflow::desk::Stack;
 
+use super::acts::undo;
+use super::event::{Effect, Event};
 use super::keys::{self, Action};
-use super::model::{LONGEST, Model, Place, Tone, Waiting};
+use super::model::{Model, Place, Tone};
 use super::news;
 use super::screens::{across, class, course, find, help, import, paper, prompt, report};
-use super::told::{origin, told};
-
-/// What comes in.
-#[derive(Debug)]
-pub enum Event {
-    /// A key.
-    Key(KeyEvent),
-    /// Text pasted.
-    Paste(String),
-    /// The terminal has another size.
-    Resize,
-    /// A stack was laid on the desk.
-    Opened(Box<Stack>),
-    /// The assignments by class, read anew, and the classes of the folder.
-    Course(Vec<Line>, Vec<String>),
-    /// The record holds acts that waited: the provisional number of the first, and their real ones.
-    Saved(ActId, Vec<ActId>),
-    /// The record could not take acts; it is tried again.
-    NotSaved(String),
-    /// Somebody else wrote to the record.
-    Came(News),
-    /// What handing papers out would do.
-    Considered(Box<HandOut>),
-    /// Papers were handed out to these students of the stack; where they lie, in words, and what is new of
-    /// the stack.
-    Reissued(Vec<String>, String, News),
-    /// Something was done outside, in words.
-    Done(String),
-    /// Marks were written somewhere, as these words say, as of so many acts; and what was found on the way.
-    Exported(String, usize, Vec<String>),
-    /// How the class did, as a page.
-    Reported(String),
-    /// What a file of answers would do.
-    Previewed(String, Vec<Change>, Vec<String>),
-    /// Something asked for outside failed.
-    Failed(String),
-}
-
-/// What is to be done outside.
-#[derive(Clone, Debug, PartialEq)]
-pub enum Effect {
-    /// Save these acts; they carry provisional numbers.
-    Save(Vec<Act>),
-    /// Lay this line of the start screen on the desk.
-    Open(Box<Line>),
-    /// Read the course folder anew.
-    Refresh,
-    /// Write the marks to this file.
-    Export(String),
-    /// Fill the sheet's column of this gradebook.
-    Fill(String),
-    /// Read this file of answers for a preview.
-    Preview(String),
-    /// Find out how the class did.
-    Report,
-    /// Find out what handing papers of this line's assignment out to a class would do.
-    Consider(Box<Line>, String, Option<NaiveDate>),
-    /// Hand papers out.
-    HandOut(Box<HandOut>),
-    /// Give these students of the stack another paper, due on a day.
-    Reissue(Vec<String>, Option<NaiveDate>),
-    /// Ring: something was typed that needs a look, and eyes may be on the paper.
-    Ring,
-    /// Let the shell have the terminal.
-    Suspend,
-    /// End.
-    Leave,
-}
+use super::typing::{edit_of, pasted, typed};
 
 /// Does what an event means.
 pub fn update(model: &mut Model, event: Event, now: DateTime<Utc>) -> Vec<Effect> {
@@ -160,7 +94,7 @@ fn pressed(model: &mut Model, key: KeyEvent, now: DateTime<Utc>) -> Vec<Effect> 
             act(model, action, now)
         }
         None => {
-            if let Some(request) = typing(key) {
+            if let Some(request) = edit_of(key) {
                 typed(model, request)
             } else {
                 Vec::new()
@@ -263,91 +197,6 @@ fn withdraw(model: &mut Model) -> bool {
     true
 }
 
-/// Text typed into whatever takes text.
-fn typed(model: &mut Model, request: InputRequest) -> Vec<Effect> {
-    if model.help.is_some() {
-        return Vec::new();
-    }
-    if let Some(prompt) = &mut model.prompt {
-        if prompt.offered && matches!(request, InputRequest::InsertChar(_)) {
-            prompt.input.reset();
-        }
-        prompt.offered = false;
-        let longest = prompt.ask.longest();
-        edit_up_to(longest, &mut prompt.input, request);
-        prompt.fault = None;
-        return Vec::new();
-    }
-    match model.place {
-        Place::Course => return course::typed(model, request),
-        Place::Find => find::typed(model, request),
-        Place::Paper => paper::typed(model, request),
-        Place::Across => across::typed(model, request),
-        Place::Class | Place::Import | Place::Report => {}
-    }
-    Vec::new()
-}
-
-/// A paste is one text for one field, whatever is in it: breaks become blanks, controls are left
-/// out, and it is cut at the field's limit.
-fn pasted(model: &mut Model, text: &str) -> Vec<Effect> {
-    let longest = model
-        .prompt
-        .as_ref()
-        .map_or(LONGEST, |prompt| prompt.ask.longest());
-    let mut taken = 0;
-    for c in text.chars() {
-        if taken == longest {
-            let limit =
-                format!("a field takes {longest} characters; the rest of the paste was left out");
-            model.tell(Tone::Look, limit);
-            return vec![Effect::Ring];
-        }
-        let c = match c {
-            '\n' | '\r' | '\t' => ' ',
-            c if c.is_control() => continue,
-            c => c,
-        };
-        taken += 1;
-        typed(model, InputRequest::InsertChar(c));
-    }
-    Vec::new()
-}
-
-/// Changes a text that is being typed, up to the limit of a field.
-pub(super) fn edit(input: &mut Input, request: InputRequest) {
-    edit_up_to(LONGEST, input, request);
-}
-
-fn edit_up_to(longest: usize, input: &mut Input, request: InputRequest) {
-    let grows = matches!(request, InputRequest::InsertChar(_));
-    if !grows || input.value().chars().count() < longest {
-        input.handle(request);
-    }
-}
-
-/// What a key that is no command does to a text.
-fn typing(key: KeyEvent) -> Option<InputRequest> {
-    let control = key.modifiers.contains(KeyModifiers::CONTROL);
-    let alt = key.modifiers.contains(KeyModifiers::ALT);
-    Some(match key.code {
-        KeyCode::Char(c) if !control && !alt => InputRequest::InsertChar(c),
-        // AltGr is control and alt together on some systems.
-        KeyCode::Char(c) if control && alt => InputRequest::InsertChar(c),
-        KeyCode::Char('w') if control => InputRequest::DeletePrevWord,
-        KeyCode::Backspace if control || alt => InputRequest::DeletePrevWord,
-        KeyCode::Backspace => InputRequest::DeletePrevChar,
-        KeyCode::Delete => InputRequest::DeleteNextChar,
-        KeyCode::Left if control => InputRequest::GoToPrevWord,
-        KeyCode::Left => InputRequest::GoToPrevChar,
-        KeyCode::Right if control => InputRequest::GoToNextWord,
-        KeyCode::Right => InputRequest::GoToNextChar,
-        KeyCode::Home => InputRequest::GoToStart,
-        KeyCode::End => InputRequest::GoToEnd,
-        _ => return None,
-    })
-}
-
 fn opened(model: &mut Model, mut stack: Stack) -> Vec<Effect> {
     if let Some(before) = &model.stack {
         stack.number_on_from(before);
@@ -405,95 +254,4 @@ fn again(model: &mut Model) -> Vec<Effect> {
         Keying::Second => "second keying: what was keyed first is not shown; where the two differ it is said at once",
     });
     Vec::new()
-}
-
-fn undo(
-    model: &mut Model,
-    now: DateTime<Utc>,
-    acts: fn(&Stack, DateTime<Utc>) -> Vec<NewAct>,
-    done: &str,
-) -> Vec<Effect> {
-    let Some(stack) = &model.stack else {
-        return Vec::new();
-    };
-    let new = acts(stack, now);
-    let Some(first) = new.first() else {
-        model.say(format!("nothing to be {done}"));
-        return Vec::new();
-    };
-    let about = match first.deed {
-        Deed::TakeBack { act } => origin(stack, act),
-        _ => None,
-    };
-    let paper = stack.paper_of(first.issue);
-    let words = about.map_or_else(|| "the last thing".to_owned(), told);
-    let field = about.and_then(|deed| part_of(stack, deed));
-    let id = paper.map_or("", |paper| stack.student(paper).id);
-    let saved = format!("{done}: {id} {words}");
-    let effects = save(model, new, saved);
-    if let (Some(paper), Place::Paper) = (paper, model.place) {
-        let field = field.unwrap_or(model.paper.field);
-        paper::open(model, paper, field);
-    }
-    model.say(format!("{done}: {words}"));
-    effects
-}
-
-/// The field an act is about.
-fn part_of(stack: &Stack, deed: &Deed) -> Option<usize> {
-    let part = match deed {
-        Deed::Entry { part, .. }
-        | Deed::Unreadable { part, .. }
-        | Deed::Clear { part, .. }
-        | Deed::Working { part, .. }
-        | Deed::Adjust { part, .. } => part,
-        _ => return None,
-    };
-    stack
-        .plan()
-        .parts
-        .iter()
-        .position(|place| place.id == *part)
-}
-
-/// Does deeds to one paper, in one go that one undo takes back.
-pub(super) fn deeds(
-    model: &mut Model,
-    paper: usize,
-    deeds: Vec<Deed>,
-    now: DateTime<Utc>,
-) -> Vec<Effect> {
-    let Some(stack) = &model.stack else {
-        return Vec::new();
-    };
-    let Some(on_desk) = stack.papers().get(paper) else {
-        return Vec::new();
-    };
-    let issue = on_desk.issue.id;
-    let words = match deeds.as_slice() {
-        [] => return Vec::new(),
-        [one] => told(one),
-        [first, ..] => format!("{}, and {} more", told(first), deeds.len() - 1),
-    };
-    let words = format!("{} {words}", stack.student(paper).id);
-    let new = deeds
-        .into_iter()
-        .map(|deed| NewAct::new(now, issue, deed))
-        .collect();
-    save(model, new, words)
-}
-
-/// Does acts at once, and has them saved.
-pub(super) fn save(model: &mut Model, new: Vec<NewAct>, words: String) -> Vec<Effect> {
-    let Some(stack) = &mut model.stack else {
-        return Vec::new();
-    };
-    model.handed_out = false;
-    let acts = stack.provisional(new);
-    let Some(first) = acts.first().map(|act| act.id) else {
-        return Vec::new();
-    };
-    stack.apply(&acts);
-    model.saving.waiting.push_back(Waiting { first, words });
-    vec![Effect::Save(acts)]
 }

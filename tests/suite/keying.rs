@@ -1,9 +1,9 @@
 //! What keys do on the desk: from keys to what stands on the paper.
 
 use paperweight::record::{Act, ActId, Attendance, Charge, Deed, IssueId, Message, Proposal};
+use paperweight::tui::event::{Effect, Event};
 use paperweight::tui::model::LONGEST;
 use paperweight::tui::model::{Place, Tone};
-use paperweight::tui::update::{Effect, Event};
 
 use paperweight::workflow::desk::{HandOut, News};
 use rust_decimal::Decimal;

@@ -5,9 +5,10 @@
 use std::fmt::Write as _;
 use std::path::PathBuf;
 
+use paperweight::tui::event::Event;
 use paperweight::tui::model::{Model, Place};
 use paperweight::tui::paint::Theme;
-use paperweight::tui::update::{Event, update};
+use paperweight::tui::update::update;
 use paperweight::tui::view::view;
 use paperweight::workflow::desk::course::Line;
 use ratatui::Terminal;

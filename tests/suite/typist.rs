@@ -7,9 +7,10 @@ use chrono::{DateTime, Utc};
 use crossterm::event::{KeyCode, KeyEvent, KeyModifiers};
 use paperweight::record::{Keyed, Record};
 use paperweight::text::DecimalMark;
+use paperweight::tui::event::{Effect, Event};
 use paperweight::tui::model::Model;
 use paperweight::tui::paint::Theme;
-use paperweight::tui::update::{Effect, Event, update};
+use paperweight::tui::update::update;
 use paperweight::workflow::desk::{Class, Stack, Watch};
 use paperweight::workflow::{Kept, class_of, roster};
 

@@ -2,8 +2,8 @@
 
 use std::sync::mpsc;
 
+use super::super::acts::deeds;
 use super::super::paint::Theme;
-use super::super::update::deeds;
 use super::*;
 use crate::record::{Deed, Keying};
 use crate::text::DecimalMark;

@@ -10,11 +10,11 @@ use rust_decimal::Decimal;
 
 use crate::workflow::desk::{Counts, News, PartCounts, Progress, Stack};
 
+use super::super::event::Effect;
 use super::super::keys::Action;
 use super::super::model::{Model, Place};
 use super::super::news;
 use super::super::paint::{self, Role, Row, Side};
-use super::super::update::Effect;
 use super::{find, paper, prompt};
 
 /// Which papers are listed.

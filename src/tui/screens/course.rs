@@ -9,10 +9,11 @@ use tui_input::{Input, InputRequest};
 
 use crate::workflow::desk::course::Line;
 
+use super::super::event::Effect;
 use super::super::keys::Action;
 use super::super::model::{Model, Tone};
 use super::super::paint::{self, Role, Row, Side};
-use super::super::update::{Effect, edit};
+use super::super::typing::edit;
 use super::{find, prompt};
 
 /// What the start screen knows.

@@ -11,10 +11,11 @@ use crate::record::Keying;
 use crate::text::counted;
 use crate::workflow::desk::{Progress, Stack, Twice};
 
+use super::super::event::Effect;
 use super::super::keys::Action;
 use super::super::model::{Model, Place};
 use super::super::paint::{self, Role, Row, Side};
-use super::super::update::{Effect, edit};
+use super::super::typing::edit;
 use super::paper;
 
 /// What is being looked for.

@@ -9,10 +9,24 @@ use ratatui::layout::Rect;
 use crate::record::NewAct;
 use crate::workflow::desk::Change;
 
+use super::super::acts::save;
+use super::super::event::Effect;
 use super::super::keys::Action;
-use super::super::model::{Model, Place, Preview};
+use super::super::model::{Model, Place};
 use super::super::paint::{self, Role, Row, Side};
-use super::super::update::{Effect, save};
+
+/// A preview of a file of answers.
+#[derive(Clone, Debug, Default)]
+pub struct Preview {
+    /// The file's name.
+    pub file: String,
+    /// What would be keyed.
+    pub changes: Vec<Change>,
+    /// What was assumed, or belongs to nobody.
+    pub findings: Vec<String>,
+    /// The first line shown.
+    pub top: usize,
+}
 
 /// Shows what a file would do.
 pub fn open(model: &mut Model, file: String, changes: Vec<Change>, findings: Vec<String>) {

@@ -30,9 +30,10 @@ use paperweight::record::{
 };
 use paperweight::roster::{Roster, RosterColumns};
 use paperweight::text::DecimalMark;
+use paperweight::tui::event::Event;
 use paperweight::tui::model::Model;
 use paperweight::tui::paint::Theme;
-use paperweight::tui::update::{Event, update};
+use paperweight::tui::update::update;
 use paperweight::tui::view::view;
 use paperweight::workflow::desk::{Class, News, Stack};
 use paperweight::workflow::{IssueRequest, Kept, issue};

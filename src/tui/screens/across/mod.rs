@@ -12,9 +12,11 @@ use tui_input::{Input, InputRequest};
 
 use crate::record::Deed;
 
+use super::super::acts::deeds;
+use super::super::event::Effect;
 use super::super::keys::Action;
 use super::super::model::{Model, Place, Tone};
-use super::super::update::{Effect, deeds, edit};
+use super::super::typing::edit;
 use super::{find, paper, prompt};
 pub use filter::Filter;
 pub use view::view;

@@ -16,9 +16,11 @@ use crate::marking::Reason;
 use crate::record::{Deed, Keying};
 use crate::workflow::desk::{Progress, Stack};
 
+use super::super::acts::deeds;
+use super::super::event::Effect;
 use super::super::keys::Action;
 use super::super::model::{Model, Place, Tone};
-use super::super::update::{Effect, deeds, edit};
+use super::super::typing::edit;
 use super::{find, prompt};
 pub use view::view;
 

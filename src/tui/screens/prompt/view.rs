@@ -10,10 +10,11 @@ use rust_decimal::Decimal;
 use crate::record::Message;
 use crate::workflow::desk::Stack;
 
-use super::super::super::model::{Ask, Model, Place, Prompt};
+use super::super::super::model::{Model, Place};
 use super::super::super::paint::{self, Role, Row};
+use super::ask::{Ask, Prompt};
 use super::read::again;
-use super::{WITHHELD, message};
+use super::telling::{WITHHELD, message};
 
 /// Ids as they fit into a line or two.
 fn ids(stack: &Stack, papers: &[usize]) -> String {

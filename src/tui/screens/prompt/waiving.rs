@@ -1,0 +1,77 @@
+//! Letting charges go: for unit and figures of a part, for misread numbers, a constant, lateness.
+//!
+//! In: the part of a paper one is at. Out: the only charge there is let go, or there is asked which.
+
+use chrono::{DateTime, Utc};
+use rust_decimal::Decimal;
+
+use crate::record::{Charge, Deed, paper_charges};
+use crate::workflow::desk::Stack;
+
+use super::super::super::acts::deeds;
+use super::super::super::event::Effect;
+use super::super::super::model::Model;
+use super::ask::{Ask, Waivable};
+
+/// Lets the only charge of the part or the paper go, or asks which.
+pub fn waive(model: &mut Model, now: DateTime<Utc>) -> Vec<Effect> {
+    let Some(stack) = &model.stack else {
+        return Vec::new();
+    };
+    let charges = charges(stack, model.paper.paper, model.paper.field);
+    match charges.as_slice() {
+        [] => {
+            model.say(
+                "nothing is charged for unit, figures, misread numbers, a constant or lateness",
+            );
+            Vec::new()
+        }
+        [one] => {
+            let deed = waived(one, "");
+            deeds(model, model.paper.paper, vec![deed], now)
+        }
+        _ => {
+            model.ask(Ask::Waive { charges }, String::new());
+            Vec::new()
+        }
+    }
+}
+
+pub(super) fn waived(charge: &Waivable, note: &str) -> Deed {
+    Deed::Waive {
+        part: charge.part.clone(),
+        charge: charge.charge,
+        waived: !charge.waived,
+        note: note.to_owned(),
+    }
+}
+
+/// What is charged on a part of a paper and on the paper.
+fn charges(stack: &Stack, paper: usize, part: usize) -> Vec<Waivable> {
+    let on_desk = &stack.papers()[paper];
+    let id = &stack.plan().parts[part].id;
+    let mut charges = Vec::new();
+    let mut push = |part: Option<&str>, charge: Charge, cost: Decimal| {
+        if !cost.is_zero() {
+            let words = charge.name();
+            let words = part.map_or_else(|| words.to_owned(), |part| format!("({part}) {words}"));
+            charges.push(Waivable {
+                part: part.map(str::to_owned),
+                charge,
+                words: format!("{words} {}", cost.abs().normalize()),
+                waived: on_desk.standing.is_waived(part, charge),
+            });
+        }
+    };
+    if let Some(mark) = on_desk.mark(part) {
+        push(Some(id), Charge::Unit, mark.unit_cost);
+        push(Some(id), Charge::Figures, mark.figures_cost);
+    }
+    // No charge takes more from a paper than all of them did.
+    let most = on_desk.marked.paper_cost.abs();
+    for (charge, cost) in paper_charges(stack.plan(), &on_desk.marked) {
+        push(None, charge, cost.min(most));
+    }
+    push(None, Charge::Late, on_desk.marked.late);
+    charges
+}
