@@ -5,8 +5,9 @@
 //! effects that [`outside`] carries out, and the model is drawn ([`view`]). The record lives on a
 //! thread of its own; "saved" is shown when that says so.
 //!
-//! `event` lists what comes in and what goes out, `keys` is the one table of keys, `paint` the one place that draws text, `terminal` gives the
-//! terminal back whatever happens, `screens` has a file for each screen.
+//! `event` lists what comes in and what goes out, `keys` is the one table of keys, `paint` the one place
+//! that draws text, `terminal` gives the terminal back whatever happens, `screens` has a file for each
+//! screen.
 
 mod acts;
 mod clock;
