@@ -43,12 +43,14 @@ impl<'s, 'a> Allocator<'s, 'a> {
     /// # Errors
     /// Where `[require]` is too hard to meet, or the student held everything.
     pub fn next(&mut self, student: &str, issue: u32, held: &[u64]) -> Result<u32, NoDraw> {
-        let attempt = match self.space.assignment().variants {
-            Variants::PerStudent => self.own(student, issue, held)?,
-            Variants::Versions(_) => self.version(issue, held)?,
-        };
-        self.taken.add(self.space.mark(&self.draft.picks));
-        Ok(attempt)
+        match self.space.assignment().variants {
+            Variants::PerStudent => self.next_own(student, issue, held),
+            Variants::Versions(_) => {
+                let attempt = self.version(issue, held)?;
+                self.taken.add(self.space.mark(&self.draft.picks));
+                Ok(attempt)
+            }
+        }
     }
 
     /// The same with numbers of the student's own, also where papers come in versions.
@@ -56,19 +58,26 @@ impl<'s, 'a> Allocator<'s, 'a> {
     /// # Errors
     /// As [`Self::next`].
     pub fn next_own(&mut self, student: &str, issue: u32, held: &[u64]) -> Result<u32, NoDraw> {
-        let attempt = self.own(student, issue, held)?;
+        let search = Search::new(self.space, Holder::Student(student), issue);
+        let attempt = self.own(search, None, held)?;
         self.taken.add(self.space.mark(&self.draft.picks));
         Ok(attempt)
     }
 
-    /// Takes a draw, if it is free.
-    fn take(&mut self, mark: u64) -> bool {
+    /// The same as the first issue of a student whose first try was drawn already.
+    fn next_behind(&mut self, student: &str, first: &First) -> Result<u32, NoDraw> {
         self.settle();
-        let free = self.taken.is_free(mark);
-        if free {
-            self.taken.add(mark);
+        if self.taken.is_free(first.mark) {
+            self.taken.add(first.mark);
+            return Ok(first.attempt);
         }
-        free
+        let Some(search) = Search::behind(self.space, Holder::Student(student), 1, first.attempt)
+        else {
+            return self.next_own(student, 1, &[]);
+        };
+        let attempt = self.own(search, Some(first), &[])?;
+        self.taken.add(self.space.mark(&self.draft.picks));
+        Ok(attempt)
     }
 
     /// Opens the next round where all draws are known to be in use.
@@ -83,11 +92,17 @@ impl<'s, 'a> Allocator<'s, 'a> {
         &self.draft.picks
     }
 
-    /// The first free try of a student's own.
-    fn own(&mut self, student: &str, issue: u32, held: &[u64]) -> Result<u32, NoDraw> {
-        let mut search = Search::new(self.space, Holder::Student(student), issue);
-        let mut missed = 0_u32;
-        let mut least: Option<(u32, u32)> = None;
+    /// The first free try of a student's own, from where a search begins: with the first, or behind one
+    /// that is not free.
+    fn own(
+        &mut self,
+        mut search: Search<'_, 'a>,
+        passed: Option<&First>,
+        held: &[u64],
+    ) -> Result<u32, NoDraw> {
+        let uses = |first: &First| (self.taken.uses(first.mark), first.attempt);
+        let mut least: Option<(u32, u32)> = passed.map(uses);
+        let mut missed = u32::from(passed.is_some());
         self.settle();
         loop {
             let attempt = search.next(&mut self.draft)?;
@@ -110,13 +125,15 @@ impl<'s, 'a> Allocator<'s, 'a> {
                     if distinct >= draws {
                         return Err(NoDraw::AllHeld { draws });
                     }
-                    self.taken.settle(draws);
-                    // What is free may have gone by already, or be the student's own: start over.
+                    let is_opened = self.taken.settle(draws);
                     let own = held_free(held, &self.taken);
                     if self.taken.free(draws) == own {
-                        return self.least_used(student, issue, held, draws);
+                        return self.least_used(search.again(), held, draws);
                     }
-                    search = Search::new(self.space, Holder::Student(student), issue);
+                    // What has just become free may have gone by already.
+                    if is_opened {
+                        search = search.again();
+                    }
                 }
             }
             // More draws than can be counted, and ten thousand in a row were taken: they are all but
@@ -125,8 +142,7 @@ impl<'s, 'a> Allocator<'s, 'a> {
                 && self.draws == Some(None)
                 && let Some((_, attempt)) = least
             {
-                self.space
-                    .drawn(Holder::Student(student), issue, attempt, &mut self.draft);
+                search.back_to(attempt, &mut self.draft);
                 return Ok(attempt);
             }
         }
@@ -136,8 +152,7 @@ impl<'s, 'a> Allocator<'s, 'a> {
     /// as seldom as any of them.
     fn least_used(
         &mut self,
-        student: &str,
-        issue: u32,
+        mut search: Search<'_, 'a>,
         held: &[u64],
         draws: u64,
     ) -> Result<u32, NoDraw> {
@@ -154,7 +169,6 @@ impl<'s, 'a> Allocator<'s, 'a> {
                 fewest = fewest.min(self.taken.uses(index));
             }
         }
-        let mut search = Search::new(self.space, Holder::Student(student), issue);
         loop {
             let attempt = search.next(&mut self.draft)?;
             let mark = self.space.mark(&self.draft.picks);
@@ -296,13 +310,14 @@ fn serve(
         let ids = || students[one.at as usize].cmp(students[other.at as usize]);
         one.place.cmp(&other.place).then_with(ids)
     });
-    let taken = Taken::with_room(if own { students.len() } else { 0 });
+    let taken = Taken::with_room(if own { students.len() } else { 0 }, space.size());
     let mut allocator = Allocator::with(space, taken, draft);
     for first in &order {
-        let attempt = if own && allocator.take(first.mark) {
-            first.attempt
+        let student = students[first.at as usize];
+        let attempt = if own {
+            allocator.next_behind(student, first)?
         } else {
-            allocator.next(students[first.at as usize], 1, &[])?
+            allocator.next(student, 1, &[])?
         };
         give(first.at, attempt);
     }

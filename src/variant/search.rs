@@ -18,6 +18,8 @@ pub(super) struct Search<'s, 'a> {
     holder: Holder<'s>,
     issue: u32,
     next: u32,
+    /// Whether the draft's message is the holder's.
+    is_begun: bool,
     /// The kind of draw that is wanted; `None` for any.
     kind: Option<Option<usize>>,
     /// How many met the requirements.
@@ -33,10 +35,37 @@ impl<'s, 'a> Search<'s, 'a> {
             holder,
             issue,
             next: 0,
+            is_begun: false,
             kind: space.wanted(holder, issue),
             met: 0,
             broken: Vec::new(),
         }
+    }
+
+    /// The search behind the first try that it found; `None` where kinds of draws are wanted, for then it
+    /// counts how many were passed over.
+    pub(super) fn behind(
+        space: &'s Space<'a>,
+        holder: Holder<'s>,
+        issue: u32,
+        found: u32,
+    ) -> Option<Self> {
+        let search = Self::new(space, holder, issue);
+        search.kind.is_none().then(|| Self {
+            next: found.saturating_add(1),
+            met: 1,
+            ..search
+        })
+    }
+
+    /// The same from the first try on.
+    pub(super) fn again(self) -> Self {
+        Self::new(self.space, self.holder, self.issue)
+    }
+
+    /// Draws a try once more that it has drawn.
+    pub(super) fn back_to(&self, attempt: u32, draft: &mut Draft) {
+        self.space.drawn(self.holder, self.issue, attempt, draft);
     }
 
     /// Draws the next try that meets `[require]`; its number.
@@ -45,10 +74,11 @@ impl<'s, 'a> Search<'s, 'a> {
         loop {
             let attempt = self.next;
             self.next = self.next.saturating_add(1);
-            if attempt == 0 {
-                self.space.drawn(self.holder, self.issue, attempt, draft);
-            } else {
+            if self.is_begun {
                 self.space.again(self.issue, attempt, draft);
+            } else {
+                self.space.drawn(self.holder, self.issue, attempt, draft);
+                self.is_begun = true;
             }
             let Some(requirement) = self.broken(draft) else {
                 self.met += 1;
