@@ -2,8 +2,8 @@
 //! record of 40 assignments that 200 students each have answered.
 //!
 //! `cargo build --release && cargo run --release --example desk_speed`. In: the shipped ropes-1 under
-//! other codes, made-up students. Out: percentiles in milliseconds. Divide by what the machine does
-//! else to compare machines: the medians of idle runs are what counts.
+//! other codes, made-up students. Out: percentiles in milliseconds, beside an empty frame and a start that
+//! only says the version: divide by those to compare machines.
 
 #![allow(
     clippy::unwrap_used,
@@ -40,6 +40,7 @@ use paperweight::workflow::{IssueRequest, Kept, issue};
 use portable_pty::CommandBuilder;
 use ratatui::Terminal;
 use ratatui::backend::TestBackend;
+use ratatui::widgets::Clear;
 use session::Session;
 
 const STUDENTS: usize = 200;
@@ -58,12 +59,15 @@ fn main() {
     let class = class(folder.path());
     fill(folder.path(), &class);
     let (mut frames, mut came) = frames(folder.path(), class);
-    let mut starts = starts(folder.path());
+    let mut desk = starts(folder.path(), &[], "200 of 200");
+    let mut bare = starts(folder.path(), &["--version"], env!("CARGO_PKG_VERSION"));
     println!("{STUDENTS} students, {ASSIGNMENTS} assignments");
+    tell("an empty frame", &mut empty_frames());
     tell("key to frame", &mut frames);
     tell("an act of others to frame", &mut came[..OTHERS]);
     tell("a class of acts to frame", &mut came[OTHERS..]);
-    tell("start to first frame", &mut starts);
+    tell("start to the version", &mut bare);
+    tell("start to first frame", &mut desk);
 }
 
 fn class(folder: &Path) -> Class {
@@ -205,15 +209,29 @@ fn frames(folder: &Path, class: Class) -> (Vec<Duration>, Vec<Duration>) {
     (times, came)
 }
 
-/// Starts of the release build until the assignments are on the screen.
-fn starts(folder: &Path) -> Vec<Duration> {
+/// A screen drawn with nothing on it, as often as keys are typed.
+fn empty_frames() -> Vec<Duration> {
+    let mut terminal = Terminal::new(TestBackend::new(100, 30)).unwrap();
+    let times = (0..STUDENTS * 30).map(|_| {
+        let started = Instant::now();
+        terminal
+            .draw(|frame| frame.render_widget(Clear, frame.area()))
+            .unwrap();
+        started.elapsed()
+    });
+    times.collect()
+}
+
+/// Starts of the release build with arguments, until something is on the screen.
+fn starts(folder: &Path, arguments: &[&str], shown: &str) -> Vec<Duration> {
     let program = Path::new(env!("CARGO_MANIFEST_DIR")).join("target/release/paperweight");
     let times = (0..STARTS).map(|_| {
         let mut command = CommandBuilder::new(&program);
+        command.args(arguments);
         command.cwd(folder);
         let started = Instant::now();
         let mut session = Session::start(command, 100, 30);
-        session.wait_for("200 of 200");
+        session.wait_for(shown);
         let time = started.elapsed();
         session.send("\x03");
         session.end();

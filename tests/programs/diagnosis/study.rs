@@ -76,7 +76,9 @@ impl Study<'_> {
                     if faulty.is_empty() {
                         continue;
                     }
+                    let start = Instant::now();
                     let marked = marker.mark(key, &paper);
+                    timed.marked.push(start.elapsed());
                     let affected = marked.parts.iter();
                     let affected =
                         affected.filter(|mark| mark.unit.is_some() && !mark.verdict.is_right());

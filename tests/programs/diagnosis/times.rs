@@ -1,7 +1,7 @@
 //! How long a wrong paper takes, assignment by assignment.
 //!
 //! In: durations, and what an assignment is made of. Out: a table, those with the fewest equations first, so
-//! that it shows how time grows with them.
+//! that it shows how time grows with them; at the end all of them, and what it takes to mark the same papers.
 
 use std::fmt::Write as _;
 use std::time::Duration;
@@ -18,6 +18,8 @@ pub(crate) struct Assignment {
     mistakes: usize,
     prepared: Duration,
     pub(crate) took: Vec<Duration>,
+    /// Marking the same papers.
+    pub(crate) marked: Vec<Duration>,
 }
 
 impl Assignment {
@@ -33,6 +35,7 @@ impl Assignment {
             mistakes: mistakes.of_problem(0).len(),
             prepared,
             took: Vec::new(),
+            marked: Vec::new(),
         }
     }
 }
@@ -74,7 +77,7 @@ impl Times {
             "most",
             "prepared"
         )?;
-        let mut every = Vec::new();
+        let (mut every, mut marked) = (Vec::new(), Vec::new());
         for at in &self.all {
             let took = Sorted::of(at.took.clone());
             writeln!(
@@ -89,18 +92,18 @@ impl Times {
                 ms(at.prepared)
             )?;
             every.extend(&at.took);
+            marked.extend(&at.marked);
         }
-        let count = every.len();
-        let every = Sorted::of(every);
-        writeln!(
-            out,
-            "  {:<15} {:>9} {:>7} {:>8} {count:>8} {}",
-            "all",
-            "",
-            "",
-            "",
-            every.row()
-        )
+        for (name, took) in [("all", every), ("marking them", marked)] {
+            let count = took.len();
+            let row = Sorted::of(took).row();
+            writeln!(
+                out,
+                "  {name:<15} {:>9} {:>7} {:>8} {count:>8} {row}",
+                "", "", ""
+            )?;
+        }
+        Ok(())
     }
 }
 
