@@ -29,6 +29,10 @@ pub enum Options {
     Plain,
     /// `--answers-encoding` and so on, where a roster is read by the same command.
     Answers,
+    /// `as NAME`, typed behind a gradebook or a class at the desk, which has no words for the rest.
+    Desk,
+    /// The same behind a file of answers.
+    AnswersAtDesk,
     /// Nobody's: it was said when the file was read for the first time. What the file itself says since then
     /// outranks it.
     Remembered,
@@ -46,9 +50,32 @@ impl Declared {
     /// How the option of that name is called for this file.
     pub fn option(&self, name: &str) -> String {
         match self.options {
-            Options::Plain => format!("--{name}"),
-            Options::Answers => format!("--answers-{name}"),
+            Options::Plain | Options::Desk => format!("--{name}"),
+            Options::Answers | Options::AnswersAtDesk => format!("--answers-{name}"),
             Options::Remembered => format!("`roster compare --apply` with --{name}"),
+        }
+    }
+
+    /// Whether it is typed behind the file's name.
+    fn at_desk(&self) -> bool {
+        matches!(self.options, Options::Desk | Options::AnswersAtDesk)
+    }
+
+    /// How one says that the file is in an encoding, behind "if that is right".
+    pub(super) fn say_encoding(&self, encoding: &str) -> String {
+        if self.at_desk() {
+            format!("type `as {encoding}` behind the name")
+        } else {
+            format!("say {} {encoding}", self.option("encoding"))
+        }
+    }
+
+    /// What said the encoding, in a message that contradicts it.
+    pub(super) fn said_encoding(&self, encoding: &str) -> String {
+        if self.at_desk() {
+            format!("`as {encoding}`")
+        } else {
+            self.option("encoding")
         }
     }
 }

@@ -68,7 +68,7 @@ pub(super) fn contradicted(
     told: Encoding,
     declared: &Declared,
 ) -> Diagnostic {
-    let option = declared.option("encoding");
+    let option = declared.said_encoding(&told.name().to_lowercase());
     let message = format!(
         "{option} says {}, the byte order mark of the file {}",
         told.name(),
@@ -82,9 +82,8 @@ pub(super) fn without_mark(file: &str, found: Encoding, declared: &Declared) -> 
         "expected UTF-8, found what looks like {} without a byte order mark",
         found.name()
     );
-    let (option, name) = (declared.option("encoding"), found.name().to_lowercase());
-    Diagnostic::error(file, Place::File, message)
-        .help(format!("if it is that, say {option} {name}"))
+    let say = declared.say_encoding(&found.name().to_lowercase());
+    Diagnostic::error(file, Place::File, message).help(format!("if it is that, {say}"))
 }
 
 pub(super) fn too_long_to_decode(file: &str, encoding: Encoding) -> Diagnostic {
@@ -290,8 +289,8 @@ fn not_utf8(
         let cell = excerpt(&cell, QUOTED);
         message += &format!("; read as windows-1252 ('ANSI') the cell is '{cell}'");
     }
-    let option = declared.option("encoding");
+    let say = declared.say_encoding("windows-1252");
     Diagnostic::error(file, line(at), message).help(format!(
-        "if that is right, say {option} windows-1252; else name what it is, or save the file as 'CSV UTF-8'"
+        "if that is right, {say}; else name what it is, or save the file as 'CSV UTF-8'"
     ))
 }

@@ -7,6 +7,8 @@ use chrono::NaiveDate;
 use crossterm::event::KeyEvent;
 
 use crate::record::{Act, ActId};
+use crate::table::encoding::Encoding;
+use crate::workflow::FillRequest;
 use crate::workflow::desk::{Change, HandOut, News, Stack, course::Line};
 
 /// What comes in.
@@ -56,14 +58,15 @@ pub enum Effect {
     Refresh,
     /// Write the marks to this file.
     Export(String),
-    /// Fill the sheet's column of this gradebook.
-    Fill(String),
-    /// Read this file of answers for a preview.
-    Preview(String),
+    /// Fill the sheet's column of this gradebook; which course folder it is of is known outside.
+    Fill(Box<FillRequest>),
+    /// Read this file of answers, in this encoding if it is said, for a preview.
+    Preview(String, Option<Encoding>),
     /// Find out how the class did.
     Report,
-    /// Find out what handing papers of this line's assignment out to a class would do.
-    Consider(Box<Line>, String, Option<NaiveDate>),
+    /// Find out what handing papers of this line's assignment out to a class would do: due on a day, its roster
+    /// in an encoding.
+    Consider(Box<Line>, String, Option<NaiveDate>, Option<Encoding>),
     /// Hand papers out.
     HandOut(Box<HandOut>),
     /// Give these students of the stack another paper, due on a day.

@@ -273,7 +273,7 @@ pub const KEYS: &[Binding] = keys![
     In::Help, DOWN, Down, "", "down";
     In::Help, UP, Up, "", "up";
 
-    In::Everywhere, &[control('u')], Undo, "undo", "takes the last thing back, also after a restart; what is being typed first", |m| m.can_undo() || m.is_typing();
+    In::Everywhere, &[control('u')], Undo, "undo", "takes the last thing back, also after a restart; what is being typed first", |m| m.prompt.is_some() || m.can_undo() || m.is_typing();
     In::Everywhere, &[control('y')], Redo, "", "brings back what was taken back";
     In::Everywhere, &[key(KeyCode::F(1))], Help, "keys", "this page";
     In::Everywhere, &[control('c')], Leave, "leave", "leaves the program; everything is saved already";

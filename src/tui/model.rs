@@ -107,6 +107,8 @@ pub struct Model {
     pub report: report::State,
     /// A line that is asked for.
     pub prompt: Option<Prompt>,
+    /// The line that was answered last, while what it asked for is done outside: it comes back if that fails.
+    pub asked: Option<Prompt>,
     /// The page of keys, from that line on.
     pub help: Option<usize>,
     /// Whether verdicts are hidden.
@@ -148,6 +150,7 @@ impl Model {
             preview: Preview::default(),
             report: report::State::default(),
             prompt: None,
+            asked: None,
             help: None,
             hide: false,
             keying: Keying::First,

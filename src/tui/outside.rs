@@ -13,12 +13,11 @@ use chrono::{DateTime, NaiveDate, Utc};
 use crate::diagnostic::{Diagnostic, Severity};
 use crate::record::{OpenMode, Record};
 use crate::statistics;
-use crate::table::Declared;
 use crate::table::encoding::Encoding;
 use crate::text::counted;
 use crate::workflow::desk::course::{self, Line};
 use crate::workflow::desk::{Class, HandOut, HandedOut, Outcome, Stack, Watch, Writer};
-use crate::workflow::{Failure, Kept, Prepared};
+use crate::workflow::{Failure, FillRequest, Kept, Prepared};
 
 use super::event::{Effect, Event};
 use super::model::{Model, Place};
@@ -148,11 +147,13 @@ impl Outside {
             Effect::Leave => return Next::Leave,
             Effect::Open(line) => self.stack(&line),
             Effect::Refresh => self.lines(),
-            Effect::Preview(file) => preview(model, &file),
+            Effect::Preview(file, encoding) => preview(model, &file, encoding),
             Effect::Report => self.report(model),
             Effect::Export(file) => self.export(model, &file, now),
-            Effect::Fill(gradebook) => self.fill(model, &gradebook, now),
-            Effect::Consider(line, class, due) => self.consider(&line, class, due),
+            Effect::Fill(gradebook) => self.fill(model, *gradebook, now),
+            Effect::Consider(line, class, due, encoding) => {
+                self.consider(&line, class, due, encoding)
+            }
             Effect::HandOut(what) => self.hand_out(*what, now),
             Effect::Reissue(students, due) => self.reissue(model, students, due, now),
         };
@@ -188,14 +189,21 @@ impl Outside {
         Ok(Event::Exported(written, acts, found.collect()))
     }
 
-    fn fill(&self, model: &Model, gradebook: &str, now: DateTime<Utc>) -> Result<Event, Failure> {
+    fn fill(
+        &self,
+        model: &Model,
+        gradebook: FillRequest,
+        now: DateTime<Utc>,
+    ) -> Result<Event, Failure> {
         let Some(stack) = &model.stack else {
             return Ok(Event::Failed("no stack is open".to_owned()));
         };
         let acts = stack.acts().len();
-        let folder = self.root.clone();
-        let (file, declared) = written_as(gradebook)?;
-        let filled = stack.fill(PathBuf::from(file), declared, folder, now);
+        let wanted = FillRequest {
+            folder: self.root.clone(),
+            ..gradebook
+        };
+        let filled = stack.fill(wanted, now);
         let (words, found) = self.writer.with(filled)?;
         let found = found.iter().map(line_of);
         Ok(Event::Exported(words, acts, found.collect()))
@@ -227,6 +235,7 @@ impl Outside {
         line: &Line,
         class: String,
         due: Option<NaiveDate>,
+        encoding: Option<Encoding>,
     ) -> Result<Event, Failure> {
         let root = self.root.clone();
         let Some(file) = line.file.clone() else {
@@ -234,7 +243,7 @@ impl Outside {
         };
         let what = self
             .writer
-            .with(move |record| HandOut::consider(&root, &file, &class, due, record))?;
+            .with(move |record| HandOut::consider(&root, &file, &class, (due, encoding), record))?;
         Ok(Event::Considered(Box::new(what)))
     }
 
@@ -280,20 +289,6 @@ impl Outside {
     }
 }
 
-/// A gradebook as it is asked for: `marks.csv`, or `marks.csv as windows-1252`.
-fn written_as(gradebook: &str) -> Result<(&str, Declared), Failure> {
-    let Some((file, encoding)) = gradebook.rsplit_once(" as ") else {
-        return Ok((gradebook, Declared::default()));
-    };
-    let named = Encoding::named(encoding.trim());
-    let named = named.map_err(Failure::of)?;
-    let declared = Declared {
-        encoding: Some(named),
-        ..Declared::default()
-    };
-    Ok((file.trim(), declared))
-}
-
 /// Where papers lie that were handed out, and what should be known of them.
 fn where_they_lie(done: &HandedOut) -> String {
     let mut text = match &done.folder {
@@ -316,11 +311,11 @@ fn gone(line: &Line) -> String {
     )
 }
 
-fn preview(model: &Model, file: &str) -> Result<Event, Failure> {
+fn preview(model: &Model, file: &str, encoding: Option<Encoding>) -> Result<Event, Failure> {
     let Some(stack) = &model.stack else {
         return Ok(Event::Failed("no stack is open".to_owned()));
     };
-    let (changes, findings) = stack.changes(Path::new(file))?;
+    let (changes, findings) = stack.changes(Path::new(file), encoding)?;
     let findings = findings.iter().map(line_of).collect();
     Ok(Event::Previewed(file.to_owned(), changes, findings))
 }
@@ -339,17 +334,30 @@ fn folder_name(root: &Path) -> String {
         .into_owned()
 }
 
-/// A failure in one line.
+/// A failure in one line: the first error, for what was merely assumed stands in the way of nothing, and how
+/// many more there are.
 fn in_a_line(failure: &Failure) -> String {
-    match failure.findings().list.as_slice() {
-        [] => "it failed".to_owned(),
-        [one] => line_of(one),
-        // A note at the end says what was done all the same, or that nothing was.
-        [first, .., last] if last.severity == Severity::Note => {
-            format!("{}; {}", line_of(first), line_of(last))
+    let list = &failure.findings().list;
+    let is_error = |finding: &&Diagnostic| finding.severity == Severity::Error;
+    let mut errors = list.iter().filter(is_error);
+    let Some(first) = errors.next().or(list.first()) else {
+        return "it failed".to_owned();
+    };
+    let mut text = line_of(first);
+    match errors.count() {
+        0 => {}
+        more => {
+            let more = counted(more, "more error");
+            text.push_str(&format!(" (and {more}; the command line shows all)"));
         }
-        [first, rest @ ..] => format!("{} (and {} more)", line_of(first), rest.len()),
     }
+    // A note behind an error says what was done all the same, or that nothing was.
+    let last = list.iter().skip_while(|finding| !is_error(finding)).last();
+    if let Some(last) = last.filter(|last| last.severity == Severity::Note) {
+        text.push_str("; ");
+        text.push_str(&line_of(last));
+    }
+    text
 }
 
 fn line_of(finding: &Diagnostic) -> String {

@@ -19,6 +19,8 @@ use super::typing::{edit_of, pasted, typed};
 
 /// Does what an event means.
 pub fn update(model: &mut Model, event: Event, now: DateTime<Utc>) -> Vec<Effect> {
+    // What was asked for is done outside before anything else happens here.
+    let asked = model.asked.take();
     match event {
         Event::Key(key) => pressed(model, key, now),
         Event::Paste(text) => pasted(model, &text),
@@ -76,10 +78,16 @@ pub fn update(model: &mut Model, event: Event, now: DateTime<Utc>) -> Vec<Effect
             import::open(model, file, changes, findings);
             Vec::new()
         }
-        Event::Failed(why) => {
-            model.tell(Tone::Alarm, why);
-            Vec::new()
-        }
+        Event::Failed(why) => match asked {
+            Some(asked) => {
+                prompt::again(model, asked, why);
+                vec![Effect::Ring]
+            }
+            None => {
+                model.tell(Tone::Alarm, why);
+                Vec::new()
+            }
+        },
     }
 }
 

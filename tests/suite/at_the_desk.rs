@@ -151,8 +151,14 @@ fn a_stack_is_keyed_and_its_marks_are_those_of_the_file_of_answers() {
     session.wait_for("expected `into`");
     assert!(!folder.path().join("into").exists());
     session.send("\x15into grades.csv\r");
+    // What would not do stays to be mended: letters are no commands meanwhile.
     session.wait_for("expected UTF-8");
-    session.send("einto grades.csv as windows-1252\r");
+    session.wait_for("`as windows-1252`");
+    session.send("\x15into grades.csv column test as windows-1252\r");
+    session.wait_for("expected a column 'test'");
+    session.send(&format!(
+        "\x15into grades.csv as windows-1252 column {CODE}\r"
+    ));
     session.wait_for("2 cells filled");
     let total = |id: &str| {
         let mut reader = csv::Reader::from_reader(adjusted.as_bytes());
@@ -440,11 +446,25 @@ fn what_others_write_meanwhile_comes_in() {
 fn papers_are_handed_out_and_once_more_from_the_desk() {
     let (folder, path) = course();
     std::fs::remove_file(&path).unwrap();
+    // A list as many offices write it: Windows-1252, semicolons.
+    let roster = folder.path().join(format!("rosters/{SET}.csv"));
+    let mut list = std::fs::read_to_string(&roster)
+        .unwrap()
+        .replace(',', ";")
+        .into_bytes();
+    let letter = list.iter().rposition(u8::is_ascii_alphabetic).unwrap();
+    list[letter] = 0xE9;
+    std::fs::write(&roster, list).unwrap();
     let mut session = Session::start(command(folder.path(), &[]), 80, 24);
     session.wait_for("not handed out");
     session.send("\r");
     session.wait_for("a class of this folder: set-3");
-    session.send("set 2026-12-02\r");
+    session.send("set 2026-13-02\r");
+    session.wait_for("expected a day such as 2026-12-02 behind the class");
+    // The error, not what was assumed of the file; and the line waits to be mended.
+    session.send("\x15set 2026-12-02\r");
+    session.wait_for("expected UTF-8, found the byte E9");
+    session.send("\x15set 2026-12-02 as windows-1252\r");
     session.wait_for("24 students of set-3 get a paper of ropes-1");
     assert!(!path.exists(), "nothing is done before it is shown");
     session.send("\r");

@@ -234,6 +234,7 @@ fn papers_are_handed_out_by_a_plain_yes_alone() {
         file: "assignments/ropes-1.toml".into(),
         class: "set-3".into(),
         due: None,
+        encoding: None,
         code: "ropes-1".into(),
         students: 24,
         new: 24,
@@ -407,8 +408,8 @@ fn a_file_of_answers_is_shown_first_and_taken_back_in_one() {
     let file = concat!(env!("CARGO_MANIFEST_DIR"), "/tests/data/ropes-1-set-3.csv");
     typist.press(file);
     typist.press("<Enter>");
-    assert_eq!(typist.effects, [Effect::Preview(file.into())]);
-    let (changes, findings) = typist.stack().changes(file.as_ref()).unwrap();
+    assert_eq!(typist.effects, [Effect::Preview(file.into(), None)]);
+    let (changes, findings) = typist.stack().changes(file.as_ref(), None).unwrap();
     assert!(findings.is_empty(), "{findings:?}");
     let acts = changes.len();
     typist.event(Event::Previewed("answers.csv".into(), changes, Vec::new()));
@@ -421,7 +422,12 @@ fn a_file_of_answers_is_shown_first_and_taken_back_in_one() {
     typist.press("<Enter>");
     assert_eq!(typist.stack().papers()[0].entry("a"), Some("down"));
     assert!(
-        typist.stack().changes(file.as_ref()).unwrap().0.is_empty(),
+        typist
+            .stack()
+            .changes(file.as_ref(), None)
+            .unwrap()
+            .0
+            .is_empty(),
         "nothing is left to do"
     );
     typist.press("<^U>");

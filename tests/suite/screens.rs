@@ -122,7 +122,7 @@ fn screens() -> Vec<(&'static str, Typist)> {
     add("help", "<F1>");
     let mut import = worked();
     let file = concat!(env!("CARGO_MANIFEST_DIR"), "/tests/data/ropes-1-set-3.csv");
-    let (changes, _) = import.stack().changes(file.as_ref()).unwrap();
+    let (changes, _) = import.stack().changes(file.as_ref(), None).unwrap();
     import.event(Event::Previewed(
         "answers.csv".into(),
         changes,

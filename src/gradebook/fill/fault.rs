@@ -2,6 +2,7 @@
 
 use crate::diagnostic::{Diagnostic, Place, nearest};
 use crate::table::cells::Unsound;
+use crate::table::declared::Options;
 use crate::table::encoding::Encoding;
 use crate::text::{QUOTED, excerpt, quoted};
 
@@ -50,6 +51,7 @@ pub(super) fn no_heading(
     id: Option<&str>,
     columns: &[&str],
     lacks_id: bool,
+    options: Options,
 ) -> Diagnostic {
     let headings = seen
         .iter()
@@ -77,6 +79,12 @@ pub(super) fn no_heading(
     let did = meant.map_or(String::new(), |meant| {
         format!("did you mean '{}'? ", excerpt(meant, QUOTED))
     });
+    if options == Options::Desk && !lacks_id {
+        return Diagnostic::error(file, line(at), message).help(format!(
+            "{did}type `column` and its heading behind the file's name ('#5' is the fifth column), or name it \
+             for the whole course in course.toml, under [gradebook]: column"
+        ));
+    }
     Diagnostic::error(file, line(at), message).help(format!(
         "{did}name its heading with {option} ('#5' is the fifth column); where the heading stands in \
          another line, say which with --heading-row"

@@ -419,7 +419,10 @@ fn not_found(heads: &[Head<'_>], file: &str, wanted: &Wanted<'_>) -> Vec<Diagnos
     let lacks = lacks.into_iter().filter(|(_, is_missing)| *is_missing);
     let (id, columns) = (wanted.id_column, wanted.columns);
     let mut list: Vec<Diagnostic> = lacks
-        .map(|(of_ids, _)| fault::no_heading(file, row.line, names, id, columns, of_ids))
+        .map(|(of_ids, _)| {
+            let options = wanted.declared.options;
+            fault::no_heading(file, row.line, names, id, columns, of_ids, options)
+        })
         .collect();
     list.extend(faults.take(1));
     list

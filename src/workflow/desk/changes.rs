@@ -15,6 +15,7 @@ use crate::files;
 use crate::record::{Attendance, Deed, Keyed};
 use crate::table::Declared;
 use crate::table::declared::Options;
+use crate::table::encoding::Encoding;
 use crate::variant::PaperCode;
 
 use super::super::Failure;
@@ -41,7 +42,11 @@ impl Stack {
     ///
     /// # Errors
     /// As the reader of answers.
-    pub fn changes(&self, path: &Path) -> Result<(Vec<Change>, Vec<Diagnostic>), Failure> {
+    pub fn changes(
+        &self,
+        path: &Path,
+        encoding: Option<Encoding>,
+    ) -> Result<(Vec<Change>, Vec<Diagnostic>), Failure> {
         let name = path.to_string_lossy();
         let plan = self.plan();
         let fault = |list| Failure::input(list, Vec::new());
@@ -67,9 +72,10 @@ impl Stack {
         let file = AnswersFile {
             input: files::open(path)?,
             name: &name,
-            // What cannot be said here can be said to `mark`.
+            // What else is to be said can be said to `mark`.
             declared: Declared {
-                options: Options::Answers,
+                encoding,
+                options: Options::AnswersAtDesk,
                 ..Declared::default()
             },
         };

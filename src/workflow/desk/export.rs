@@ -12,7 +12,6 @@ use chrono::{DateTime, Utc};
 
 use crate::diagnostic::Diagnostic;
 use crate::record::Record;
-use crate::table::Declared;
 
 use super::super::{ExportRequest, Failure, FillRequest, Form, export, filling};
 use super::Stack;
@@ -33,23 +32,15 @@ impl Stack {
         })
     }
 
-    /// Fills the sheet's column of a gradebook that is kept elsewhere, as the settings in the course folder say,
-    /// once it is given the record. Gives what was done in words, and what was found on the way. Cells that
+    /// Fills the sheet's column of a gradebook that is kept elsewhere, as is said and else the settings in the
+    /// course folder say, once it is given the record. Gives what was done in words, and what was found on the way. Cells that
     /// hold something else are refused as on the command line, where they can be looked at one by one.
     pub fn fill(
         &self,
-        into: PathBuf,
-        declared: Declared,
-        folder: PathBuf,
+        wanted: FillRequest,
         now: DateTime<Utc>,
     ) -> impl FnOnce(&mut Record) -> Result<(String, Vec<Diagnostic>), Failure> + Send + 'static
     {
-        let wanted = FillRequest {
-            into,
-            declared,
-            folder,
-            ..FillRequest::default()
-        };
         self.with_request(now, move |request, record| {
             let filling = filling(request, wanted, record)?;
             filling.write(request, record)?;

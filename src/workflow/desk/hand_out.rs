@@ -13,6 +13,9 @@ use chrono::{DateTime, NaiveDate, Utc};
 use crate::files;
 use crate::paper::Fonts;
 use crate::record::{OpenMode, Record, RosterFile};
+use crate::roster::Roster;
+use crate::table::declared::Options;
+use crate::table::encoding::Encoding;
 use crate::text::{DecimalMark, safe};
 
 use super::super::{
@@ -33,6 +36,8 @@ pub struct HandOut {
     pub class: String,
     /// The day the papers are due.
     pub due: Option<NaiveDate>,
+    /// What the roster is written in, where that was said.
+    pub encoding: Option<Encoding>,
     /// The assignment's code.
     pub code: String,
     /// Students of the class.
@@ -50,12 +55,11 @@ impl HandOut {
         root: &Path,
         file: &Path,
         class: &str,
-        due: Option<NaiveDate>,
+        (due, encoding): (Option<NaiveDate>, Option<Encoding>),
         record: &Record,
     ) -> Result<Self, Failure> {
         let sheet = load(file)?.sheet;
-        let place = place(record, root, class)?;
-        let (roster, _) = roster(&root.join(&place.path), &place.columns())?;
+        let (_, roster) = read(record, root, class, encoding)?;
         let issues = record.issues(&sheet.code)?;
         let has = |id: &str| {
             let mut issues = issues.iter();
@@ -67,6 +71,7 @@ impl HandOut {
             file: file.to_owned(),
             class: class.to_owned(),
             due,
+            encoding,
             code: sheet.code,
             students: roster.len(),
             new,
@@ -111,9 +116,8 @@ impl HandOut {
         record: &mut Record,
     ) -> Result<HandedOut, Failure> {
         let prepared = prepare(load(&self.file)?)?;
-        let place = place(record, &self.root, &self.class)?;
+        let (place, roster) = read(record, &self.root, &self.class, self.encoding)?;
         let decimal = place.decimal();
-        let (roster, _) = roster(&self.root.join(&place.path), &place.columns())?;
         if record.path().is_none() {
             *record = Record::open(path, OpenMode::Create)?;
         }
@@ -207,12 +211,27 @@ fn folder(record: &Path, prepared: &Prepared, class: &str) -> PathBuf {
         .join(files::plain_name(&name))
 }
 
-/// Where the roster of a class lies: as the record knows it, or else in the course folder.
-fn place(record: &Record, root: &Path, class: &str) -> Result<RosterFile, Failure> {
-    match record.roster_of(class)? {
-        Some(known) => Ok(known),
-        None => roster_in(root, class),
+/// The roster of a class, and where it lies: as the record knows it, or else in the course folder. An encoding
+/// that is said now outranks what the record remembers.
+fn read(
+    record: &Record,
+    root: &Path,
+    class: &str,
+    encoding: Option<Encoding>,
+) -> Result<(RosterFile, Roster), Failure> {
+    let mut place = match record.roster_of(class)? {
+        Some(known) => known,
+        None => roster_in(root, class)?,
+    };
+    if let Some(encoding) = encoding {
+        place.written.encoding = Some(encoding.name().to_owned());
     }
+    let mut columns = place.columns();
+    if encoding.is_some() || place.written.encoding.is_none() {
+        columns.file.options = Options::Desk;
+    }
+    let (roster, _) = roster(&root.join(&place.path), &columns)?;
+    Ok((place, roster))
 }
 
 impl Stack {

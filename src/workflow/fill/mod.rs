@@ -47,7 +47,7 @@ pub enum Others {
 }
 
 /// What to fill, and how.
-#[derive(Clone, Debug, Default)]
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct FillRequest {
     /// The gradebook.
     pub into: PathBuf,

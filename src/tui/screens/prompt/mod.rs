@@ -27,7 +27,7 @@ pub use ask::{Ask, Prompt, Waivable};
 pub use moving::r#move;
 use moving::moved;
 pub(super) use read::points_of;
-use read::{adjusted, again, attended, chosen, class_and_day, misread_as};
+use read::{adjusted, attended, chosen, class_and_day, for_whom, gradebook, misread_as, read_as};
 use telling::message;
 pub use telling::tell;
 pub use view::{cursor, rows};
@@ -124,18 +124,26 @@ pub fn act(model: &mut Model, action: Action, now: DateTime<Utc>) -> Vec<Effect>
             };
             let text = prompt.input.value().trim().to_owned();
             match done(model, &prompt.ask, &text, now) {
-                Ok(effects) => effects,
+                Ok(effects) => {
+                    model.asked = Some(prompt);
+                    effects
+                }
                 Err(fault) => {
-                    model.prompt = Some(Prompt {
-                        fault: Some(fault),
-                        ..prompt
-                    });
+                    again(model, prompt, fault);
                     vec![Effect::Ring]
                 }
             }
         }
         _ => Vec::new(),
     }
+}
+
+/// Asks once more, with what was typed and why it would not do.
+pub fn again(model: &mut Model, prompt: Prompt, fault: String) {
+    model.prompt = Some(Prompt {
+        fault: Some(fault),
+        ..prompt
+    });
 }
 
 fn done(
@@ -213,7 +221,7 @@ fn done(
         Ask::Reissue { paper } => {
             let stack = model.stack.as_ref();
             let (papers, due) = stack
-                .and_then(|stack| again(stack, *paper, text))
+                .and_then(|stack| for_whom(stack, *paper, text))
                 .ok_or("expected c (the student chosen) or a (all who are noted as absent), and a day due if you wish")?;
             let ids = papers
                 .iter()
@@ -221,9 +229,13 @@ fn done(
             Ok(vec![Effect::Reissue(ids.collect(), due)])
         }
         Ask::Issue { line } => {
-            let (class, due) = class_and_day(text);
+            // The day and the encoding stand behind the class in either order.
+            let (text, last) = class_and_day(text);
+            let (text, encoding) = read_as(text)?;
+            let (class, first) = class_and_day(text);
             let class = chosen(&model.course.classes, class)?;
-            Ok(vec![Effect::Consider(Box::new(line.clone()), class, due)])
+            let (line, due) = (Box::new(line.clone()), first.or(last));
+            Ok(vec![Effect::Consider(line, class, due, encoding)])
         }
         // What no undo takes back is done by a plain yes alone.
         Ask::HandOut { .. } if !["", "y", "yes"].contains(&text.to_lowercase().as_str()) => Err(
@@ -235,11 +247,14 @@ fn done(
             Err("expected `into` and the name of a gradebook, as in `into grades.csv`".to_owned())
         }
         Ask::Export => Ok(vec![match into(text) {
-            Some(file) => Effect::Fill(file.to_owned()),
+            Some(text) => Effect::Fill(Box::new(gradebook(text)?)),
             None => Effect::Export(text.to_owned()),
         }]),
         Ask::Import if text.is_empty() => Err("expected the name of a file".to_owned()),
-        Ask::Import => Ok(vec![Effect::Preview(text.to_owned())]),
+        Ask::Import => {
+            let (file, encoding) = read_as(text)?;
+            Ok(vec![Effect::Preview(file.to_owned(), encoding)])
+        }
     }
 }
 

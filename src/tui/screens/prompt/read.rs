@@ -9,6 +9,10 @@ use chrono::NaiveDate;
 use rust_decimal::Decimal;
 
 use crate::record::{Attendance, Deed};
+use crate::table::Declared;
+use crate::table::declared::Options;
+use crate::table::encoding::Encoding;
+use crate::workflow::FillRequest;
 use crate::workflow::desk::Stack;
 
 /// A day at the end of what was typed, and what stands before it.
@@ -22,7 +26,7 @@ pub(super) fn class_and_day(text: &str) -> (&str, Option<NaiveDate>) {
 
 /// `c` or `a`, and perhaps a day: whose papers these are, and the day due. Nothing if that says nothing,
 /// or nobody was absent.
-pub(super) fn again(
+pub(super) fn for_whom(
     stack: &Stack,
     chosen: usize,
     text: &str,
@@ -48,11 +52,50 @@ pub(super) fn chosen(classes: &[String], typed: &str) -> Result<String, String> 
         .filter(|class| class.to_lowercase().starts_with(&lower));
     match (exact, begins.next(), begins.next()) {
         (Some(class), ..) | (None, Some(class), None) => Ok(class.clone()),
-        _ if classes.is_empty() => {
-            Err("there is no class yet: put its CSV file into rosters/".to_owned())
-        }
-        _ => Err(format!("expected a class: {}", classes.join(", "))),
+        _ if classes.is_empty() => Err(NO_CLASS.to_owned()),
+        _ => match typed.rsplit_once(char::is_whitespace) {
+            // A class that is followed by what is no day.
+            Some((class, rest)) if chosen(classes, class.trim()).is_ok() => Err(format!(
+                "expected a day such as 2026-12-02 behind the class, found `{rest}`"
+            )),
+            _ => Err(format!("expected a class: {}", classes.join(", "))),
+        },
     }
+}
+
+/// Said where papers are to be handed out and the folder has no class.
+pub(super) const NO_CLASS: &str = "there is no class yet: put its CSV file into rosters/";
+
+/// A file or a class, and behind it what the file is written in: `marks.csv as windows-1252`.
+pub(super) fn read_as(text: &str) -> Result<(&str, Option<Encoding>), String> {
+    let Some((name, encoding)) = text.rsplit_once(" as ") else {
+        return Ok((text, None));
+    };
+    match Encoding::named(encoding.trim()) {
+        Ok(encoding) => Ok((name.trim(), Some(encoding))),
+        Err(fault) => {
+            let help = fault.help.unwrap_or_default();
+            Err(format!("{}; {help}", fault.message))
+        }
+    }
+}
+
+/// A gradebook, and behind it its column and what it is written in, in either order.
+pub(super) fn gradebook(text: &str) -> Result<FillRequest, String> {
+    let (text, behind) = text.rsplit_once(" column ").unwrap_or((text, ""));
+    let (file, first) = read_as(text)?;
+    let (column, last) = read_as(behind)?;
+    let column = (!column.is_empty()).then(|| column.trim().to_owned());
+    Ok(FillRequest {
+        into: file.trim().into(),
+        column,
+        declared: Declared {
+            encoding: first.or(last),
+            options: Options::Desk,
+            ..Declared::default()
+        },
+        ..FillRequest::default()
+    })
 }
 
 /// Points from 0 to `most`, with a point or a comma.

@@ -13,7 +13,7 @@ use crate::workflow::desk::Stack;
 use super::super::super::model::{Model, Place};
 use super::super::super::paint::{self, Role, Row};
 use super::ask::{Ask, Prompt};
-use super::read::again;
+use super::read::{self, for_whom};
 use super::telling::{WITHHELD, message};
 
 /// Ids as they fit into a line or two.
@@ -87,7 +87,7 @@ fn words(model: &Model, asked: &Ask, typed: &str) -> (String, String) {
         }
         Ask::Reissue { paper } => {
             let told = model.stack.as_ref().map(|stack| {
-                match again(stack, *paper, typed) {
+                match for_whom(stack, *paper, typed) {
                     Some((papers, due)) => {
                         let due = due.map_or_else(String::new, |day| format!(", due {day}"));
                         let who = match papers.as_slice() {
@@ -111,11 +111,14 @@ fn words(model: &Model, asked: &Ask, typed: &str) -> (String, String) {
         }
         Ask::Issue { line } => (
             format!("hand out {} to", line.code),
-            format!("a class of this folder: {}; a day due may follow, as in `2026-12-02`. What would be done is shown first.", model.course.classes.join(", ")),
+            match model.course.classes.as_slice() {
+                [] => read::NO_CLASS.to_owned(),
+                classes => format!("a class of this folder: {}; a day due may follow, as in `2026-12-02`, and what its list is written in, as in `as windows-1252`. What would be done is shown first.", classes.join(", ")),
+            },
         ),
         Ask::HandOut { what } => ("Enter hands out, Esc leaves it".to_owned(), what.words()),
-        Ask::Export => ("marks to".to_owned(), "a CSV file; only a file of marks is replaced. `into GRADES.csv` fills this sheet's column of a gradebook, and nothing else in it (`into GRADES.csv as windows-1252`)".to_owned()),
-        Ask::Import => ("answers from".to_owned(), "a CSV file of answers; what it would change is shown first".to_owned()),
+        Ask::Export => ("marks to".to_owned(), "a CSV file; only a file of marks is replaced. `into GRADES.csv` fills this sheet's column of a gradebook, and nothing else in it (`into GRADES.csv column Test 2 as windows-1252`, where that is to be said)".to_owned()),
+        Ask::Import => ("answers from".to_owned(), "a CSV file of answers (`FILE as windows-1252`, where that is to be said); what it would change is shown first".to_owned()),
     }
 }
 
