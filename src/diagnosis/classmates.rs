@@ -106,8 +106,19 @@ impl Classmates {
 
     /// The papers that the wrong answers of paper `own` fit, the best first.
     pub fn fits(&self, plan: &Plan, own: usize, evidence: &[Evidence<'_>]) -> Vec<Fit> {
-        let answers = answers(plan, evidence);
+        let mut answers = answers(plan, evidence);
         if answers.iter().filter(|answer| answer.is_unlike).count() < 2 {
+            return Vec::new();
+        }
+        for answer in &mut answers {
+            answer.share = self.share_near(answer);
+        }
+        let might: Vec<f64> = answers
+            .iter()
+            .filter(|answer| answer.is_alone())
+            .map(|answer| answer.share)
+            .collect();
+        if self.is_luck(might.iter().product()) {
             return Vec::new();
         }
         let mut found: FxHashMap<u32, Vec<usize>> = FxHashMap::default();
@@ -122,7 +133,7 @@ impl Classmates {
         found.remove(&u32::try_from(own).unwrap_or(u32::MAX));
         let mut fits: Vec<Fit> = found
             .into_iter()
-            .filter_map(|(paper, fitted)| self.judged(&answers, paper, &fitted))
+            .filter_map(|(paper, fitted)| self.judged((&answers, &might), paper, &fitted))
             .collect();
         fits.sort_by(|one, other| {
             let rank = |fit: &Fit| (!fit.is_whole, std::cmp::Reverse(fit.parts.len()), fit.paper);
@@ -178,27 +189,40 @@ impl Classmates {
         own.max(answer.chance())
     }
 
-    fn judged(&self, answers: &[Answer<'_>], paper: u32, fitted: &[usize]) -> Option<Fit> {
-        let unlike: Vec<&Answer<'_>> = fitted
-            .iter()
-            .map(|at| &answers[*at])
-            .filter(|answer| answer.is_unlike)
-            .collect();
-        let alone: Vec<&&Answer<'_>> = unlike.iter().filter(|answer| !answer.follows).collect();
-        let telling = alone.iter().filter(|answer| answer.figures >= TELLING);
-        if telling.count() < 2 && alone.len() < 3 {
+    /// Whether so small a chance, the product of those of some answers, is luck in a class of this size,
+    /// whatever else might have fitted as tellingly: that is never less.
+    fn is_luck(&self, own: f64) -> bool {
+        let papers = self.papers as f64;
+        own * papers * papers > BY_LUCK
+    }
+
+    /// What a paper that some answers fit makes of it; `might` are the chances of all that might have fitted, in
+    /// other choices and on any paper.
+    fn judged(
+        &self,
+        (answers, might): (&[Answer<'_>], &[f64]),
+        paper: u32,
+        fitted: &[usize],
+    ) -> Option<Fit> {
+        let fitted = || fitted.iter().map(|at| &answers[*at]);
+        let alone = || fitted().filter(|answer| answer.is_alone());
+        let telling = alone().filter(|answer| answer.figures >= TELLING);
+        let count = alone().count();
+        if telling.count() < 2 && count < 3 {
             return None;
         }
-        let own: f64 = alone.iter().map(|answer| self.share_near(answer)).product();
-        // As many of its answers might have fitted in other choices, on any paper, as tellingly.
-        let might = answers.iter().filter(|at| at.is_unlike && !at.follows);
-        let shares: Vec<f64> = might.map(|answer| self.share_near(answer)).collect();
-        let one = luck::of_several(std::iter::once(&shares[..]), alone.len(), own);
-        let chance = one * self.papers as f64;
+        let own: f64 = alone().map(|answer| answer.share).product();
+        if self.is_luck(own) {
+            return None;
+        }
+        let chance = luck::of_several(std::iter::once(might), count, own) * self.papers as f64;
         let is_whole = answers.iter().all(|answer| self.is_near(answer, paper));
         (chance * self.papers as f64 <= BY_LUCK).then(|| Fit {
             paper: paper as usize,
-            parts: unlike.iter().map(|answer| answer.place).collect(),
+            parts: fitted()
+                .filter(|answer| answer.is_unlike)
+                .map(|answer| answer.place)
+                .collect(),
             is_whole,
             chance,
         })
@@ -217,9 +241,16 @@ struct Answer<'e> {
     is_unlike: bool,
     /// It follows from others: whoever has those has this one, from any numbers.
     follows: bool,
+    /// The share of papers whose key it would be by luck.
+    share: f64,
 }
 
 impl Answer<'_> {
+    /// Whether it says something by itself.
+    fn is_alone(&self) -> bool {
+        self.is_unlike && !self.follows
+    }
+
     /// A reading as it is compared.
     fn compared(&self, read: &Read) -> f64 {
         compared(self.sign, read.value)
@@ -263,6 +294,7 @@ fn answers<'e>(plan: &Plan, evidence: &'e [Evidence<'e>]) -> Vec<Answer<'e>> {
                 figures,
                 is_unlike: !evidence.is_right(answer) && !reads.iter().any(is_own),
                 follows: evidence.follows(answer),
+                share: 1.0,
                 reads,
             });
         }
