@@ -76,9 +76,9 @@ def csv_floor(folder, marks, runs=RUNS):
     return min(float(text_of(command).split()[0]) for _ in range(runs))
 
 
-def mark(folder, threads, out="marks.csv", roster="roster.csv"):
-    return [PROGRAM, "mark", ASSIGNMENT, "--roster", str(folder / roster), "--answers", str(folder / "answers.csv"),
-            "--record", ":memory:", "--threads", str(threads), "--out", str(folder / out)]
+def mark(folder, threads):
+    return [PROGRAM, "mark", ASSIGNMENT, "--roster", str(folder / "roster.csv"), "--answers", str(folder / "answers.csv"),
+            "--record", ":memory:", "--threads", str(threads), "--out", str(folder / "marks.csv")]
 
 
 # Writing.
@@ -102,9 +102,6 @@ class Table:
         memory = f"{peak:.0f} MB" if peak else ""
         self.lines.append(f"| {what} | {seconds_text(seconds)} | {seconds / self.floor:.3g} | {memory} |")
 
-    def note(self, text):
-        self.lines.append(f"\n{text}")
-
 
 # The sections; each gives its table.
 
@@ -123,23 +120,6 @@ def marking(scratch):
         tables.append(table)
         shutil.rmtree(folder)
     return tables
-
-
-def shards(scratch):
-    """A class of 200,000 split by roster in four, two at a time, beside one run; the same bytes."""
-    folder = scratch / "shards"
-    made_class(folder, 200_000)
-    whole, _ = timed(mark(folder, 1))
-    heading, *rows = (folder / "roster.csv").read_text().splitlines(keepends=True)
-    for at in range(4):
-        (folder / f"part-{at}.csv").write_text(heading + "".join(rows[at * 50_000:(at + 1) * 50_000]))
-    one = " ".join(mark(folder, 1, "marks-{}.csv", "part-{}.csv"))
-    apart, _ = timed(["sh", "-c", f"seq 0 3 | xargs -P 2 -I {{}} {one}"])
-    table = Table("Sharded", "200,000 students in one run, one marking thread", whole)
-    table.row("four shards by roster, two at a time", apart)
-    table.note("The answers of all stand in one file, which each shard reads whole.")
-    shutil.rmtree(folder)
-    return [table]
 
 
 def script(scratch):
@@ -222,25 +202,50 @@ def shelf(scratch):
     return [table]
 
 
-def report(scratch):
+PIECE = """
+set -e
+{ head -n 1 rosters/year.csv; cat "$1"; } > "$1.roster.csv"
+awk -F, 'NR == FNR { mine[$1]; next } FNR == 1 || $1 in mine' "$1" answers.csv > "$1.answers.csv"
+cp issued.sqlite "$1.sqlite"
+"$0" mark assignments/ropes-1.toml --roster "$1.roster.csv" --class year --record "$1.sqlite" \\
+    --answers "$1.answers.csv" --out "$1.marks.csv"
+"""
+
+
+def record(scratch):
+    """A course whose record keeps everything; and marked in pieces, as the README says."""
     folder = scratch / "course"
     made_class(folder, 100_000)
     floor, _ = timed(mark(folder, 2))
-    for name in ("assignments", "rosters"):
+    for name in ("assignments", "rosters", "pieces"):
         (folder / name).mkdir()
-    shutil.copy(ROOT / ASSIGNMENT, folder / "assignments")
-    shutil.copy(ROOT / "assignments/ropes-1.svg", folder / "assignments")
+    for name in ("ropes-1.toml", "ropes-1.svg"):
+        shutil.copy(ROOT / "assignments" / name, folder / "assignments")
+    _, *rows = (folder / "roster.csv").read_text().splitlines(keepends=True)
+    for at in range(4):
+        (folder / f"pieces/{at}").write_text("".join(rows[at * 25_000:(at + 1) * 25_000]))
     (folder / "roster.csv").rename(folder / "rosters/year.csv")
-    of = [ASSIGNMENT, "--roster", "rosters/year.csv"]
+    of = [PROGRAM, "mark", ASSIGNMENT, "--roster", "rosters/year.csv", "--answers", "answers.csv", "--out", "whole.csv"]
     table = Table("A class of 100,000 in the record", "`mark` without a record", floor)
-    for command in (["issue", *of], ["mark", *of, "--answers", "answers.csv", "--out", "marks.csv"],
-                    ["report", ASSIGNMENT], ["export", ASSIGNMENT, "--out", "again.csv"]):
-        seconds, peak = timed([PROGRAM, *command], 1, folder)
-        table.row(f"`{command[0]}`", seconds, peak)
+
+    def row(what, command):
+        seconds, peak = timed(command, 1, folder)
+        table.row(what, seconds, peak)
+
+    row("`issue`", [PROGRAM, "issue", ASSIGNMENT, "--roster", "rosters/year.csv"])
+    shutil.copy(folder / "paperweight.sqlite", folder / "issued.sqlite")
+    row("`mark`", of)
+    pieces = f"ls pieces/? | xargs -P 2 -n 1 sh -c '{PIECE.replace(chr(39), chr(39) + chr(92) + chr(39) * 2)}' {PROGRAM}"
+    row("`mark` in four pieces, two at a time", ["sh", "-c", pieces])
+    joined = [line for at in range(4) for line in (folder / f"pieces/{at}.marks.csv").read_text().splitlines()[1:]]
+    if joined != (folder / "whole.csv").read_text().splitlines()[1:]:
+        sys.exit("the pieces differ from the whole")
+    row("`report`", [PROGRAM, "report", ASSIGNMENT])
+    row("`export`", [PROGRAM, "export", ASSIGNMENT, "--out", "again.csv"])
     return [table]
 
 
-SECTIONS = (marking, shards, script, stages, gradebook, desk, papers, diagnosis, shelf, report)
+SECTIONS = (marking, script, stages, gradebook, desk, papers, diagnosis, shelf, record)
 
 
 def machine():
