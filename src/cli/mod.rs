@@ -49,7 +49,8 @@ use crate::workflow::Failure;
 pub enum Exit {
     /// Done. Illegible entries are reported and are no error.
     Done = 0,
-    /// The work has findings: warnings of `check`, rows that belong to nobody, answers that fit nobody.
+    /// The work has findings: what `check` found in variants and figures, rows that belong to nobody,
+    /// answers that fit nobody, files that seem to be others than those that were meant.
     Findings = 1,
     /// Bad input or bad arguments.
     BadInput = 2,
@@ -75,7 +76,8 @@ Step by step, from the folder this program comes in:
 Exit codes:
   0  done; entries that cannot be read are reported, which is no error; also where the reader of
      standard output goes away early
-  1  the work has findings: warnings of `check`, rows that belong to nobody, answers that fit nobody
+  1  the work has findings: what `check` found in variants and figures, rows that belong to nobody,
+     answers that fit nobody, a file that seems to be another than was meant
   2  bad input: a file or an argument is wrong
   3  the machine failed (a full disk, a lock), or the program itself did
 

@@ -105,6 +105,7 @@ impl Roster {
             taken: columns.taken,
             unused: columns.unused,
             lists: rows.again().len() + 1,
+            seem_answers: columns.seem_answers,
         };
         roster.sourced = reading.sourced.map(Box::new);
         roster.text.shrink_to_fit();

@@ -45,6 +45,8 @@ pub(super) struct Columns {
     pub(super) taken: Vec<(&'static str, usize)>,
     /// Columns that are left aside.
     pub(super) unused: Vec<usize>,
+    /// Whether these look like a file of answers.
+    pub(super) seem_answers: bool,
 }
 
 impl Columns {
@@ -120,10 +122,11 @@ pub(super) fn choose(
     for column in sourced.into_iter().flatten() {
         search.used[column] = true;
     }
+    let mut seem_answers = false;
     if search.findings.errors() > errors {
         // what is not used is known once all that is used is clear
     } else if id.is_some() {
-        search.tell_unused();
+        seem_answers = search.tell_unused();
     } else {
         let found = quoted(format.heading().iter().map(String::as_str));
         let message = format!("expected a column of student ids, found the headings {found}");
@@ -161,6 +164,7 @@ pub(super) fn choose(
         sourced,
         taken,
         unused,
+        seem_answers,
     })
 }
 
@@ -289,13 +293,14 @@ impl Search<'_> {
             .collect()
     }
 
-    fn tell_unused(&mut self) {
+    /// Whether all columns together look like a file of answers.
+    fn tell_unused(&mut self) -> bool {
         let unused = self.unused().into_iter();
         let unused: Vec<_> = unused
             .map(|column| self.format.heading()[column].as_str())
             .collect();
         let message = match unused[..] {
-            [] => return,
+            [] => return false,
             [one] => format!("the column '{}' is not used", excerpt(one, QUOTED)),
             _ => format!(
                 "the columns {} are not used",
@@ -304,12 +309,16 @@ impl Search<'_> {
         };
         let place = self.format.heading_place();
         let file = self.format.file();
-        self.findings.push(if self.looks_like_answers(&unused) {
-            Diagnostic::warning(file, place, format!("{message}: is this a file of answers?"))
-                .help("the roster is the list of the class; who handed in nothing is absent, and must be on it")
+        let seem_answers = self.looks_like_answers(&unused);
+        self.findings.push(if seem_answers {
+            let message = format!(
+                "{message}: is this a file of answers? students without a row in it are missing from the marks"
+            );
+            Diagnostic::warning(file, place, message).help("--roster takes the list of the class")
         } else {
             Diagnostic::note(file, place, message)
         });
+        seem_answers
     }
 
     /// Whether the columns left over are those of a file of answers; or all there is besides a column of

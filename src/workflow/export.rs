@@ -159,7 +159,7 @@ pub fn enter(
     }
     let faults = faults.into_vec();
     let mut outcome = MarkOutcome {
-        has_findings: import.strangers > 0 || !faults.is_empty(),
+        has_findings: import.leaves_open || roster.understood().seem_answers || !faults.is_empty(),
         ..MarkOutcome::default()
     };
     outcome.findings.list = import.findings;

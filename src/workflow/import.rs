@@ -48,8 +48,8 @@ pub struct AnswersFile<'a> {
 pub(super) struct Import<P> {
     /// What was assumed of the file, or left aside.
     pub(super) findings: Vec<Diagnostic>,
-    /// Rows that belong to nobody.
-    pub(super) strangers: u64,
+    /// Whether rows belong to nobody, or none says anything.
+    pub(super) leaves_open: bool,
     /// In the order of the roster; nothing of students without a row.
     pub(super) students: Vec<Said<P>>,
 }
@@ -96,7 +96,7 @@ pub(super) fn read<'s, P>(
         .collect();
     let mut import = Import {
         findings: answers.findings().to_vec(),
-        strangers: answers.strangers(),
+        leaves_open: answers.leave_open(),
         students: Vec::new(),
     };
     let papers = PaperReader::new(plan, None, decimal);

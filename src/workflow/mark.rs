@@ -190,7 +190,7 @@ pub fn mark(
             list: answers.findings().to_vec(),
             sources: Vec::new(),
         },
-        has_findings: answers.strangers() > 0,
+        has_findings: answers.leave_open() || roster.understood().seem_answers,
         ..MarkOutcome::default()
     };
     let job = Job {

@@ -136,6 +136,13 @@ impl<'a, R: Read + Seek> Answers<'a, R> {
         self.strangers
     }
 
+    /// Whether something is left to settle: rows that belong to nobody, or of several students no row at all.
+    /// (One who was absent may be a piece of a class by itself.)
+    pub fn leave_open(&self) -> bool {
+        let is_silent = || self.offsets.iter().all(|offset| *offset == NOWHERE);
+        self.strangers > 0 || self.offsets.len() > 1 && is_silent()
+    }
+
     /// Whether the student at a place on the roster has a row. One without was absent.
     pub fn has(&self, student: usize) -> bool {
         self.offsets
