@@ -4,6 +4,7 @@
 //! teacher can go from top to bottom, and a last line that counts those beyond [`MOST`].
 
 use crate::diagnostic::{Diagnostic, Place, Source, Span, nearest};
+use crate::text::counted;
 
 /// Findings shown of one file; a garbled file has thousands, and the first few say so as well.
 const MOST: usize = 100;
@@ -93,7 +94,7 @@ impl<'a> Report<'a> {
         if self.list.len() > MOST {
             let more = self.list.len() - MOST;
             self.list.truncate(MOST);
-            let message = format!("and {more} more errors; put these right first");
+            let message = format!("and {}; put these right first", counted(more, "more error"));
             self.list
                 .push(Diagnostic::error(self.file, Place::File, message));
         }

@@ -121,11 +121,9 @@ fn parts(plan: &Plan, tally: &Tally, out: &mut String) -> std::fmt::Result {
     }
     // Not the papers of the mean above the table: those to look at are in this one too.
     if tally.papers() != tally.marked {
-        writeln!(
-            out,
-            "  mean of a part: of all {} handed in",
-            counted(tally.papers(), "paper")
-        )?;
+        let all = if tally.papers() == 1 { "the" } else { "all" };
+        let papers = counted(tally.papers(), "paper");
+        writeln!(out, "  mean of a part: of {all} {papers} handed in")?;
     }
     Ok(())
 }

@@ -8,6 +8,7 @@ use rust_decimal::Decimal;
 use rust_decimal::prelude::ToPrimitive as _;
 
 use crate::diagnostic::{Diagnostic, Span};
+use crate::text::counted;
 
 use super::threshold::{CLASS, RARE};
 use super::view::{View, percent};
@@ -74,8 +75,13 @@ fn fault(view: &View<'_>, name: &str, count: usize, of: Decimal) -> Option<Strin
     }
     if is_every && (count as f64) < wanted {
         let wanted = wanted.ceil();
+        let draws = match count {
+            1 => "draw is",
+            _ => "draws are",
+        };
+        let students = counted(wanted, "student");
         return Some(format!(
-            "only {count} draws are of {name}, for {wanted} students of a class of {CLASS}"
+            "only {count} {draws} of {name}, for {students} of a class of {CLASS}"
         ));
     }
     (share < RARE).then(|| {

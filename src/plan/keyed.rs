@@ -5,6 +5,7 @@
 
 use crate::diagnostic::{Diagnostic, Place};
 use crate::formula::order::{LARGEST_BLOCK, Order};
+use crate::text::counted;
 
 use super::build::Builder;
 use super::told::key_diagnostic;
@@ -97,14 +98,14 @@ impl Builder<'_> {
             .and_then(|at| self.assignment.unknowns.get(at))
             .map(|unknown| unknown.span);
         let message = format!(
-            "the equations do not determine {}: {} independent for {} unknowns",
+            "the equations do not determine {}: {} independent for {}",
             if names.is_empty() {
                 "all unknowns".to_owned()
             } else {
                 names.join(", ")
             },
             basis.len(),
-            self.unknowns.len(),
+            counted(self.unknowns.len(), "unknown"),
         );
         self.error_at(span, message)
             .help("add an equation that ties them to the givens, or take an unknown away")

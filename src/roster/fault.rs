@@ -65,7 +65,10 @@ pub(super) fn other_heading(format: &Format, row: &Row) -> Diagnostic {
 
 pub(super) fn left_out(file: &str, row: &Row) -> Diagnostic {
     let text = title(row);
-    let message = format!("'{}' is no student and left out", excerpt(&text, QUOTED));
+    let message = format!(
+        "'{}' is not a student, and is left out",
+        excerpt(&text, QUOTED)
+    );
     Diagnostic::note(file, row.place(), message)
 }
 

@@ -236,7 +236,7 @@ pub(super) fn row_with_nul(row: &Row, format: &Format) -> Diagnostic {
 
 pub(crate) fn nul(file: &str, place: Place) -> Diagnostic {
     Diagnostic::error(file, place, "expected text, found a NUL byte")
-        .help("the file is damaged or no text file: save it again as 'CSV UTF-8'")
+        .help("the file is damaged, or is not a text file: save it again as 'CSV UTF-8'")
 }
 
 pub(super) fn too_long(format: &Format, at: u64, has_breaks: bool) -> Diagnostic {

@@ -63,8 +63,11 @@ fn notes_on(then: &Filed, now: &Filed, papers: usize) -> Vec<Diagnostic> {
             notes.push(Diagnostic::note(name, place, text.clone()));
         }
         if lines.len() > SHOWN {
-            let message = format!("{} more changed lines are not shown", lines.len() - SHOWN);
-            notes.push(Diagnostic::note(name, Place::File, message));
+            let message = match lines.len() - SHOWN {
+                1 => "1 more changed line is not shown".to_owned(),
+                more => format!("{more} more changed lines are not shown"),
+            };
+            notes.push(Diagnostic::note(&source.name, Place::File, message));
         }
     }
     notes

@@ -9,6 +9,7 @@ use crate::marking::Key;
 use crate::plan::{Plan, key_diagnostic};
 use crate::quantity::Quantity;
 use crate::record::{Drawn, Issue};
+use crate::text::counted;
 
 /// The values of every problem as they are kept.
 pub(super) fn to_record(sheet: &Sheet, values: Vec<Vec<Quantity>>) -> Vec<Vec<Drawn>> {
@@ -69,7 +70,10 @@ pub(super) fn values(plan: &Plan, issue: &Issue) -> Result<Vec<Vec<Quantity>>, D
     }
     if issue.values.len() != sheet.problems.len() {
         let (then, now) = (issue.values.len(), sheet.problems.len());
-        faults.push(format!("there were {then} problems then and are {now} now"));
+        let were = if then == 1 { "was" } else { "were" };
+        let are = if now == 1 { "is" } else { "are" };
+        let then = counted(then, "problem");
+        faults.push(format!("there {were} {then} then and {are} {now} now"));
     }
     if faults.is_empty() {
         return Ok(values);

@@ -23,7 +23,7 @@ use crate::record::{
 };
 use crate::roster::Roster;
 use crate::statistics::SMALL;
-use crate::text::{DecimalMark, counted, excerpt};
+use crate::text::{DecimalMark, counted, excerpt, width};
 use crate::variant::PaperCode;
 
 use super::import::{self, AnswersFile, Asked, Said};
@@ -432,7 +432,16 @@ fn would_move(record: &str, students: &[String]) -> Diagnostic {
 
 /// The first of some ids, as far as a line goes.
 pub(super) fn named(ids: &[impl Borrow<str>]) -> String {
-    excerpt(&ids.join(", "), NAMED).into_owned()
+    let mut line = String::new();
+    for (at, id) in ids.iter().enumerate() {
+        let id = excerpt(id.borrow(), NAMED);
+        if at > 0 && width(&line) + 2 + width(&id) > NAMED {
+            return format!("{line} and {} more", ids.len() - at);
+        }
+        line += if at > 0 { ", " } else { "" };
+        line += &id;
+    }
+    line
 }
 
 fn not_issued(file: &str, student: &str, code: &str) -> Diagnostic {

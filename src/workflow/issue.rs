@@ -401,23 +401,22 @@ fn others_of_the_same_ids(
     if before.issues.iter().any(|issue| issue.class == class) {
         return Ok(());
     }
-    let mut same = before
+    let same = before
         .issues
         .iter()
         .filter(|issue| request.roster.find(&issue.student).is_some() && issue.number == 1);
-    let Some(first) = same.next() else {
+    let Some(first) = same.clone().next() else {
         return Ok(());
     };
     let other = &first.class;
-    let count = 1 + same.count();
-    let ids: Vec<&str> = before
-        .issues
-        .iter()
-        .filter(|issue| request.roster.find(&issue.student).is_some())
-        .map(|issue| issue.student.as_str())
-        .collect();
+    let ids: Vec<&str> = same.map(|issue| issue.student.as_str()).collect();
+    let count = ids.len();
+    let have = match count {
+        1 => "has a paper",
+        _ => "have papers",
+    };
     let message = format!(
-        "{count} of these ids have papers already in the class `{other}`: {}",
+        "{count} of these ids {have} already in the class `{other}`: {}",
         named(&ids)
     );
     let help = format!(

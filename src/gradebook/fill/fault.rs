@@ -221,11 +221,10 @@ pub(super) fn assumed(file: &str, said: &[String]) -> Option<Diagnostic> {
 }
 
 pub(super) fn wrapped(file: &str, rows: usize) -> Diagnostic {
-    let ids = match rows {
-        1 => "1 id stands".to_owned(),
-        rows => format!("{rows} ids stand"),
+    let message = match rows {
+        1 => "1 id stands there as a formula, =\"…\", and is read without that".to_owned(),
+        _ => format!("{rows} ids stand there as formulas, =\"…\", and are read without that"),
     };
-    let message = format!("{ids} there as a formula, =\"…\", and is read without that");
     Diagnostic::note(file, Place::File, message)
 }
 

@@ -129,8 +129,12 @@ impl IdFrom {
         if with.is_empty() {
             return Ok(Self::SourcedId);
         }
+        let have = match without.len() {
+            1 => "has",
+            _ => "have",
+        };
         let message = format!(
-            "{} of {} students have no `identifier`, which would be their id on the roster",
+            "{} of {} students {have} no `identifier`, which would be the id on the roster",
             without.len(),
             with.len() + without.len()
         );

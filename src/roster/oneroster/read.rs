@@ -67,14 +67,17 @@ pub fn read(
             .filter(|(_, user)| !students.contains(user));
         let others: FxHashSet<&String> = others.map(|(_, user)| user).collect();
         if !others.is_empty() {
-            let message = format!(
-                "{} people are enrolled as students whose roles say otherwise",
-                others.len()
-            );
+            let message = match others.len() {
+                1 => "1 person is enrolled as a student, whose role says otherwise".to_owned(),
+                count => {
+                    format!("{count} people are enrolled as students, whose roles say otherwise")
+                }
+            };
             let path = path_of(&name, "roles.csv");
-            reader
-                .told
-                .push(Diagnostic::warning(&path, Place::File, message));
+            let warning = Diagnostic::warning(&path, Place::File, message);
+            reader.told.push(warning.help(
+                "all that are enrolled are taken; have roles and enrollments put right at the school",
+            ));
         }
     }
     let classes = classes.into_iter().map(|mut class| {
@@ -274,11 +277,21 @@ impl Reader<'_> {
             enrolled.pairs.push((*place, user.to_owned()));
         }
         if strays > 0 {
-            let message =
-                format!("{strays} students are enrolled in classes that are not in classes.csv");
+            let (message, out) = match strays {
+                1 => (
+                    "1 student is enrolled in a class that is not in classes.csv".to_owned(),
+                    "this is left out",
+                ),
+                _ => (
+                    format!(
+                        "{strays} students are enrolled in classes that are not in classes.csv"
+                    ),
+                    "they are left out",
+                ),
+            };
             let warning = Diagnostic::warning(open.findings.file(), Place::File, message);
-            open.findings
-                .push(warning.help("they are left out; export classes and enrollments together"));
+            let help = format!("{out}; export classes and enrollments together");
+            open.findings.push(warning.help(help));
         }
         self.close(open.findings, &changes);
         enrolled

@@ -201,7 +201,7 @@ fn what_is_wrong_is_told() {
         ),
         (
             changed("roles.csv", "p-017,primary,student", "p-017,primary,aide"),
-            "1 people are enrolled as students whose roles",
+            "1 person is enrolled as a student, whose role says otherwise",
         ),
     ];
     for (mut files, expected) in cases {
@@ -235,7 +235,7 @@ fn an_identifier_that_some_lack_is_no_id() {
     let (school, _) = read(&mut files, on(20), false).unwrap();
     let error = IdFrom::of_all(&school.classes, "export").unwrap_err();
     assert!(
-        error.message.starts_with("1 of 6 students have no"),
+        error.message.starts_with("1 of 6 students has no"),
         "{error:?}"
     );
 }

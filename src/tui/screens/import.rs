@@ -64,10 +64,14 @@ pub fn act(model: &mut Model, action: Action, now: DateTime<Utc>) -> Vec<Effect>
                     Some(NewAct::new(now, issue, change.deed.clone()))
                 })
                 .collect();
-            let words = format!("{} entries from {}", new.len(), preview.file);
+            let (noun, them) = match new.len() {
+                1 => ("entry", "it"),
+                _ => ("entries", "them"),
+            };
+            let words = format!("{} {noun} from {}", new.len(), preview.file);
             let effects = save(model, new, words.clone());
             leave(model);
-            model.say(format!("{words}; one undo takes them back"));
+            model.say(format!("{words}; one undo takes {them} back"));
             return effects;
         }
         _ => {}

@@ -82,12 +82,17 @@ impl HandOut {
     pub fn words(&self) -> String {
         let (class, code) = (safe(&self.class), safe(&self.code));
         let who = match (self.new, self.students) {
+            (0, 1) => format!("The one student of {class} has a paper of {code}"),
+            (1, 1) => format!("The one student of {class} gets a paper of {code}"),
             (0, all) => format!("All {all} students of {class} have a paper of {code}"),
             (new, all) if new == all => {
                 format!(
                     "{all} students of {class} get a paper of {code}, each with their own numbers"
                 )
             }
+            (1, all) => format!(
+                "1 of {all} students of {class} has no paper of {code} yet and gets one, with numbers that nobody has"
+            ),
             (new, all) => format!(
                 "{new} of {all} students of {class} have no paper of {code} yet and get one, with numbers that nobody has"
             ),
@@ -258,6 +263,44 @@ impl Stack {
             hand_out(&request, decimal, true, record, |record| {
                 reissue(&request, &Again::Students(students), record)
             })
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::HandOut;
+
+    #[test]
+    fn one_is_not_many() {
+        for (new, students, said) in [
+            (0, 24, "All 24 students of set-3 have a paper of ropes-1."),
+            (0, 1, "The one student of set-3 has a paper of ropes-1."),
+            (1, 1, "The one student of set-3 gets a paper of ropes-1."),
+            (
+                1,
+                24,
+                "1 of 24 students of set-3 has no paper of ropes-1 yet and gets one,",
+            ),
+            (
+                2,
+                24,
+                "2 of 24 students of set-3 have no paper of ropes-1 yet and get one,",
+            ),
+            (24, 24, "24 students of set-3 get a paper of ropes-1,"),
+        ] {
+            let hand_out = HandOut {
+                root: "".into(),
+                file: "".into(),
+                class: "set-3".into(),
+                due: None,
+                encoding: None,
+                code: "ropes-1".into(),
+                students,
+                new,
+            };
+            let words = hand_out.words();
+            assert!(words.starts_with(said), "{words}");
         }
     }
 }

@@ -9,6 +9,7 @@ use crate::marking::Key;
 use crate::paper::{self, Pen, WorkedPages, WorkedPaper, WorkedProblem};
 use crate::plan::Plan;
 use crate::record::{Issue, Record};
+use crate::text::counted;
 use crate::worked;
 
 use super::super::drawn::key_of;
@@ -28,9 +29,13 @@ pub fn latest_papers(request: &PrintRequest<'_>, record: &Record) -> Result<Vec<
     let kept = Kept::of_issued(record, sheet, request.class)?;
     let latest = kept.latest_of(request.roster);
     if latest.is_empty() {
+        let (were, none) = match kept.issues.len() {
+            1 => ("was", "to nobody"),
+            _ => ("were", "none of them to a student"),
+        };
         let message = format!(
-            "{} papers of `{}` were issued to the class `{}`, none of them to a student of this roster",
-            kept.issues.len(),
+            "{} of `{}` {were} issued to the class `{}`, {none} of this roster",
+            counted(kept.issues.len(), "paper"),
             sheet.code,
             request.class
         );

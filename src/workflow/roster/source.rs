@@ -188,7 +188,11 @@ fn of_package(
             .filter(|member| id.of(member).is_empty())
             .count();
         if nameless > 0 {
-            let message = format!("{title}: {nameless} students have no such id");
+            let who = match nameless {
+                1 => "1 student has".to_owned(),
+                _ => format!("{nameless} students have"),
+            };
+            let message = format!("{title}: {who} no such id");
             let error = Diagnostic::error(&name, Place::File, message);
             return Err(fault(vec![error.help("take another with --id")]));
         }
