@@ -104,7 +104,7 @@ fn form(source: &Source, report: &mut Report<'_>) -> Option<(Fields, &'static Ta
     let mut fields = raw::read(source, report)?;
     if fields.entries.is_empty() && report.len() == 0 {
         report
-            .whole("the file is empty")
+            .whole("the file is empty, or holds comments alone")
             .help("an assignment has at least a title, a code and one [[part]]");
         return None;
     }

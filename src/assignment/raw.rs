@@ -81,12 +81,12 @@ impl Value {
     /// What it is, with its article, for "expected X, found Y".
     pub(crate) fn kind(&self) -> &'static str {
         match self {
-            Self::Text(..) => "a string",
+            Self::Text(..) => "a text in quotes",
             Self::Number(..) => "a number",
             Self::Flag(_) => "true or false",
             Self::Date => "a date",
             Self::List(_) => "a list",
-            Self::Table(_) => "a table",
+            Self::Table(_) => "a group of entries",
             Self::Broken => "nothing readable",
         }
     }

@@ -4,7 +4,7 @@
 //! missing key and every value of the wrong kind; such values are marked as broken, so that what
 //! comes after sees values of the right form or none.
 
-use super::keys::{Key, Shape, TABLES, Table};
+use super::keys::{ASSIGNMENT, GIVEN, Key, SHEET, Shape, TABLES, Table};
 use super::raw::{Field, Fields, Node, Value};
 use super::report::Report;
 use crate::diagnostic::Span;
@@ -58,7 +58,8 @@ fn unknown(field: &Field, table: &'static Table, report: &mut Report<'_>) -> Opt
     let help = match (near, elsewhere) {
         (_, Some(other)) => format!(
             "it belongs in {}; keys of {} are: {list}",
-            other.header, table.name
+            place_in(other, name),
+            table.name
         ),
         (Some(near), None) => format!("did you mean `{near}`? keys of {} are: {list}", table.name),
         (None, None) => format!("keys of {} are: {list}", table.name),
@@ -67,6 +68,23 @@ fn unknown(field: &Field, table: &'static Table, report: &mut Report<'_>) -> Opt
         .error(field.key, format!("{} has no key `{name}`", table.name))
         .help(help);
     near
+}
+
+/// Where in a file a key of this table stands. Keys of a file itself stand in its first lines, but for those
+/// that begin a section.
+fn place_in(table: &Table, name: &str) -> String {
+    let begins_section = |key: &Key| match key.shape {
+        Shape::Table(_) | Shape::Names(_) => true,
+        Shape::List(inner, _) => matches!(inner, Shape::Table(_)),
+        _ => false,
+    };
+    let is_file = [&ASSIGNMENT, &SHEET]
+        .iter()
+        .any(|file| std::ptr::eq(*file, table));
+    match is_file && !table.key(name).is_some_and(begins_section) {
+        true => format!("the first lines of {}", table.header),
+        false => table.header.to_owned(),
+    }
 }
 
 /// Checks one value, which messages call `name`; `shape` is the key's own or a part of it.
@@ -182,6 +200,22 @@ fn misfit(node: &Node, name: &str, key: &Key, shape: &Shape, report: &mut Report
         Value::Number(number, _) if number.len() <= LONGEST_NAME => number.clone(),
         other => other.kind().to_owned(),
     };
+    if let (Shape::Table(table), Value::Text(..)) = (shape, &node.value)
+        && std::ptr::eq(*table, &GIVEN)
+        && name != key.name
+    {
+        let is_bare = |c: char| c.is_ascii_alphanumeric() || matches!(c, '_' | '-');
+        let written = match name.chars().all(is_bare) {
+            true => name.to_owned(),
+            false => format!("\"{name}\""),
+        };
+        report
+            .error(node.span, format!("`{name}` does not say how it is drawn"))
+            .help(format!(
+                "write {written} = {{ fixed = {found} }} for the same value for everyone"
+            ));
+        return;
+    }
     let message = format!("`{name}` takes {}, found {found}", expected(shape));
     let meant = match (shape, node.text()) {
         (Shape::Word(words), Some(text)) => report.nearest(text.text, words.iter().copied()),
@@ -205,7 +239,7 @@ fn misfit(node: &Node, name: &str, key: &Key, shape: &Shape, report: &mut Report
 /// What a shape takes, in words.
 fn expected(shape: &Shape) -> String {
     match shape {
-        Shape::Text => "a string".to_owned(),
+        Shape::Text => "a text in quotes".to_owned(),
         Shape::Amount => "a number".to_owned(),
         Shape::Whole(least, most) if *most > 1_000_000 => format!("a whole number from {least}"),
         Shape::Whole(least, most) => format!("a whole number from {least} to {most}"),
@@ -215,7 +249,7 @@ fn expected(shape: &Shape) -> String {
             quoted.join(" or ")
         }
         Shape::List(..) => "a list".to_owned(),
-        Shape::Table(_) | Shape::Names(_) => "a table".to_owned(),
+        Shape::Table(_) | Shape::Names(_) => "entries between braces, { … }".to_owned(),
         Shape::Either(shapes) => {
             let parts: Vec<String> = shapes.iter().map(expected).collect();
             parts.join(", or ")

@@ -123,7 +123,7 @@ pub(crate) fn accepts(
         }
         _ => {
             report
-                .error(node.span, "`accept` takes a window of two values, or tables with an answer")
+                .error(node.span, "`accept` takes a window of two values, or answers between braces")
                 .help("write accept = [\"2.3 m\", \"2.6 m\"], or accept = [{ answer = \"mB*(g + a)\" }]");
             (Vec::new(), None)
         }

@@ -37,16 +37,12 @@ const fn structural(begins: &'static str, message: &'static str, help: &'static 
 }
 
 const NUMBER: &str = "numbers are written 3, 0.5 or 2e-3; anything else stands in quotes";
-const STRING: &str = "a string begins and ends with the same quotes, on one line; longer texts stand between \"\"\" and \"\"\"";
+const STRING: &str = "a text begins and ends with the same quotes, on one line; longer texts stand between \"\"\" and \"\"\"";
 
 /// The first that fits is taken. A message not listed is told as the crate tells it.
 const SAID: &[Said] = &[
-    local("invalid basic string", "this string is not closed", STRING),
-    local(
-        "invalid literal string",
-        "this string is not closed",
-        STRING,
-    ),
+    local("invalid basic string", "this text is not closed", STRING),
+    local("invalid literal string", "this text is not closed", STRING),
     structural(
         "invalid multi-line",
         "the text that begins here is not closed",
@@ -54,8 +50,8 @@ const SAID: &[Said] = &[
     ),
     local(
         "missing escaped value",
-        "a backslash in a string must be followed by \\, \", n, t or u",
-        "write \\\\ for a backslash, or put the string in single quotes",
+        "a backslash in a text must be followed by \\, \", n, t or u",
+        "write \\\\ for a backslash, or put the text in single quotes",
     ),
     local(
         "invalid boolean",
@@ -122,7 +118,7 @@ const SAID: &[Said] = &[
     ),
     structural(
         "unclosed inline table",
-        "the table that begins here is not closed",
+        "the brace that opens here is not closed",
         "end it with `}`",
     ),
     structural(
@@ -133,12 +129,12 @@ const SAID: &[Said] = &[
     structural(
         "missing array opening",
         "`]` has no place here",
-        "is the `}` of a table missing before it?",
+        "is a `}` missing before it?",
     ),
     structural(
         "missing key for inline table element",
         "expected a key here",
-        "is the `}` of a table missing above?",
+        "is a `}` missing above?",
     ),
     structural(
         "invalid unquoted key",

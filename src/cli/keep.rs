@@ -79,7 +79,7 @@ pub(super) fn on_record(command: &RecordCommand) -> Result<Exit, Failure> {
         .any(|found| found.severity == Severity::Error);
     let state = if broken { "not in order" } else { "in order" };
     let papers = counted(checked.issues, "paper");
-    let acts = counted(checked.acts, "act");
+    let acts = entries_and_notes(checked.acts);
     let text = format!("{papers} issued, {acts} about them: {state}\n");
     let exit = if checked.findings.is_empty() {
         Exit::Done
@@ -92,6 +92,14 @@ pub(super) fn on_record(command: &RecordCommand) -> Result<Exit, Failure> {
     });
     out::rows(text.as_bytes())?;
     Ok(exit)
+}
+
+/// How many acts a record holds, in a teacher's words.
+fn entries_and_notes(acts: usize) -> String {
+    match acts {
+        1 => "1 entry or note".to_owned(),
+        _ => format!("{acts} entries and notes"),
+    }
 }
 
 /// Delete all papers of a class and all that was keyed of them, at the year's end
@@ -144,7 +152,10 @@ pub(super) fn purge(arguments: &PurgeArguments) -> Result<Exit, Failure> {
         return Ok(Exit::Findings);
     }
     let purged = record.purge(class)?;
-    let (papers, acts) = (counted(purged.issues, "paper"), counted(purged.acts, "act"));
+    let (papers, acts) = (
+        counted(purged.issues, "paper"),
+        entries_and_notes(purged.acts),
+    );
     let text = format!(
         "class {}: {papers} and {acts} are deleted from the record\n\
          backups and other copies of the record still hold them, as do files of marks and {}\n",

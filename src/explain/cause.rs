@@ -40,9 +40,7 @@ pub(super) fn write_untried(untried: usize, page: &mut Page) {
     if untried > 0 {
         page.gap();
         page.heading("What may have been done");
-        let words = format!(
-            "nothing that was tried fits; {untried} mistakes that are dear to reckon were not tried"
-        );
+        let words = format!("nothing that was tried fits; {}", not_tried(untried));
         page.line("", &words);
     }
 }
@@ -68,16 +66,23 @@ pub fn one(plan: &Plan, cause: &Explanation) -> String {
     };
     let ids = ids.join(" and ");
     let says = match cause.kind {
-        Kind::Slip => format!("a foreseen slip, “{}”", opening(&cause.says, SAID)),
+        Kind::Slip => format!("a foreseen slip, \"{}\"", opening(&cause.says, SAID)),
         Kind::Alteration | Kind::Entry => cause.says.clone(),
     };
     let luck = one_in(cause.chance);
     let untried = match cause.untried {
         0 => String::new(),
-        1 => "; 1 mistake that is dear to reckon was not tried".to_owned(),
-        count => format!("; {count} mistakes that are dear to reckon were not tried"),
+        count => format!("; {}", not_tried(count)),
     };
     format!("{ids} {equals}: {says}{within} ({luck} by luck{untried})")
+}
+
+/// So many mistakes that were left, since there is a bound on the work.
+fn not_tried(count: usize) -> String {
+    match count {
+        1 => "1 mistake that takes long to reckon was not tried".to_owned(),
+        _ => format!("{count} mistakes that take long to reckon were not tried"),
+    }
 }
 
 /// A chance as `1 in 40`.

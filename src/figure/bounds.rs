@@ -41,7 +41,7 @@ pub(super) fn check(document: &Document<'_>, report: &mut Report<'_>) {
         return;
     }
     if let Some(deep) = too_deep(document) {
-        let message = format!("elements nest deeper than {DEEPEST}");
+        let message = format!("groups stand within groups more than {DEEPEST} deep");
         report
             .error(opening(&deep), message)
             .help("ungroup what is grouped in the drawing program");

@@ -227,7 +227,8 @@ pub(super) fn not_xml(error: &Error, source: &Source, report: &mut Report<'_>) {
             .help("draw something, or take `figure` out of the assignment");
         return;
     }
-    let help = match error {
+    let position = error.pos();
+    let (message, help) = match error {
         Error::DtdDetected => {
             let at = text.find("<!DOCTYPE").unwrap_or(0);
             report
@@ -235,22 +236,31 @@ pub(super) fn not_xml(error: &Error, source: &Source, report: &mut Report<'_>) {
                 .help("delete <!DOCTYPE …>, up to and with its last >; drawing programs work without it");
             return;
         }
-        Error::UnexpectedCloseTag(expected, found, _) => {
-            format!("</{expected}> has to come before </{found}>")
+        Error::UnexpectedCloseTag(expected, found, _) => (
+            format!("<{expected}> is not closed before </{found}>"),
+            format!("</{expected}> has to come before </{found}>"),
+        ),
+        Error::UnknownNamespace(prefix, _) => (
+            format!("nothing says what `{prefix}:` means"),
+            format!("add xmlns:{prefix}=\"…\" to <svg>, or take out what begins with {prefix}:"),
+        ),
+        Error::UnclosedRootNode => (
+            "<svg> is not closed".to_owned(),
+            "the last tags are not closed; is the file cut off?".to_owned(),
+        ),
+        Error::UnknownEntityReference(..) | Error::MalformedEntityReference(_) => (
+            "`&` begins the name of a letter, and none is known here".to_owned(),
+            "write &amp; for an ampersand, and the letter itself instead of its name".to_owned(),
+        ),
+        _ => {
+            // The place is drawn, and need not stand in the words.
+            let words = error.to_string().replace(&format!(" at {position}"), "");
+            (
+                format!("the figure cannot be read as SVG: {words}"),
+                "save it again from the drawing program as a plain SVG, or mend it here".to_owned(),
+            )
         }
-        Error::UnknownNamespace(prefix, _) => {
-            format!("add xmlns:{prefix}=\"…\" to <svg>, or take out what begins with {prefix}:")
-        }
-        Error::UnclosedRootNode => "the last tags are not closed; is the file cut off?".to_owned(),
-        Error::UnknownEntityReference(..) | Error::MalformedEntityReference(_) => {
-            "write &amp; for an ampersand, and the letter itself instead of its name".to_owned()
-        }
-        _ => "save it again from the drawing program as a plain SVG, or mend it here".to_owned(),
     };
-    let position = error.pos();
-    // The place is drawn, and need not stand in the words.
-    let words = error.to_string().replace(&format!(" at {position}"), "");
-    let message = format!("not well-formed XML: {words}");
     match offset(text, position.row, position.col) {
         Some(at) if !matches!(error, Error::UnclosedRootNode) => {
             let end = text[at..].chars().next().map_or(0, char::len_utf8);

@@ -189,7 +189,9 @@ impl Parser {
         if self.depth == DEEPEST {
             return Err(FormulaError::new(
                 self.peek().span,
-                format!("this formula nests deeper than {DEEPEST}"),
+                format!(
+                    "brackets, powers or signs stand within one another more than {DEEPEST} deep"
+                ),
             )
             .help("name parts of the formula under [derived]"));
         }

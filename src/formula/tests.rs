@@ -97,7 +97,7 @@ fn what_is_not_a_formula_is_refused_with_its_place() {
         ("a & b", (2, 3), "no meaning"),
         ("1.2.3", (0, 5), "not a number"),
         ("a and b", (2, 5), "operator"),
-        (&deep, (65, 66), "nests deeper"),
+        (&deep, (65, 66), "more than"),
         (&endless, (0, 20_001), "pieces"),
         (&long, (0, 9_999), "pieces"),
     ] {

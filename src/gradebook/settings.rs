@@ -44,7 +44,7 @@ static COURSE: Table = Table {
 const WORDS: [&str; 3] = ["absent", "excused", "unmarked"];
 
 static GRADEBOOK: Table = Table {
-    name: "the gradebook's table",
+    name: "the section [gradebook]",
     header: "[gradebook]",
     about: "how marks are written into a gradebook that is kept elsewhere",
     groups: &[&KEYS],
@@ -300,7 +300,7 @@ mod tests {
         assert_eq!(
             messages,
             [
-                "the gradebook's table has no key `mark`",
+                "the section [gradebook] has no key `mark`",
                 "`decimals` takes a whole number from 0 to 4, found 9",
                 "a spreadsheet program might take \"=1+1\" for a formula",
                 "`late` has no {mark} in it, so the mark would be lost",

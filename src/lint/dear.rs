@@ -23,11 +23,11 @@ pub(super) fn check(
             false => share.ceil(),
         };
         let message = format!(
-            "to look for what was done wrong takes more work than it may, up to {} times as much; where many answers are wrong, not every mistake is tried",
+            "looking for what was done wrong takes up to {} times the work allowed; where many answers are wrong, not every mistake is tried",
             round_to_figures(upwards, 2).trim_end_matches('.')
         );
         let file = &view.assignment.source.name;
         let warning = Diagnostic::warning(file, Place::File, message);
-        found.push(warning.help("equations that say the same and are not linear are dear to solve one by one: leave out those that can be spared, or write one solved for its unknown, such as `v = sqrt(2*a*s)`"));
+        found.push(warning.help("equations that say the same and are not linear take long to solve one by one: leave out those that can be spared, or write one solved for its unknown, such as `v = sqrt(2*a*s)`"));
     }
 }

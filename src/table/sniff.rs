@@ -66,7 +66,7 @@ const OTHER_FILES: [(&[u8], &str); 4] = [
 ];
 
 pub(super) const EMPTY: Unreadable = Unreadable {
-    message: "the file is empty",
+    message: "the file is empty, or holds blank lines alone",
     help: "write a heading in the first line and the students below it",
 };
 

@@ -120,7 +120,7 @@ fn words(stack: &Stack, came: &CameIn) -> String {
             let paper = &stack.papers()[*one];
             let (number, code) = (paper.issue.number, paper.issue.code.as_str());
             let id = stack.student(*one).id;
-            words.push(format!("{id} has a new paper, issue {number}, {code}"));
+            words.push(format!("{id} has a new paper, paper {number}, {code}"));
         }
         several => words.push(format!("{} new papers", several.len())),
     }

@@ -434,8 +434,8 @@ fn what_others_write_meanwhile_comes_in() {
             ".",
         ],
     );
-    session.wait_for("004071 has a new paper, issue 2");
-    session.wait_for("issue 1 of 2, replaced");
+    session.wait_for("004071 has a new paper, paper 2");
+    session.wait_for("paper 1 of 2, replaced");
     session.send("\x03");
     assert_eq!(session.end(), 0);
     let record = Record::open(&path, OpenMode::Write).unwrap();

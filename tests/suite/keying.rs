@@ -570,8 +570,8 @@ fn a_class_is_counted_by_its_students_whatever_papers_they_have() {
     typist.reissue(&["004071", "004118"]);
     let text = crate::screens::text(&typist.model, 80, 24);
     assert!(text.contains("1 of 24 done"), "{text}");
-    assert!(text.contains("issue 1 of 2, replaced"), "{text}");
-    assert!(text.contains("issue 2 of 2"), "{text}");
+    assert!(text.contains("paper 1 of 2, replaced"), "{text}");
+    assert!(text.contains("paper 2 of 2"), "{text}");
     // What was handed in counts, until something else is.
     assert_eq!(typist.stack().counts().students(), 24);
     assert_eq!(typist.stack().counts().done, 1);

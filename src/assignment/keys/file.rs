@@ -8,7 +8,7 @@ use super::{Key, Shape, TEXTS, Table, optional, required};
 /// A file with one problem.
 pub(crate) static ASSIGNMENT: Table = Table {
     name: "an assignment",
-    header: "the top of an assignment's own file",
+    header: "an assignment's own file",
     about: "an assignment: given quantities, equations, parts and the mark scheme",
     groups: &[
         &HEAD,
@@ -92,7 +92,7 @@ pub(crate) static ASSIGNMENT: Table = Table {
 /// A file that joins several problems on one paper.
 pub(crate) static SHEET: Table = Table {
     name: "a sheet",
-    header: "the top of a sheet's own file",
+    header: "a sheet's own file",
     about: "a sheet: several problems on one paper",
     groups: &[
         &HEAD,

@@ -11,7 +11,8 @@ mod scheme;
 
 pub(crate) use file::{ASSIGNMENT, SHEET};
 use part::{ACCEPT, PART, SLIP};
-use quantities::{ALLOW, FIND, GIVEN, MIX};
+pub(crate) use quantities::GIVEN;
+use quantities::{ALLOW, FIND, MIX};
 pub(crate) use scheme::RULES;
 use scheme::{LATE, SCHEME};
 

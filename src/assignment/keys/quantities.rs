@@ -2,7 +2,7 @@
 
 use super::{SHARE, Shape, TEXTS, Table, optional, required};
 
-pub(super) static GIVEN: Table = Table {
+pub(crate) static GIVEN: Table = Table {
     name: "a given",
     header: "[given]",
     about: "a given quantity: drawn from steps or from a list, or fixed",

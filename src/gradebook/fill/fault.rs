@@ -32,8 +32,12 @@ pub(super) fn undecodable(file: &str, at: u64, encoding: Encoding) -> Diagnostic
 }
 
 pub(super) fn empty(file: &str) -> Diagnostic {
-    Diagnostic::error(file, Place::File, "the file is empty")
-        .help("expected a gradebook: a heading and a row for each student")
+    Diagnostic::error(
+        file,
+        Place::File,
+        "the file is empty, or holds blank lines alone",
+    )
+    .help("expected a gradebook: a heading and a row for each student")
 }
 
 /// No row begins where the heading was said to be.

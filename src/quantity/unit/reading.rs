@@ -54,7 +54,7 @@ impl fmt::Display for Forgiven {
             (Self::CASE, "capital or small letter"),
             (Self::SPELLING, "spelling of the unit"),
             (Self::RUN_TOGETHER, "symbols run together"),
-            (Self::SECOND_SOLIDUS, "two solidi"),
+            (Self::SECOND_SOLIDUS, "two slashes"),
         ];
         let mut first = true;
         for (_, words) in kinds.into_iter().filter(|&(kind, _)| self.contains(kind)) {

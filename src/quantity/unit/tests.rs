@@ -44,7 +44,7 @@ fn one_acceleration_in_many_spellings() {
         assert_eq!(shown(text), "m/s²", "{text}");
     }
     for (text, expected) in [
-        ("m/s/s", "m/s² (two solidi)"),
+        ("m/s/s", "m/s² (two slashes)"),
         ("metres per second squared", "m/s² (unit in words)"),
         ("Meters per second per second", "m/s² (unit in words)"),
         ("metre per square second", "m/s² (unit in words)"),

@@ -59,12 +59,14 @@ impl Record {
         for act in readable(acts, &mut faults) {
             let id = act.id.0;
             if !known.contains(&act.issue) {
-                faults.push(format!("act {id} is about a paper that is not there"));
+                faults.push(format!(
+                    "what was keyed as no. {id} is about a paper that is not there"
+                ));
             }
             if let Deed::TakeBack { act: back } = act.deed
                 && papers.get(&back) != Some(&act.issue)
             {
-                faults.push(format!("act {id} takes back what is not there before it"));
+                faults.push(format!("no. {id} takes back what is not there before it"));
             }
             papers.insert(act.id, act.issue);
         }
@@ -124,7 +126,9 @@ fn sqlite(
     let mut rows = foreign.query([]).map_err(failed)?;
     while let Some(row) = rows.next().map_err(failed)? {
         let table: String = row.get(0).map_err(failed)?;
-        faults.push(format!("a row of `{table}` belongs to nothing"));
+        faults.push(format!(
+            "a part of the record belongs to nothing (table `{table}`)"
+        ));
     }
     Ok(())
 }
@@ -155,19 +159,17 @@ fn check_figures(figures: &[FiledFigure], issues: &[Issue], faults: &mut Vec<Str
     let changed = figures
         .iter()
         .filter(|figure| FiledFigure::of(figure.svg.clone()).digest != figure.digest);
-    faults.extend(changed.map(|figure| {
-        let digest = &figure.digest;
-        format!("the figure {digest} is not what was issued")
-    }));
+    let message = "a figure that papers were handed out with was changed";
+    faults.extend(changed.map(|_| message.to_owned()));
     let known: FxHashSet<&str> = figures
         .iter()
         .map(|figure| figure.digest.as_str())
         .collect();
     for issue in issues {
         let own = issue.figures.iter().flatten().flatten();
-        for digest in own.filter(|digest| !known.contains(digest.as_str())) {
+        for _ in own.filter(|digest| !known.contains(digest.as_str())) {
             faults.push(format!(
-                "the paper {} lacks its figure {digest}",
+                "the paper {} lacks the figure it was handed out with",
                 issue.code
             ));
         }

@@ -152,7 +152,8 @@ impl Record {
             .optional()
             .map_err(failed)?;
         let group = last.unwrap_or(0).checked_add(1);
-        let group = group.ok_or_else(|| files.damaged("no number is left for another act"))?;
+        let group =
+            group.ok_or_else(|| files.damaged("no number is left for what is keyed next"))?;
         let mut ids = Vec::with_capacity(acts.len());
         {
             let mut insert = transaction

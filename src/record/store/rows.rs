@@ -104,7 +104,7 @@ fn issue(row: &Row<'_>) -> rusqlite::Result<Read<Issue>> {
             },
         })
     };
-    Ok(read().ok_or_else(|| format!("issue {id} cannot be read")))
+    Ok(read().ok_or_else(|| format!("paper no. {id} of the record cannot be read")))
 }
 
 pub(super) fn issues(
@@ -148,7 +148,7 @@ fn act(row: &Row<'_>) -> rusqlite::Result<Read<Act>> {
             deed: from_json(&deed)?,
         })
     };
-    Ok(read().ok_or_else(|| format!("act {id} cannot be read")))
+    Ok(read().ok_or_else(|| format!("what was keyed as no. {id} cannot be read")))
 }
 
 pub(super) fn acts(

@@ -354,7 +354,7 @@ fn damage_is_told() {
     for (damage, expected) in [
         (
             "INSERT INTO acts (grp, at, issue, deed) VALUES (1, 'x', 1, '{}')",
-            "act 3 cannot be read",
+            "no. 3 cannot be read",
         ),
         (
             "INSERT INTO acts (grp, at, issue, deed) VALUES
@@ -365,7 +365,7 @@ fn damage_is_told() {
             "INSERT INTO acts (grp, at, issue, deed) VALUES
              (5, '2026-11-25T00:00:00.000Z', 1,
               '{\"deed\":\"adjust\",\"part\":\"a\",\"points\":\"79228162514264337593543950335\",\"note\":\"\"}')",
-            "act 5 cannot be read",
+            "no. 5 cannot be read",
         ),
         (
             "DROP TRIGGER issues_stand; UPDATE issues SET number = 3 WHERE id = 2;
@@ -377,7 +377,7 @@ fn damage_is_told() {
             "DROP TRIGGER issues_stand; UPDATE issues SET code = 'FW2MBWX' WHERE id = 2;
              CREATE TRIGGER issues_stand BEFORE UPDATE ON issues
              BEGIN SELECT raise(ABORT, 'what was issued never changes'); END",
-            "issue 2 cannot be read",
+            "paper no. 2 of the record cannot be read",
         ),
         (
             "DROP TRIGGER files_stand; UPDATE files SET texts = '[]';
@@ -553,7 +553,7 @@ fn a_figure_that_was_changed_or_lost_is_told() {
     let change = "DROP TRIGGER figures_stand; UPDATE figures SET svg = '<svg></svg>'";
     connection.execute_batch(change).unwrap();
     assert!(
-        told(&record).contains("is not what was issued"),
+        told(&record).contains("a figure that papers were handed out with was changed"),
         "{}",
         told(&record)
     );
@@ -562,7 +562,7 @@ fn a_figure_that_was_changed_or_lost_is_told() {
         .execute_batch("DELETE FROM figures")
         .unwrap();
     assert!(
-        told(&record).contains("lacks its figure"),
+        told(&record).contains("lacks the figure it was handed out with"),
         "{}",
         told(&record)
     );

@@ -38,7 +38,7 @@ impl Stack {
             return None;
         }
         let replaced = if number < last { ", replaced" } else { "" };
-        Some(format!("issue {number} of {last}{replaced}"))
+        Some(format!("paper {number} of {last}{replaced}"))
     }
 
     /// The papers that count, one a student, in the order of the roster.

@@ -295,7 +295,7 @@ impl<'a> Reader<'a> {
                 self.at += 1;
                 let after = self.rest().trim_start();
                 if !after.is_empty() && !after.starts_with(is_solidus) {
-                    return Err(self.unexpected("a solidus after the 1"));
+                    return Err(self.unexpected("a slash after the 1"));
                 }
                 Ok((Terms::NONE, false))
             }
