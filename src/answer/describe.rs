@@ -6,7 +6,7 @@
 use std::fmt::Write;
 
 use crate::quantity::numeral::MOST_DIGITS;
-use crate::quantity::{Figures, Numeral, numeral_of};
+use crate::quantity::{Figures, Numeral, numeral_of, unit};
 use crate::text::safe;
 
 use super::LONGEST;
@@ -92,6 +92,12 @@ fn counted(numeral: &Numeral) -> String {
     format!("{}, {figures}", numeral.pretty())
 }
 
+/// Whether something stands apart behind a unit: `ft 2 in`, `N T1`.
+fn begins_with_unit(text: &str) -> bool {
+    let first = text.split_once(is_blank);
+    first.is_some_and(|(first, _)| unit::read(first).is_ok())
+}
+
 /// A worked-out value to six figures, without zeros at the end.
 fn short(x: f64) -> String {
     let text = numeral_of(x, 6).map_or_else(|| x.to_string(), |numeral| numeral.pretty());
@@ -154,11 +160,15 @@ impl Unreadable {
                 )
             }
             Why::BothSigns => format!("expected one sign, found both in {found}"),
+            Why::TwoSigns => format!("expected one sign, found two in {found}"),
             Why::Inequality => format!("expected a number, found a bound, {found}"),
             Why::AmbiguousQuotient => {
                 format!(
                     "what is divided by what at {found} can be read in two ways; write brackets"
                 )
+            }
+            Why::AmbiguousRoot if self.found(entry).is_empty() => {
+                "expected a number behind the root, found nothing".to_owned()
             }
             Why::AmbiguousRoot => format!("the root before {found} needs brackets"),
             Why::AmbiguousNumber => format!("{found} can be read in two ways; write it out"),
@@ -174,7 +184,8 @@ impl Unreadable {
                 "expected a number, found a division by zero or the root of a negative number"
                     .to_owned()
             }
-            Why::Brackets => format!("expected matching brackets, at most {DEEPEST} deep"),
+            Why::Brackets => "expected matching brackets".to_owned(),
+            Why::TooDeep => format!("expected brackets at most {DEEPEST} deep, found more"),
             Why::Equals => {
                 format!("expected a number on the right of the equals sign, found {found}")
             }
@@ -185,6 +196,9 @@ impl Unreadable {
                 format!("expected a unit, found {found}; a note goes in brackets")
             }
             Why::AmbiguousUnit => return self.unit_message(entry, &found),
+            Why::NotAUnit if begins_with_unit(self.found(entry)) => {
+                format!("expected one number with one unit, found {found}; a note goes in brackets")
+            }
             Why::NotAUnit => format!("expected a unit or the end, found {found}"),
             Why::TwoUnits => format!("expected one unit, found another at {found}"),
             Why::TooMany => format!("expected at most {MOST} answers, found more"),

@@ -64,8 +64,23 @@ pub(super) fn piece(mut scan: Scan<'_>, context: &Context<'_>) -> Result<Written
     // Of two reasons, the one that came further.
     worked_out.map_err(|other| {
         let further = other.start > fault.start || other.why == Why::NotWorkedOut;
-        if further { other } else { fault }
+        let fault = if further { other } else { fault };
+        let mut all = scan;
+        all.at = start;
+        if fault.why == Why::TwoSigns || has_two_signs(all) {
+            return all.fault(Why::TwoSigns);
+        }
+        fault
     })
+}
+
+/// `--3`, `- +3`.
+fn has_two_signs(mut scan: Scan<'_>) -> bool {
+    let mut sign = || {
+        scan.blanks();
+        scan.take(|c| c == '-' || c == '+')
+    };
+    sign() && sign()
 }
 
 /// Takes off `~`, `≈`, "about".
@@ -108,7 +123,7 @@ fn direct(mut scan: Scan<'_>, context: &Context<'_>) -> Result<Written, Unreadab
         inside.blanks();
         let signed = inside.take(|c| c == '-');
         if negative && signed {
-            return Err(scan.fault(Why::BothSigns));
+            return Err(scan.fault(Why::TwoSigns));
         }
         let found = measured(&mut inside, negative != signed)?;
         inside.blanks();

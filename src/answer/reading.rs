@@ -285,6 +285,8 @@ pub enum Why {
     Inequality,
     /// `1/2π`, `3/7g`: what does the divisor reach to?
     AmbiguousQuotient,
+    /// `--3`, `-(-3)`.
+    TwoSigns,
     /// `√2g`: what does the root reach to?
     AmbiguousRoot,
     /// A number inside an expression that can be read in two ways.
@@ -295,8 +297,10 @@ pub enum Why {
     MixedSum,
     /// Division by zero, or the root of a negative number.
     Undefined,
-    /// Brackets that do not match, or go too deep.
+    /// Brackets that do not match.
     Brackets,
+    /// Brackets within brackets, deeper than anybody writes.
+    TooDeep,
     /// An equals sign with nothing beside it.
     Equals,
     /// A small l right behind a digit: a litre or a 1.

@@ -17,7 +17,7 @@ use crate::quantity::{Exponent, Numeral, Unit};
 use super::Context;
 use super::number::number;
 use super::reading::{Evaluated, Kind, Notes, Unreadable, Value, Why};
-use super::scan::{Scan, closing, is_times};
+use super::scan::{Scan, closing, is_close, is_times};
 
 mod name;
 
@@ -130,7 +130,7 @@ impl<'a, 'c> Reader<'a, 'c> {
     fn deeper(&mut self) -> Result<(), Unreadable> {
         self.depth += 1;
         if self.depth > DEEPEST {
-            Err(self.fault(Why::Brackets))
+            Err(self.fault(Why::TooDeep))
         } else {
             Ok(())
         }
@@ -322,7 +322,7 @@ impl<'a, 'c> Reader<'a, 'c> {
         let inside = self.sum()?;
         self.scan.blanks();
         if !self.scan.take(|c| c == ')') {
-            let why = if self.scan.is_done() {
+            let why = if !self.scan.rest().contains(is_close) {
                 Why::Brackets
             } else {
                 Why::NoNumber
