@@ -98,8 +98,9 @@ impl IntoArguments {
                 })
         });
         let is_fit = |points: Decimal| points > Decimal::ZERO && points <= MOST_POINTS;
-        if self.out_of.is_some_and(|points| !is_fit(points)) {
-            let message = format!("expected a number above 0, and {MOST_POINTS} at most");
+        if let Some(points) = self.out_of.filter(|points| !is_fit(*points)) {
+            let message =
+                format!("expected a number above 0, and {MOST_POINTS} at most, found {points}");
             let help = "leave --out-of out to write the points as they are";
             return Err(refused("--out-of", message, help));
         }

@@ -72,7 +72,10 @@ pub(super) fn run(arguments: &Arguments) -> Result<Exit, Failure> {
         return on_the_desk(arguments);
     };
     let (prepared, roster) = arguments.roster.open(&arguments.assignment)?;
-    let answers_name = answers_path.to_string_lossy();
+    let answers_name = match out::is_pipe(answers_path) {
+        true => "standard input".into(),
+        false => answers_path.to_string_lossy(),
+    };
     let answers = AnswersFile {
         input: if out::is_pipe(answers_path) {
             Input::from_pipe(io::stdin().lock(), &answers_name)?

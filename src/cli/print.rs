@@ -44,7 +44,7 @@ pub(super) struct SlipArguments {
 /// Fonts besides the built-in ones.
 #[derive(Debug, clap::Args)]
 struct FontArguments {
-    /// A font (.ttf, .otf) for letters that the built-in ones lack; may be given several times
+    /// A font (.ttf, .otf or .ttc) for letters that the built-in ones lack; may be given several times
     #[arg(long = "font", value_name = "FILE")]
     files: Vec<PathBuf>,
 }

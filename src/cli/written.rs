@@ -6,7 +6,7 @@ use crate::diagnostic::Diagnostic;
 use crate::table::Declared;
 use crate::table::declared::{self, Options};
 use crate::table::encoding::Encoding;
-use crate::text::date;
+use crate::text::{date, is_dated};
 
 /// How the roster is written.
 #[derive(Clone, Debug, Default, clap::Args)]
@@ -74,5 +74,8 @@ fn in_one_line(error: Diagnostic) -> String {
 
 /// A day as the files of answers have it, `2026-11-25`.
 pub(super) fn day(text: &str) -> Result<NaiveDate, &'static str> {
-    date(text).ok_or("expected a date such as 2026-11-25")
+    date(text).ok_or(match is_dated(text) {
+        true => "there is no such day: check month and day",
+        false => "expected a date such as 2026-11-25",
+    })
 }

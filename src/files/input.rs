@@ -9,6 +9,7 @@ use std::path::{Path, PathBuf};
 
 use super::draft::parent;
 use super::{FileError, folder, name, refused};
+use crate::course::{ASSIGNMENTS, ROSTERS};
 use crate::diagnostic::{Diagnostic, Place, Source, nearest};
 
 /// What comes from a pipe is held in memory, since it is read twice.
@@ -223,12 +224,28 @@ fn not_utf8(file: &str, bytes: &[u8], bad: usize) -> Diagnostic {
     .help("save the file as UTF-8 in the text editor")
 }
 
-/// Names a file in the same folder that may have been meant.
+/// The file whose name was typed without its ending, or without the folder of a course in which it lies.
+fn without_its_ending(path: &Path) -> Option<PathBuf> {
+    let typed = path.file_name()?.to_string_lossy();
+    let folders = ["", ASSIGNMENTS, ROSTERS].map(|folder| parent(path).join(folder));
+    let names = ["", ".toml", ".csv"].map(|ending| format!("{typed}{ending}"));
+    let places = folders
+        .iter()
+        .flat_map(|folder| names.iter().map(|name| folder.join(name)));
+    places.into_iter().find(|place| place.is_file())
+}
+
+/// Names a file that may have been meant.
 fn not_opened(path: &Path, error: &io::Error) -> FileError {
     let found = FileError::from_io(&name(path), error);
     let (FileError::Refused(diagnostic), io::ErrorKind::NotFound) = (&found, error.kind()) else {
         return found;
     };
+    if let Some(near) = without_its_ending(path) {
+        return refused(
+            Diagnostic::clone(diagnostic).help(format!("did you mean '{}'?", name(&near))),
+        );
+    }
     let Ok(entries) = fs::read_dir(parent(path)) else {
         return refused(Diagnostic::clone(diagnostic).help("the folder does not exist"));
     };

@@ -142,6 +142,13 @@ fn inputs_are_opened_or_explained() {
     let explain = |path: &Path| read_source(path).unwrap_err().diagnostic().clone();
     let wrong = explain(&folder.path().join("rope-1.toml"));
     assert!(wrong.help.unwrap().contains("ropes-1.toml"));
+    let rosters = folder.path().join("rosters");
+    fs::create_dir(&rosters).unwrap();
+    fs::write(rosters.join("set-3.csv"), "id\n").unwrap();
+    for (typed, meant) in [("ropes-1", "ropes-1.toml"), ("set-3", "rosters/set-3.csv")] {
+        let help = explain(&folder.path().join(typed)).help.unwrap();
+        assert!(help.ends_with(&format!("{meant}'?")), "{typed}: {help}");
+    }
     assert!(explain(folder.path()).message.contains("folder"));
     assert!(
         explain(&folder.path().join("no/x.toml"))

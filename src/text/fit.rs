@@ -108,9 +108,13 @@ pub fn quoted<'a>(words: impl IntoIterator<Item = &'a str>) -> String {
         .take(SHOWN)
         .map(|word| format!("'{}'", excerpt(word, QUOTED)))
         .collect();
-    let more = words.count();
-    if more > 0 {
-        list.push(format!("{more} more"));
+    let mut words = words.peekable();
+    if let Some(next) = words.next() {
+        // The last one takes no more room than to say that it is left out.
+        list.push(match words.count() {
+            0 => format!("'{}'", excerpt(next, QUOTED)),
+            more => format!("{} more", more + 1),
+        });
     }
     match list.pop() {
         None => String::new(),

@@ -22,7 +22,7 @@ mod tests;
 use std::borrow::Cow;
 
 pub use counted::counted;
-pub use date::date;
+pub use date::{date, is_dated, no_date};
 pub use fit::{COLUMNS, QUOTED, excerpt, floor_boundary, opening, padded, quoted, width, wrapped};
 pub use folded::{folded, words};
 pub use greek::{greek_letter, greek_name, greek_prefix};

@@ -83,6 +83,7 @@ fn lists_are_quoted() {
     assert_eq!(quoted(["a"]), "'a'");
     assert_eq!(quoted(["a", "b\n", "c"]), "'a', 'b␊' and 'c'");
     assert!(quoted(["x"; 15]).ends_with("'x' and 3 more"));
+    assert!(quoted(["x"; 13]).ends_with("'x' and 'x'"));
 }
 
 #[test]

@@ -150,7 +150,7 @@ fn papers<'k>(kept: &'k Kept, whom: &Whom) -> Result<Vec<&'k Issue>, Failure> {
             let papers: Vec<&Issue> = everyone().filter(of).collect();
             if papers.is_empty() {
                 let message = format!(
-                    "no paper was issued to the section `{}`",
+                    "no paper was issued to the section '{}'",
                     excerpt(section, 20)
                 );
                 let sections = kept
@@ -189,7 +189,7 @@ pub(super) fn paper<'k>(kept: &'k Kept, typed: &str) -> Result<&'k Issue, Box<Di
     let by_code = || kept.coded(typed.parse().ok()?);
     kept.latest(typed).or_else(by_code).ok_or_else(|| {
         let found = excerpt(typed, 20);
-        let message = format!("no paper was issued to a student `{found}`, and none has this code");
+        let message = format!("no paper was issued to a student '{found}', and none has this code");
         let ids = kept.issues.iter().map(|issue| issue.student.as_str());
         let error = Diagnostic::error("--student", Place::File, message);
         Box::new(meant(error, id_of(typed, kept), ids))
@@ -198,7 +198,7 @@ pub(super) fn paper<'k>(kept: &'k Kept, typed: &str) -> Result<&'k Issue, Box<Di
 
 fn meant<'a>(error: Diagnostic, word: &str, known: impl Iterator<Item = &'a str>) -> Diagnostic {
     match nearest(word, known) {
-        Some(near) => error.help(format!("did you mean `{near}`?")),
+        Some(near) => error.help(format!("did you mean '{near}'?")),
         None => error.help(HAND_OUT),
     }
 }

@@ -2,7 +2,9 @@
 //!
 //! In: the file then and now. Out: the lines that differ, as notes.
 
-use crate::diagnostic::{Diagnostic, Place};
+use std::sync::Arc;
+
+use crate::diagnostic::{Diagnostic, Place, Source};
 use crate::record::{Filed, Issue, Record, RecordError};
 use crate::text::excerpt;
 
@@ -16,11 +18,13 @@ const LONGEST: usize = 4000;
 const WIDE: usize = 60;
 
 /// Notes on every file that papers were issued from and that is another one now. The values of
-/// those papers hold; equations, parts and scheme are today's.
+/// those papers hold; equations, parts and scheme are today's. `sources` are the files of `now`, whose
+/// names the user knows.
 pub(super) fn since_issued(
     record: &Record,
     issues: &[Issue],
     now: &Filed,
+    sources: &[Arc<Source>],
 ) -> Result<Vec<Diagnostic>, RecordError> {
     let mut digests: Vec<&str> = Vec::new();
     for issue in issues {
@@ -32,15 +36,15 @@ pub(super) fn since_issued(
     for digest in digests {
         if let Some(then) = record.filed(digest)? {
             let papers = issues.iter().filter(|issue| issue.file == digest).count();
-            notes.extend(notes_on(&then, now, papers));
+            notes.extend(notes_on(&then, now, sources, papers));
         }
     }
     Ok(notes)
 }
 
-fn notes_on(then: &Filed, now: &Filed, papers: usize) -> Vec<Diagnostic> {
+fn notes_on(then: &Filed, now: &Filed, sources: &[Arc<Source>], papers: usize) -> Vec<Diagnostic> {
     let mut notes = Vec::new();
-    for (name, new) in &now.texts {
+    for ((name, new), source) in now.texts.iter().zip(sources) {
         let old = then.texts.iter().find(|(old, _)| old == name);
         let old = old.or_else(|| then.texts.first().filter(|_| now.texts.len() == 1));
         let Some((_, old)) = old.filter(|(_, old)| old != new) else {
@@ -54,13 +58,13 @@ fn notes_on(then: &Filed, now: &Filed, papers: usize) -> Vec<Diagnostic> {
         };
         let message = format!("the file has changed since {words}");
         let help = "issued papers keep their numbers; everything else is as the file says today";
-        notes.push(Diagnostic::note(name, Place::File, message).help(help));
+        notes.push(Diagnostic::note(&source.name, Place::File, message).help(help));
         for (line, text) in lines.iter().take(SHOWN) {
             let place = Place::Line {
                 line: *line,
                 column: None,
             };
-            notes.push(Diagnostic::note(name, place, text.clone()));
+            notes.push(Diagnostic::note(&source.name, place, text.clone()));
         }
         if lines.len() > SHOWN {
             let message = match lines.len() - SHOWN {

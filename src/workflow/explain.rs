@@ -215,14 +215,14 @@ fn rows(student: &str, entries: &[String]) -> Result<Vec<u8>, Vec<Diagnostic>> {
     let mut given: Vec<&str> = Vec::new();
     for entry in entries {
         let Some((part, entry)) = entry.split_once('=') else {
-            let message = format!("expected PART=ENTRY, found `{entry}`");
+            let message = format!("expected PART=ENTRY, found '{entry}'");
             let finding = Diagnostic::error(ENTRIES, Place::File, message);
             faults.push(finding.help("write b=\"2.1 m/s^2\", with quotes where there are spaces"));
             continue;
         };
         let part = part.trim();
         if given.contains(&part) {
-            let message = format!("`{part}` is given twice");
+            let message = format!("'{part}' is given twice");
             let finding = Diagnostic::error(ENTRIES, Place::File, message);
             faults.push(finding.help(
                 "keep the entry that counts; where a student wrote two answers, put both in one",

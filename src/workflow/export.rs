@@ -298,7 +298,7 @@ pub(super) fn each(
     let now = filed(request.prepared);
     let mut walked = Walked::default();
     walked.outcome.findings = Findings {
-        list: difference::since_issued(record, &kept.issues, &now)?,
+        list: difference::since_issued(record, &kept.issues, &now, sources)?,
         sources: sources.clone(),
     };
     let mut marker = ClassMarker::new(request.prepared, request.decimal);

@@ -138,17 +138,27 @@ pub(super) fn read<'s, P>(
             deeds: row.deeds(),
             faults: faults
                 .iter()
-                .map(|why| not_keyed(name, student.id, why))
+                .map(|why| not_keyed(name, student.id, &entries, why))
                 .collect(),
         });
     }
     Ok(import)
 }
 
-/// What the teacher keyed wrongly of a student in the file of this name.
-pub(super) fn not_keyed(file: &str, student: &str, why: &str) -> Diagnostic {
+/// What the teacher keyed wrongly among the entries of a student in the file of this name.
+pub(super) fn not_keyed(
+    file: &str,
+    student: &str,
+    entries: &StudentEntries,
+    why: &str,
+) -> Diagnostic {
     let message = format!("student {student}, {why}");
-    Diagnostic::warning(file, Place::File, message).help("it counts as not keyed")
+    let place = Place::Line {
+        line: entries.line(),
+        column: None,
+    };
+    Diagnostic::warning(file, place, message)
+        .help("it counts as not keyed until it is mended: correct the cell, or empty it")
 }
 
 /// What is keyed by one row.

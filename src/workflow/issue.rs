@@ -107,9 +107,12 @@ pub fn issue(request: &IssueRequest<'_>, record: &mut Record) -> Result<IssueOut
     if new.is_empty() {
         findings.list.clear();
     }
-    findings
-        .list
-        .extend(difference::since_issued(record, &before, &filed)?);
+    findings.list.extend(difference::since_issued(
+        record,
+        &before,
+        &filed,
+        &request.prepared.sources,
+    )?);
     Ok(IssueOutcome {
         papers: kept.latest_of(request.roster),
         all: all(request.roster, &kept),
@@ -276,7 +279,7 @@ fn no_paper(typed: &str, roster: &Roster, kept: &Kept) -> Diagnostic {
         typed,
         kept.issues.iter().map(|issue| issue.student.as_str()),
     ) {
-        Some(near) if !known => format!("did you mean `{near}`?"),
+        Some(near) if !known => format!("did you mean '{near}'?"),
         _ => "`issue` hands out the first paper".to_owned(),
     };
     Diagnostic::error("--student", Place::File, message).help(help)

@@ -357,9 +357,12 @@ impl<'a> Worker<'a> {
                 batch.error.get_or_insert(error);
                 return;
             }
+            let Some(entries) = entries else {
+                continue;
+            };
             let id = self.job.roster.id(student);
             let faults = self.faults.drain(..);
-            let faults = faults.map(|why| import::not_keyed(self.job.answers, id, &why));
+            let faults = faults.map(|why| import::not_keyed(self.job.answers, id, entries, &why));
             batch.faults.extend(faults);
         }
     }

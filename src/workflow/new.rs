@@ -168,6 +168,8 @@ fn put(path: &Path, text: &str, figure: Option<(&Path, &str)>) -> Result<(), Fil
 
 /// Where a new assignment goes, and the codes it may not have.
 struct Room {
+    /// The working folder.
+    here: PathBuf,
     folder: PathBuf,
     out: Option<PathBuf>,
     course: Course,
@@ -208,6 +210,7 @@ impl Room {
         };
         Ok(Self {
             folder: folder.strip_prefix(here).unwrap_or(folder).to_owned(),
+            here: here.to_owned(),
             out,
             course,
         })
@@ -249,7 +252,9 @@ impl Room {
             (fault.file, fault.place) = ("--code".to_owned(), Place::File);
         }
         if let Some(source) = self.course.source(code) {
-            let message = format!("{} has the code \"{code}\" already", source.name);
+            let name = Path::new(&source.name);
+            let name = name.strip_prefix(&self.here).unwrap_or(name);
+            let message = format!("{} has the code \"{code}\" already", name.display());
             let help = format!(
                 "a code heads a column and stands on every paper: take another, such as \"{}\"",
                 self.next(code)

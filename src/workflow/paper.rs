@@ -172,7 +172,7 @@ impl<'p> PaperReader<'p> {
         let found = text::excerpt(cell, 20);
         let expected = || {
             format!(
-                "expected a quantity such as 2.5{}, found `{found}`",
+                "expected a quantity such as 2.5{}, found '{found}'",
                 unit.behind()
             )
         };
@@ -288,7 +288,7 @@ fn keyed(cell: &str, most: usize, id: &str, suffix: &str, faults: &mut Vec<Strin
         Err(found) => {
             let found = text::excerpt(found, 20);
             faults.push(format!(
-                "{id}{suffix}: expected whole points from 0 to {most}, found `{found}`"
+                "{id}{suffix}: expected whole points from 0 to {most}, found '{found}'"
             ));
             None
         }

@@ -133,7 +133,7 @@ pub fn remark(request: &RemarkRequest<'_>, record: &mut Record) -> Result<Remark
     let now = filed(request.prepared);
     let mut remarked = Remarked {
         findings: Findings {
-            list: difference::since_issued(record, &kept.issues, &now)?,
+            list: difference::since_issued(record, &kept.issues, &now, sources)?,
             sources: sources.clone(),
         },
         ..Remarked::default()

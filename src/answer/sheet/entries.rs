@@ -59,6 +59,7 @@ pub struct StudentEntries {
     parts: usize,
     status: Status,
     handed_in: Option<NaiveDate>,
+    line: u32,
 }
 
 impl StudentEntries {
@@ -95,7 +96,14 @@ impl StudentEntries {
         self.handed_in
     }
 
-    pub(super) fn clear(&mut self, columns: &Columns) {
+    /// The line of the file in which the student's first row begins, counted from 1.
+    pub fn line(&self) -> u64 {
+        u64::from(self.line)
+    }
+
+    /// Empties it for a student whose first row begins in this line.
+    pub(super) fn clear(&mut self, columns: &Columns, line: u32) {
+        self.line = line;
         self.text.clear();
         self.cells.clear();
         self.cells.resize(columns.status(), (0, 0));

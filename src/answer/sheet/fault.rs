@@ -4,7 +4,7 @@ use super::columns::Columns;
 use super::entries::Status;
 use crate::diagnostic::{Diagnostic, Place, nearest};
 use crate::table::{Format, Row};
-use crate::text::{QUOTED, excerpt, quoted};
+use crate::text::{self, QUOTED, excerpt, quoted};
 
 fn headings(format: &Format) -> String {
     quoted(format.heading().iter().map(String::as_str))
@@ -85,7 +85,8 @@ pub(super) fn unknown_columns(
         let help = if long {
             "with an entry a row the columns are 'student', 'part' and 'entry'".to_owned()
         } else {
-            known_names(columns)
+            let known = known_names(columns);
+            format!("{known}; or is this the file of another assignment?")
         };
         faults.push(unknown(&others).help(help));
     }
@@ -209,12 +210,8 @@ pub(super) fn no_status(file: &str, row: &Row, cell: &str) -> Diagnostic {
 }
 
 pub(super) fn no_date(file: &str, row: &Row, cell: &str) -> Diagnostic {
-    let message = format!(
-        "expected a date such as 2026-11-25, found '{}'",
-        excerpt(cell.trim(), QUOTED)
-    );
-    Diagnostic::error(file, row.place(), message)
-        .help("write year, month and day with hyphens, all digits")
+    let (message, help) = text::no_date(cell.trim());
+    Diagnostic::error(file, row.place(), message).help(help)
 }
 
 pub(super) fn written_by_nobody(file: &str, line: u64, id: &str, status: Status) -> Diagnostic {

@@ -24,6 +24,7 @@ pub struct AnswerReader<'a, R> {
     roster: &'a Roster,
     columns: &'a Columns,
     offsets: &'a [u64],
+    lines: &'a [u32],
     coded: &'a FxHashMap<usize, String>,
     row: Row,
     /// Whether `row` is one that nobody has taken yet.
@@ -40,6 +41,7 @@ impl<'a, R: Read + Seek> AnswerReader<'a, R> {
         roster: &'a Roster,
         columns: &'a Columns,
         offsets: &'a [u64],
+        lines: &'a [u32],
         coded: &'a FxHashMap<usize, String>,
     ) -> Self {
         let findings = Findings::new(table.format().file());
@@ -49,6 +51,7 @@ impl<'a, R: Read + Seek> AnswerReader<'a, R> {
             roster,
             columns,
             offsets,
+            lines,
             coded,
             row: Row::default(),
             waiting: false,
@@ -67,7 +70,8 @@ impl<'a, R: Read + Seek> AnswerReader<'a, R> {
         student: usize,
         into: &mut StudentEntries,
     ) -> Result<bool, Box<Diagnostic>> {
-        into.clear(self.columns);
+        let line = self.lines.get(student).copied().unwrap_or_default();
+        into.clear(self.columns, line);
         let offset = self.offsets.get(student).copied().unwrap_or(NOWHERE);
         if offset == NOWHERE {
             return Ok(false);

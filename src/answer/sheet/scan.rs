@@ -30,6 +30,8 @@ pub struct Answers<'a, R> {
     columns: &'a Columns,
     /// By place on the roster, where the student's first row begins.
     offsets: Vec<u64>,
+    /// As `offsets`, the line of that row, for messages.
+    lines: Vec<u32>,
     /// By place on the roster, the paper code that a student's rows carry in place of the id.
     coded: FxHashMap<usize, String>,
     findings: Vec<Diagnostic>,
@@ -98,6 +100,7 @@ impl<'a, R: Read + Seek> Answers<'a, R> {
             table,
             layout,
             offsets,
+            lines,
             coded,
             strangers,
             findings,
@@ -115,6 +118,7 @@ impl<'a, R: Read + Seek> Answers<'a, R> {
             roster,
             columns,
             offsets,
+            lines,
             coded,
             findings,
             strangers: strangers.count(),
@@ -175,6 +179,7 @@ impl<'a, R: Read + Seek> Answers<'a, R> {
             self.roster,
             self.columns,
             &self.offsets,
+            &self.lines,
             &self.coded,
         ))
     }

@@ -7,12 +7,10 @@
 //! alone are as near to each other as any two of a school: one of these is proposed only where
 //! nobody else has no row.
 
-use std::borrow::Cow;
-
 use super::scan::NOWHERE;
 use crate::diagnostic::{Diagnostic, Findings, KEPT, Place, Severity, near};
 use crate::roster::{Roster, Student};
-use crate::text::{QUOTED, excerpt};
+use crate::text::{QUOTED, excerpt, quoted};
 
 /// Rosters up to this size are searched for who was meant: each search compares with all.
 const SEARCHED: usize = 5_000;
@@ -138,8 +136,12 @@ fn of_name(name: &str, roster: &Roster) -> String {
             None => "the roster is empty".to_owned(),
         },
         _ => {
-            let ids: Vec<Cow<'_, str>> = known.iter().map(|one| excerpt(one.id, QUOTED)).collect();
-            format!("the name of {}: write the id", ids.join(" and "))
+            let ids = quoted(known.iter().map(|one| one.id));
+            let count = match known.len() {
+                2 => "two".to_owned(),
+                count => count.to_string(),
+            };
+            format!("{count} students have this name, {ids}: write the id")
         }
     }
 }

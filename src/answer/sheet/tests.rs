@@ -184,7 +184,7 @@ fn what_is_wrong_is_told() {
                 "2 's1' is absent and yet has an entry",
                 "3 unknown status 'lost'",
                 "3 expected a date such as 2026-11-25, found '25.11.2026'",
-                "4 expected a date such as 2026-11-25, found '2026-02-30'",
+                "4 there is no day 2026-02-30",
                 "5 expected a date such as 2026-11-25, found '2026-1-5'",
             ],
         ),
@@ -244,6 +244,23 @@ fn a_lost_zero_is_named_and_not_forgiven() {
         "{help:?}"
     );
     assert_eq!(answers.strangers(), 2);
+    assert!(answers.leave_open());
+}
+
+/// The line of a student's first row is known to whoever says what is wrong with it.
+#[test]
+fn a_row_knows_its_line() {
+    let (roster, columns) = (roster(&IDS), columns());
+    let text = "student,part,entry\ns1,a,1\ns1,b,2\n\ns2,a,3\n";
+    let mut answers = Answers::scan(Cursor::new(text), "a.csv", &roster, &columns).unwrap();
+    assert!(!answers.leave_open());
+    let mut reader = answers.reader().unwrap();
+    let mut entries = StudentEntries::default();
+    let lines = [1, 0].map(|student| {
+        reader.read(student, &mut entries).unwrap();
+        entries.line()
+    });
+    assert_eq!(lines, [5, 2]);
 }
 
 #[test]

@@ -47,6 +47,9 @@ pub(super) fn no_row(file: &str, at: u64) -> Diagnostic {
         .help("count lines from 1, empty ones too; without --heading-row the heading is looked for")
 }
 
+/// Where a column was named already.
+const TAKE_ONE: &str = "take one of these headings, or '#2' for the second column";
+
 /// The heading was not found. `seen` are the headings of the row most like one.
 pub(super) fn no_heading(
     file: &str,
@@ -62,6 +65,10 @@ pub(super) fn no_heading(
         .map(String::as_str)
         .filter(|name| !name.is_empty());
     let found = quoted(headings.clone());
+    let is_named = match lacks_id {
+        true => id.is_some(),
+        false => columns.len() == 1,
+    };
     let (expected, option, meant) = if lacks_id {
         let expected = match id {
             Some(id) => format!("a column '{}'", excerpt(id, QUOTED)),
@@ -84,14 +91,20 @@ pub(super) fn no_heading(
         format!("did you mean '{}'? ", excerpt(meant, QUOTED))
     });
     if options == Options::Desk && !lacks_id {
-        return Diagnostic::error(file, line(at), message).help(format!(
-            "{did}type `column` and its heading behind the file's name ('#5' is the fifth column), or name it \
-             for the whole course in course.toml, under [gradebook]: column"
-        ));
+        return Diagnostic::error(file, line(at), message).help(match is_named {
+            true => format!("{did}{TAKE_ONE}"),
+            false => format!(
+                "{did}type `column` and its heading behind the file's name ('#5' is the fifth column), or name it \
+                 for the whole course in course.toml, under [gradebook]: column"
+            ),
+        });
     }
+    let name = match is_named {
+        true => TAKE_ONE.to_owned(),
+        false => format!("name its heading with {option} ('#5' is the fifth column)"),
+    };
     Diagnostic::error(file, line(at), message).help(format!(
-        "{did}name its heading with {option} ('#5' is the fifth column); where the heading stands in \
-         another line, say which with --heading-row"
+        "{did}{name}; where the heading stands in another line, say which with --heading-row"
     ))
 }
 

@@ -42,6 +42,10 @@ impl Record {
             return Err(exists());
         }
         let folder = files::parent(target);
+        if !folder.is_dir() {
+            let message = "the folder of this file does not exist";
+            return Err(files.refused(message, "make the folder first, or check its name"));
+        }
         let temporary = files::temporary(folder)
             .map_err(|error| files.io(&error))?
             .into_temp_path();

@@ -493,6 +493,9 @@ fn a_backup_holds_everything_and_replaces_nothing() {
         error.diagnostic().message.contains("not replaced"),
         "{error:?}"
     );
+    let nowhere = record.backup(&folder.path().join("a b/copy.sqlite"));
+    let error = nowhere.unwrap_err();
+    assert!(error.diagnostic().message.contains("folder"), "{error:?}");
     let copy = Record::open(&copy, OpenMode::Write).unwrap();
     assert_eq!(copy.acts("ropes-1").unwrap().len(), 1);
     assert_eq!(copy.issues("ropes-1").unwrap(), [issue]);

@@ -10,7 +10,7 @@ use super::open::{Changes, DELETED, Reader, only_changes};
 use super::{Class, Member, Package, School, Version, path_of};
 use crate::diagnostic::{Diagnostic, Place};
 use crate::table::Row;
-use crate::text::{QUOTED, date, excerpt};
+use crate::text::{QUOTED, date, excerpt, no_date};
 
 const STATUS: &str = "status";
 const STUDENT: &str = "student";
@@ -254,10 +254,7 @@ impl Reader<'_> {
                 }
                 let day = date(cell);
                 if day.is_none() {
-                    let message = format!(
-                        "expected a date such as 2026-11-25, found '{}'",
-                        excerpt(cell, QUOTED)
-                    );
+                    let (message, _) = no_date(cell);
                     let error = Diagnostic::error(open.findings.file(), row.place(), message);
                     open.findings
                         .push(error.help("the standard writes dates in this form alone"));

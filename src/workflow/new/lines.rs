@@ -77,13 +77,25 @@ fn split<'a>(line: &'a str, example: &str) -> Result<(&'a str, &'a str), String>
 fn given(_: &Form, line: &str) -> Result<Named, String> {
     let example = "`t = 1.20..2.40 0.02 s`, `g = 9.8 m/s^2` or `m = 1.5 kg, 2.0 kg`";
     let (name, rest) = split(line, example)?;
+    let no_step = || format!("a range needs a step behind it: {example}");
     let value = if let Some((from, rest)) = rest.split_once("..") {
         let (to, rest) = rest
             .trim()
             .split_once(char::is_whitespace)
-            .ok_or_else(|| format!("a range needs a step behind it: {example}"))?;
+            .ok_or_else(no_step)?;
         let rest = rest.trim();
         let rest = rest.strip_prefix("step ").unwrap_or(rest).trim();
+        let is_number = |word: &str| word.starts_with(|c: char| c.is_ascii_digit() || c == '.');
+        if !is_number(rest) {
+            return Err(match rest.split_whitespace().position(is_number) {
+                Some(at) => {
+                    let step: Vec<&str> = rest.split_whitespace().skip(at).collect();
+                    let (from, step) = (from.trim(), step.join(" "));
+                    format!("the unit stands once, behind the step: `{name} = {from}..{to} {step}`")
+                }
+                None => no_step(),
+            });
+        }
         let (step, unit) = rest.split_once(char::is_whitespace).unwrap_or((rest, ""));
         let with = |number: &str| toml_string(format!("{} {}", number.trim(), unit.trim()).trim());
         format!(
@@ -138,4 +150,29 @@ fn equation(form: &Form, line: &str) -> Result<Named, String> {
     let mut names = (1..).map(name).filter(is_free);
     let name = names.next().unwrap_or_default();
     Ok((name, toml_string(line)))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_range_is_read_or_its_line_put_right() {
+        for (line, said) in [
+            (
+                "m = 2.00..3.00 0.25 kg",
+                "{ from = \"2.00 kg\", to = \"3.00 kg\", step = \"0.25 kg\" }",
+            ),
+            ("m = 2.00..3.00 step .25 kg", "step = \".25 kg\""),
+            (
+                "m = 2.00..3.00 kg 0.25 kg",
+                "the unit stands once, behind the step: `m = 2.00..3.00 0.25 kg`",
+            ),
+            ("m = 1..2 kg", "a range needs a step behind it"),
+            ("m = 1..2", "a range needs a step behind it"),
+        ] {
+            let found = given(&Form::default(), line).map_or_else(|why| why, |(_, value)| value);
+            assert!(found.contains(said), "{line}: {found}");
+        }
+    }
 }

@@ -59,5 +59,5 @@ pub(in crate::workflow) fn lacks(
 pub(super) fn lacking(file: &str, letters: &str, whose: &str) -> Diagnostic {
     let message = format!("the fonts lack {letters} {whose}; □ stands for them");
     Diagnostic::warning(file, Place::File, message)
-        .help("name a font that has them: --font FILE (.ttf or .otf)")
+        .help("name a font that has them: --font FILE (.ttf, .otf or .ttc)")
 }

@@ -277,6 +277,11 @@ fn what_moves_is_shown_before_it_moves() {
         found.stdout
     );
     assert!(found.stderr.contains("was then"), "{}", found.stderr);
+    assert!(
+        found.stderr.contains("assignments/ropes-1.toml:"),
+        "{}",
+        found.stderr
+    );
     // Until that is settled, marks are not written out.
     let refused = course.ends(2, &["export", ROPES[0]]);
     assert!(
