@@ -227,7 +227,9 @@ fn not_utf8(file: &str, bytes: &[u8], bad: usize) -> Diagnostic {
 /// The file whose name was typed without its ending, or without the folder of a course in which it lies.
 fn without_its_ending(path: &Path) -> Option<PathBuf> {
     let typed = path.file_name()?.to_string_lossy();
-    let folders = ["", ASSIGNMENTS, ROSTERS].map(|folder| parent(path).join(folder));
+    // Not "." for the working folder: the name is to be as somebody would type it.
+    let own = path.parent().unwrap_or(Path::new(""));
+    let folders = ["", ASSIGNMENTS, ROSTERS].map(|folder| own.join(folder));
     let names = ["", ".toml", ".csv"].map(|ending| format!("{typed}{ending}"));
     let places = folders
         .iter()

@@ -286,6 +286,10 @@ fn files_and_arguments() {
         ("no answers", vec!["mark", toml, "--roster", roster]),
         ("a mistyped command", vec!["makr"]),
         ("check, of a missing file", vec!["check", "cart-2.toml"]),
+        (
+            "check, of a name without its ending",
+            vec!["check", "cart-1"],
+        ),
         ("check, of a folder", vec!["check", "folder"]),
         ("check, of nothing", vec!["check"]),
         (
