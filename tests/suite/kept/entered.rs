@@ -301,3 +301,26 @@ fn absence_on_a_keyed_paper_is_said() {
         "marked"
     );
 }
+
+/// Nobody of a class answered, or a file of answers stands for the class: done, and still to be looked at.
+#[test]
+fn files_that_seem_to_be_others_leave_something_to_look_at() {
+    let course = Course::new();
+    course.issue();
+    course.write("nobody.csv", "student,b\n");
+    let mark = [&["mark"], &ROPES[..], &["--answers", "nobody.csv"]].concat();
+    let found = course.ends(1, &mark);
+    assert!(found.stderr.contains("everyone counts as absent"));
+    let answers = [
+        "mark",
+        ROPES[0],
+        "--class",
+        "set-3",
+        "--roster",
+        ANSWERS,
+        "--answers",
+        ANSWERS,
+    ];
+    let found = course.ends(1, &answers);
+    assert!(found.stderr.contains("is this a file of answers?"));
+}

@@ -230,3 +230,27 @@ fn a_class_that_was_never_issued_is_told_what_to_do() {
         ],
     );
 }
+
+/// A roster under another name, of which some have papers already: who, in whole ids.
+#[test]
+fn ids_that_have_papers_in_another_class_are_told() {
+    let course = Course::new();
+    course.issue();
+    let roster = fs::read_to_string(course.path(ROPES[2])).unwrap();
+    for (students, said) in [
+        (
+            1,
+            "1 of these ids has a paper already in the class `set-3`: 004071\n",
+        ),
+        (
+            2,
+            "2 of these ids have papers already in the class `set-3`: 004071, 004118\n",
+        ),
+        (24, ", 003909 and 17 more\n"),
+    ] {
+        let few: Vec<&str> = roster.lines().take(1 + students).collect();
+        course.write("few.csv", &few.join("\n"));
+        let found = course.ends(2, &["issue", ROPES[0], "--roster", "few.csv"]);
+        assert!(found.stderr.contains(said), "{}", found.stderr);
+    }
+}
