@@ -4,10 +4,8 @@
 //! it, how it was read and how it is marked, at once after each act; the papers that a few letters
 //! mean; counts over the class. Pure: no disk, no clock. Refused: a paper whose numbers do not fit
 //! the sheet is kept, says why, and is not marked.
-//!
-//! Acts that the record has not acknowledged yet carry provisional numbers, above all real ones
-//! ([`Stack::provisional`]); [`Stack::acknowledge`] puts the real ones in their place.
 
+mod acts;
 mod alike;
 mod causes;
 mod changes;
@@ -25,28 +23,28 @@ mod several;
 mod take_in;
 #[cfg(test)]
 mod tests;
+mod told;
+mod understood;
 mod watch;
 mod writer;
 
 use std::sync::Arc;
 
-use chrono::{DateTime, NaiveDate, Utc};
+use chrono::NaiveDate;
 use rustc_hash::{FxHashMap, FxHashSet};
 
-use crate::answer::{Choice, Reading};
-use crate::assignment::{ChoicePart, Part, PartKind};
+use crate::assignment::{Part, Units};
 use crate::diagnosis::{Classmates, Fit};
-use crate::explain;
-use crate::marking::{Entry, Key, Marked, Marker, Paper, PartMark};
+use crate::marking::{Key, Marked, Marker, Paper, PartMark};
 use crate::plan::{Plan, answer_part};
 use crate::quantity::Unit;
-use crate::record::{Act, ActId, Deed, Issue, IssueId, NewAct, Standing, account, redo, undo};
+use crate::record::{Act, ActId, Issue, IssueId, Keyed, Standing};
 use crate::roster::{Roster, Student};
 use crate::text::DecimalMark;
 
+use super::Prepared;
 use super::marked::{classmates, diagnosed};
 use super::paper::PaperReader;
-use super::{Prepared, told};
 
 pub use changes::Change;
 pub use counts::{Counts, Mistake, PartCounts, Progress};
@@ -56,11 +54,9 @@ pub use open::Class;
 pub use points::Points;
 pub use second::Twice;
 pub use take_in::CameIn;
+pub use understood::Understood;
 pub use watch::{News, Watch};
 pub use writer::{Outcome, Writer};
-
-/// Provisional numbers of acts begin here, far above those a record gives.
-const PROVISIONAL: i64 = i64::MAX / 2;
 
 /// One sheet and one class.
 #[derive(Clone, Debug)]
@@ -161,7 +157,7 @@ impl Stack {
     pub fn unit(&self, part: usize) -> Option<Unit> {
         let plan = self.plan();
         let answer = answer_part(plan.assignment(part), plan.parts[part].part)?;
-        let judged = self.part(part).rules.units == crate::assignment::Units::Written;
+        let judged = self.part(part).rules.units == Units::Written;
         (judged && !answer.unit.is_one()).then_some(answer.unit)
     }
 
@@ -173,207 +169,6 @@ impl Stack {
     /// The most points that may be keyed for a part by eye: its steps, or all of it.
     pub fn most_by_eye(&self, part: usize) -> usize {
         self.part(part).by_eye().len()
-    }
-
-    /// What would be understood of a text for a part of a paper: what a number was read as, the
-    /// word chosen.
-    pub fn understood(&self, paper: usize, part: usize, text: &str) -> Understood {
-        let decimal = self.student(paper).decimal.unwrap_or(self.decimal);
-        match &self.part(part).kind {
-            PartKind::Answer(_) => {
-                let reader = PaperReader::new(self.plan(), None, self.decimal);
-                let reading = reader.read(self.plan().parts[part].problem, text, decimal);
-                Understood::number(text, &reading)
-            }
-            PartKind::Choose(options) => {
-                Understood::choice(options, crate::answer::choice(text, options))
-            }
-            PartKind::Eye(_) => Understood::default(),
-        }
-    }
-
-    /// What was understood of what is keyed for a part, as it was marked; nothing where nothing is.
-    pub fn read_as(&self, paper: usize, part: usize) -> Understood {
-        let keyed = self.papers.get(paper).and_then(|paper| {
-            let text = paper.entry(&self.plan().parts[part].id)?;
-            Some((text, paper.paper.entries.get(part)?))
-        });
-        match (keyed, &self.part(part).kind) {
-            (Some((text, Entry::Answer(reading))), _) => Understood::number(text, reading),
-            (Some((_, Entry::Choice(choice))), PartKind::Choose(options)) => {
-                Understood::choice(options, *choice)
-            }
-            _ => Understood::default(),
-        }
-    }
-
-    /// A misread number as it would be used, or what is wrong with it.
-    ///
-    /// # Errors
-    /// In words, what was expected.
-    pub fn misread(&self, paper: usize, given: &str, value: &str) -> Result<String, String> {
-        let known = self
-            .plan()
-            .sheet
-            .given_ids()
-            .find(|(name, ..)| name == given);
-        let Some((_, problem, index)) = known else {
-            return Err(format!("expected a given of this paper, found `{given}`"));
-        };
-        let decimal = self.student(paper).decimal.unwrap_or(self.decimal);
-        let reader = PaperReader::new(self.plan(), None, self.decimal);
-        let value = reader.misread(problem, index, value, decimal)?;
-        Ok(value.to_string())
-    }
-
-    /// The whole reckoning of one part of a paper.
-    pub fn reckoning(&self, paper: usize, part: usize) -> String {
-        let Some(on_desk) = self.papers.get(paper) else {
-            return String::new();
-        };
-        let key = match &on_desk.key {
-            Ok(key) => key,
-            Err(why) => return why.clone(),
-        };
-        let plan = self.plan();
-        let entries: Vec<&str> = plan
-            .parts
-            .iter()
-            .map(|part| on_desk.entry(&part.id).unwrap_or(""))
-            .collect();
-        let causes = self.causes(paper);
-        let (mistakes, papers) = (self.prepared.mistakes(), (key, &on_desk.paper));
-        let marker = &mut Marker::new(plan);
-        let untried = diagnosed::untried(plan, mistakes, marker, papers, &causes);
-        let case = explain::Case {
-            plan,
-            key,
-            paper: &on_desk.paper,
-            marked: &on_desk.marked,
-            told: &on_desk.marked,
-            causes: &causes,
-            untried,
-            entries: &entries,
-        };
-        explain::one_part(&case, part)
-    }
-
-    /// What is said of a paper whose wrong answers are another's; nothing where they are nobody's.
-    pub fn fits_other(&self, paper: usize) -> Option<String> {
-        let of = |other: usize| {
-            let student = self.student(other);
-            let code = self.papers[other].issue.code;
-            format!("{} {} ({})", student.id, student.name, code.as_str())
-        };
-        classmates::words(self.plan(), &self.papers.get(paper)?.fits, &of)
-    }
-
-    /// What the program would tell the student of a paper; empty where there is none.
-    pub fn words(&self, paper: usize) -> String {
-        let mut words = String::new();
-        if let Some(on_desk) = self.papers.get(paper)
-            && let Ok(key) = &on_desk.key
-        {
-            let (plan, marked, standing) = (self.plan(), &on_desk.marked, &on_desk.standing);
-            let account = account(plan, marked, standing);
-            let told = told::told(plan, marked, &account, standing);
-            told::by_program(plan, key, &told, standing, &mut words);
-        }
-        words
-    }
-
-    /// Numbers for acts that the record has still to acknowledge: makes acts of what is to be done,
-    /// in one group.
-    pub fn provisional(&mut self, new: Vec<NewAct>) -> Vec<Act> {
-        let group = ActId(PROVISIONAL + self.next);
-        new.into_iter()
-            .map(|new| {
-                let id = ActId(PROVISIONAL + self.next);
-                self.next += 1;
-                Act {
-                    id,
-                    group,
-                    at: new.at,
-                    issue: new.issue,
-                    deed: new.deed,
-                }
-            })
-            .collect()
-    }
-
-    /// Does what was done: acts in their order, after all that are there already.
-    pub fn apply(&mut self, acts: &[Act]) {
-        let mut touched = Vec::new();
-        for act in acts {
-            let Some(&at) = self.by_issue.get(&act.issue) else {
-                continue;
-            };
-            self.acts.push(act.clone());
-            if matches!(act.deed, Deed::TakeBack { .. }) {
-                let issue = act.issue;
-                let own = self.acts.iter().filter(|act| act.issue == issue);
-                self.papers[at].standing = Standing::of(own);
-            } else {
-                self.papers[at].standing.apply(act);
-            }
-            if !touched.contains(&at) {
-                touched.push(at);
-            }
-        }
-        for at in touched {
-            self.mark(at);
-        }
-    }
-
-    /// Puts the record's numbers in the place of provisional ones; `real` belongs to the acts from
-    /// `first` on.
-    pub fn acknowledge(&mut self, first: ActId, real: &[ActId]) {
-        let renumbered = |id: ActId| {
-            let behind = usize::try_from(id.0 - first.0).ok();
-            behind.and_then(|behind| real.get(behind)).copied()
-        };
-        // Those that wait stand at the end.
-        for act in self.acts.iter_mut().rev() {
-            let waits = act.id.0 >= PROVISIONAL;
-            if let Some(id) = renumbered(act.id) {
-                act.id = id;
-            }
-            if let Some(id) = renumbered(act.group) {
-                act.group = id;
-            }
-            if let Deed::TakeBack { act: back } = &mut act.deed
-                && let Some(id) = renumbered(*back)
-            {
-                *back = id;
-            }
-            if !waits && act.group.0 < first.0 {
-                break;
-            }
-        }
-    }
-
-    /// What undoes the last thing done, over all papers; what others did meanwhile is left to them.
-    pub fn undo(&self, at: DateTime<Utc>) -> Vec<NewAct> {
-        undo(&self.own_acts(), at)
-    }
-
-    /// What brings back what was undone last.
-    pub fn redo(&self, at: DateTime<Utc>) -> Vec<NewAct> {
-        redo(&self.own_acts(), at)
-    }
-
-    /// Whether something can be taken back.
-    pub fn can_undo(&self) -> bool {
-        let mut acts = self.acts.iter();
-        acts.any(|act| act.deed.is_own() && !self.foreign.contains(&act.id))
-    }
-
-    /// All but what others did while the stack lay here. That they took something back holds here, too.
-    fn own_acts(&self) -> Vec<Act> {
-        let is_own = |act: &&Act| {
-            !self.foreign.contains(&act.id) || matches!(act.deed, Deed::TakeBack { .. })
-        };
-        self.acts.iter().filter(is_own).cloned().collect()
     }
 
     /// The paper that an issue belongs to.
@@ -408,47 +203,10 @@ impl Stack {
     }
 }
 
-/// What was understood of a text.
-#[derive(Clone, Debug, Default, PartialEq, Eq)]
-pub struct Understood {
-    /// In words; empty where nothing is to be understood. May quote what was typed.
-    pub words: String,
-    /// Whether it could not be read.
-    pub is_unreadable: bool,
-}
-
-impl Understood {
-    fn number(text: &str, reading: &Reading) -> Self {
-        Self {
-            words: crate::answer::describe(text, reading),
-            is_unreadable: matches!(reading, Reading::Unreadable(_)),
-        }
-    }
-
-    fn choice(known: &ChoicePart, choice: Choice) -> Self {
-        let words = match choice {
-            Choice::Blank => "blank".to_owned(),
-            Choice::Option(option) => known.options[option].label.clone(),
-            Choice::Several => "more than one of the words".to_owned(),
-            Choice::Unreadable => {
-                let known = known.options.iter().map(|option| option.label.as_str());
-                let known: Vec<&str> = known.collect();
-                format!("not read: expected {}", known.join(" or "))
-            }
-        };
-        Self {
-            words,
-            is_unreadable: choice == Choice::Unreadable,
-        }
-    }
-}
-
 impl OnDesk {
     /// What was keyed for a part, as it stands in a file of answers; `None` if nobody got there.
     pub fn entry(&self, part: &str) -> Option<&str> {
-        self.standing
-            .entry(part)
-            .map(crate::record::Keyed::as_entry)
+        self.standing.entry(part).map(Keyed::as_entry)
     }
 
     /// The proposed mark of a part; `None` where there is no paper.
