@@ -28,7 +28,6 @@ use crate::variant::PaperCode;
 
 use super::import::{self, AnswersFile, Asked, Said};
 use super::kept::{Kept, filed};
-use super::mark::is_ours;
 use super::marked::class::ClassMarker;
 use super::marked::classmates::{self, OtherPaper};
 use super::marked::misfit::{self, Numbers};
@@ -82,7 +81,7 @@ impl Export {
     /// # Errors
     /// Another file that stands there, a place where none can be written.
     pub fn put(&self, request: &ExportRequest<'_>, path: &Path) -> Result<(), Failure> {
-        let draft = Draft::create(path, is_ours(&request.prepared.plan, request.form))?;
+        let draft = Draft::create(path, request.form.is_ours(&request.prepared.plan))?;
         Ok(draft.put(&self.bytes)?)
     }
 
@@ -102,7 +101,7 @@ impl Export {
 /// # Errors
 /// Another file that stands there, a place where none can be written.
 pub fn may_export(request: &ExportRequest<'_>, path: &Path) -> Result<(), Failure> {
-    Draft::create(path, is_ours(&request.prepared.plan, request.form))?;
+    Draft::create(path, request.form.is_ours(&request.prepared.plan))?;
     Ok(())
 }
 
