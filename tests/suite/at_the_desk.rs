@@ -10,9 +10,9 @@ use paperweight::workflow::desk::Stack;
 use paperweight::workflow::{IssueRequest, issue};
 use portable_pty::CommandBuilder;
 
-use crate::session::Session;
-use crate::typist::{class, now};
-use crate::whole_program::program;
+use crate::hands::program::program;
+use crate::hands::session::Session;
+use crate::hands::typist::{class, now};
 
 const CODE: &str = "ropes-1";
 const SET: &str = "set-3";

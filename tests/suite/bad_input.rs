@@ -10,7 +10,7 @@ use std::io::Write as _;
 use std::path::{Path, PathBuf};
 use std::time::{Duration, Instant};
 
-use crate::whole_program::{Run, program, run};
+use crate::hands::program::{Run, program, run};
 
 const GOOD: [&str; 3] = ["cart-1.toml", "roster.csv", "answers.csv"];
 

@@ -13,8 +13,8 @@ use paperweight::text::DecimalMark;
 use paperweight::variant::{self, Draft};
 use paperweight::workflow::{self, AnswersFile, Form, MarkRequest, Prepared};
 
-use crate::desk::Desk;
-use crate::students::{CODES, Cells, Doing, some_student};
+use crate::hands::desk::Desk;
+use crate::hands::students::{CODES, Cells, Doing, some_student};
 
 /// A class on disk: a roster, and answers in some layout.
 struct Class {

@@ -6,7 +6,7 @@ use paperweight::diagnosis::{Classmates, Fit, Mistakes, diagnose, diagnose_withi
 use paperweight::marking::{Diagnosed, Explanation, Key, Kind, Marker, Status, Strength, Verdict};
 use rust_decimal::Decimal;
 
-use super::desk::Desk;
+use crate::hands::desk::Desk;
 
 /// What is said of a paper.
 fn told(

@@ -5,7 +5,7 @@ use paperweight::explain::{self, Case};
 use paperweight::text::width;
 use rust_decimal::Decimal;
 
-use crate::desk::Desk;
+use crate::hands::desk::Desk;
 
 /// A paper: its name, the assignment, what is changed in its file, givens, cells.
 struct Row {

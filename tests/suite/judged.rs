@@ -7,7 +7,7 @@ use paperweight::marking::{Marked, Reason, Verdict};
 use paperweight::plan::answer_part;
 use proptest::prelude::*;
 
-use crate::desk::Desk;
+use crate::hands::desk::Desk;
 
 type Cells = &'static [(&'static str, &'static str)];
 

@@ -8,7 +8,7 @@ use paperweight::tui::model::{Place, Tone};
 use paperweight::workflow::desk::{HandOut, News};
 use rust_decimal::Decimal;
 
-use crate::typist::{Typist, now};
+use crate::hands::typist::{Typist, now};
 
 /// Amina Okonjo-Bello's answers of the shipped class: `down`, 0.899 m/s², 55.6 N, 21.4 N, 3.
 const ALL: &str = "ao<Enter>down<Enter>0.899<Tab>55.6<Tab>21.4<Tab>3<Enter>";

@@ -14,8 +14,8 @@ use paperweight::quantity::round_to_figures;
 use paperweight::workflow;
 use rust_decimal::Decimal;
 
-use crate::desk::Desk;
-use crate::told;
+use crate::hands::desk::Desk;
+use crate::hands::told;
 
 fn corpus() -> PathBuf {
     Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/corpus/papers")

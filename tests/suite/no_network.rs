@@ -10,7 +10,7 @@ use std::fs;
 use std::path::Path;
 use std::process::Command;
 
-use crate::whole_program::{repository, run};
+use crate::hands::program::{repository, run};
 
 /// Without these of the C library no connection is made or taken, no name looked up.
 const REACHING: [&str; 12] = [

@@ -9,12 +9,12 @@ use paperweight::quantity::{Unit, round_to_figures};
 use proptest::prelude::*;
 use rust_decimal::Decimal;
 
-use crate::desk::Desk;
-use crate::students::{
+use crate::hands::desk::Desk;
+use crate::hands::students::{
     CODES, Cells, all_but_numbers, answers, beside, desk, doing, mark, problem, rounding_student,
     some_student,
 };
-use crate::told;
+use crate::hands::told;
 
 /// Everything that the columns promise.
 fn columns_add_up(desk: &Desk, marked: &Marked, late: u32) -> Result<(), TestCaseError> {

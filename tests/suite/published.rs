@@ -16,8 +16,8 @@ use paperweight::plan::answer_part;
 use paperweight::quantity::round_to_figures;
 use paperweight::workflow;
 
-use crate::desk::Desk;
-use crate::told;
+use crate::hands::desk::Desk;
+use crate::hands::told;
 
 fn folder() -> PathBuf {
     Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/published")

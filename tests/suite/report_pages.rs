@@ -7,8 +7,8 @@ use std::path::PathBuf;
 
 use serde_json::Value;
 
+use crate::hands::program::{Run, program, repository, run};
 use crate::paper::{Course, pages, squeezed};
-use crate::whole_program::{Run, program, repository, run};
 
 /// A class of shipped students with their papers.
 fn issued(roster: &str) -> Course {

@@ -15,7 +15,7 @@ use ratatui::Terminal;
 use ratatui::backend::TestBackend;
 use ratatui::buffer::Buffer;
 
-use crate::typist::{Typist, now};
+use crate::hands::typist::{Typist, now};
 
 fn drawn(model: &Model, columns: u16, lines: u16) -> Buffer {
     let mut terminal = Terminal::new(TestBackend::new(columns, lines)).unwrap();

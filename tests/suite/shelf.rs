@@ -15,8 +15,8 @@ use paperweight::marking::{Key, Verdict, choice};
 use paperweight::plan::{PartPlan, answer_part};
 use paperweight::workflow;
 
-use crate::desk::Desk;
-use crate::whole_program::{program, run};
+use crate::hands::desk::Desk;
+use crate::hands::program::{program, run};
 
 fn root() -> &'static Path {
     Path::new(env!("CARGO_MANIFEST_DIR"))

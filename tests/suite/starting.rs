@@ -7,7 +7,7 @@ use std::process::{Command, Stdio};
 
 use tempfile::TempDir;
 
-use crate::whole_program::{Run, program, run};
+use crate::hands::program::{Run, program, run};
 
 /// A course folder far from the shelf.
 fn course() -> TempDir {

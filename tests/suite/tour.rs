@@ -8,8 +8,8 @@ use std::process::Command;
 use portable_pty::CommandBuilder;
 use tempfile::TempDir;
 
-use crate::session::Session;
-use crate::whole_program::{Run, program, run};
+use crate::hands::program::{Run, program, run};
+use crate::hands::session::Session;
 
 fn tour(place: &Path, more: &[&str]) -> Command {
     let mut command = program();

@@ -7,12 +7,14 @@
 
 use std::fmt::Write as _;
 use std::fs::{self, File};
-use std::path::{Path, PathBuf};
-use std::process::{Command, Stdio};
+use std::path::PathBuf;
+use std::process::Command;
 use std::sync::LazyLock;
 
 use rust_decimal::Decimal;
 use serde_json::Value;
+
+use crate::hands::program::{Run, program, repository, run};
 
 /// An assignment, a roster, and the day the papers were due.
 const CLASSES: [(&str, &str, Option<&str>); 6] = [
@@ -45,32 +47,6 @@ const STATUSES: [&str; 5] = [
     "excused",
     "needs a look",
 ];
-
-/// What a run came to.
-pub(crate) struct Run {
-    pub(crate) code: i32,
-    pub(crate) stdout: String,
-    pub(crate) stderr: String,
-}
-
-/// The program, to be run in the course folder that the repository is.
-pub(crate) fn program() -> Command {
-    let mut command = Command::new(env!("CARGO_BIN_EXE_paperweight"));
-    command
-        .current_dir(env!("CARGO_MANIFEST_DIR"))
-        .env_remove("NO_COLOR")
-        .stdin(Stdio::null());
-    command
-}
-
-pub(crate) fn run(command: &mut Command) -> Run {
-    let output = command.output().unwrap();
-    Run {
-        code: output.status.code().unwrap_or(-1),
-        stdout: String::from_utf8(output.stdout).unwrap(),
-        stderr: String::from_utf8(output.stderr).unwrap(),
-    }
-}
 
 fn answers_of(code: &str, set: &str) -> String {
     format!("tests/data/{code}-{set}.csv")
@@ -109,10 +85,6 @@ fn text<'a>(object: &'a Value, name: &str) -> &'a str {
 
 fn points(object: &Value, name: &str) -> Decimal {
     object[name].as_str().unwrap().parse().unwrap()
-}
-
-pub(crate) fn repository() -> &'static Path {
-    Path::new(env!("CARGO_MANIFEST_DIR"))
 }
 
 /// One student's paper in a few lines, for a teacher to go through.

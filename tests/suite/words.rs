@@ -9,7 +9,7 @@ use paperweight::plan::{PartPlan, Plan, Way};
 use paperweight::quantity::round_to_figures;
 use proptest::prelude::*;
 
-use crate::desk::Desk;
+use crate::hands::desk::Desk;
 
 const CODES: [&str; 5] = [
     "ropes-1",

@@ -17,7 +17,7 @@ use paperweight::worked::{
     self, Chain, Held, Line, MINUS, Maths, NARROW, Outcome, Say, Sign, Solution,
 };
 
-use crate::desk::Desk;
+use crate::hands::desk::Desk;
 
 const SHIPPED: [&str; 5] = [
     "ropes-1",

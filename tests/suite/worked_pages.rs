@@ -4,8 +4,8 @@
 use std::fs;
 use std::path::{Path, PathBuf};
 
+use crate::hands::program::{Run, program, repository, run};
 use crate::paper::{Course, pages, squeezed};
-use crate::whole_program::{Run, program, repository, run};
 
 fn worked(course: &Course, out: &Path, whose: &[&str]) -> Run {
     let mut program = program();

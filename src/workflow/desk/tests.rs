@@ -2,10 +2,11 @@
 
 use std::path::Path;
 
-use chrono::DateTime;
+use chrono::{DateTime, Utc};
 
 use super::*;
-use crate::record::{Keying, OpenMode, Record};
+use crate::explain;
+use crate::record::{Deed, Keying, NewAct, OpenMode, Record};
 use crate::workflow::{Kept, class_of};
 
 fn now(second: i64) -> DateTime<Utc> {

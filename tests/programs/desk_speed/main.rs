@@ -15,7 +15,7 @@
     reason = "the terminal is shared with the tests, which use more of it"
 )]
 
-#[path = "../../suite/session.rs"]
+#[path = "../../suite/hands/session.rs"]
 mod session;
 
 use std::io::Cursor;

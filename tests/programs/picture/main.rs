@@ -14,7 +14,7 @@
     reason = "a program for contributors, which stops where it fails"
 )]
 
-#[path = "../../suite/session.rs"]
+#[path = "../../suite/hands/session.rs"]
 mod session;
 
 use std::fmt::Write as _;

@@ -121,7 +121,7 @@ fn a_record_without_permission_is_told() {
         if root {
             command.uid(NOBODY).gid(NOBODY);
         }
-        crate::whole_program::run(&mut command)
+        crate::hands::program::run(&mut command)
     };
     mode(course.folder.path(), 0o755);
     mode(&copy, 0o755);

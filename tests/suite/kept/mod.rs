@@ -17,7 +17,7 @@ use std::fs;
 use std::path::PathBuf;
 use std::process::Command;
 
-use super::whole_program::{Run, program, repository, run};
+use crate::hands::program::{Run, program, repository, run};
 
 /// A course folder of its own, with what is shipped in it.
 struct Course {

@@ -3,7 +3,7 @@
 use std::process::{Command, Stdio};
 
 use super::{ANSWERS, Course, ROPES};
-use crate::whole_program::{repository, run};
+use crate::hands::program::{repository, run};
 
 /// The commands of the README under a heading: the first fenced piece of shell.
 fn commands(heading: &str) -> String {
@@ -14,7 +14,7 @@ fn commands(heading: &str) -> String {
 }
 
 /// Runs commands in the course folder, this program being `paperweight`.
-fn shell(course: &Course, commands: &str) -> crate::whole_program::Run {
+fn shell(course: &Course, commands: &str) -> crate::hands::program::Run {
     let bin = course.path("bin");
     std::fs::create_dir_all(&bin).unwrap();
     let link = bin.join("paperweight");

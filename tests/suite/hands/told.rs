@@ -7,7 +7,7 @@ use paperweight::marking::unit::UnitVerdict;
 use paperweight::marking::{Marked, Reason, Status, Verdict};
 use rust_decimal::Decimal;
 
-use crate::desk::Desk;
+use crate::hands::desk::Desk;
 
 /// Part, verdict, points, then whatever is worth a word: `right 2, rounded`.
 pub(crate) fn mark(desk: &Desk, marked: &Marked, at: usize) -> String {

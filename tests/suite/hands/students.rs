@@ -10,7 +10,7 @@ use paperweight::plan::{AnswerPlan, PartPlan, Problem, Road, answer_part};
 use paperweight::quantity::{Numeral, numeral_of, round_to_figures};
 use proptest::prelude::*;
 
-use crate::desk::Desk;
+use crate::hands::desk::Desk;
 
 /// The shipped assignments.
 pub(crate) const CODES: [&str; 5] = [
