@@ -96,7 +96,7 @@ fn decimal(written: &str, span: Span, report: &mut Report<'_>) -> Option<Decimal
                 span,
                 format!("expected a number not below 0, found {written}"),
             )
-            .help("leave the minus out: a cost is taken off as it stands");
+            .help("leave the minus out: points and shares are not negative, and a cost is taken off as it stands");
         return None;
     }
     let read = if unsigned.contains(['e', 'E']) {

@@ -37,6 +37,7 @@ mod tests;
 use std::sync::Arc;
 
 pub use model::*;
+pub(crate) use names::DECLARE;
 pub(crate) use report::Report;
 pub use schema::schema;
 pub(crate) use template::read_beside;
@@ -113,7 +114,11 @@ fn form(source: &Source, report: &mut Report<'_>) -> Option<(Fields, &'static Ta
     } else {
         &ASSIGNMENT
     };
-    shape::check(&mut fields, table, report);
+    if !shape::check(&mut fields, table, report) {
+        // What is named there is unknown as well: nearly every formula would be wrong.
+        report.close("names and formulas are checked once this section is known");
+        return None;
+    }
     Some((fields, table))
 }
 

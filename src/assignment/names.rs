@@ -13,6 +13,9 @@ use crate::diagnostic::Span;
 use crate::formula::{Expr, FormulaError, check, token, tree};
 use crate::quantity::Dimension;
 
+/// What to do about a name that nothing has.
+pub(crate) const DECLARE: &str = "declare it under [given], [derived] or [find]";
+
 /// What a name stands for.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(crate) enum Kind {
@@ -173,19 +176,12 @@ impl Scope {
     }
 
     fn unknown(&self, name: &str, span: Span, report: &mut Report<'_>) {
-        let help = match report.nearest(name, self.all()) {
+        let help = |report: &Report<'_>| match report.nearest(name, self.all()) {
             Some(near) => format!("did you mean `{near}`?"),
-            None if self.order.is_empty() => {
-                "declare it under [given], [derived] or [find]".to_owned()
-            }
-            None => format!(
-                "declare it under [given], [derived] or [find]; declared are: {}",
-                Report::listed(&self.order)
-            ),
+            None if self.order.is_empty() => DECLARE.to_owned(),
+            None => format!("{DECLARE}; declared are: {}", Report::listed(&self.order)),
         };
-        report
-            .error(span, format!("nothing is called `{name}`"))
-            .help(help);
+        report.once(span, format!("nothing is called `{name}`"), help);
     }
 }
 

@@ -161,13 +161,21 @@ fn figure(fields: &Fields, report: &mut Report<'_>) -> Option<FigureFile> {
     let text = fields.text("figure")?;
     let name = text.text;
     let inside = !name.contains(['/', '\\', ':', '\0']) && !name.starts_with('.');
-    if !inside || !name.to_lowercase().ends_with(".svg") {
+    if !name.to_lowercase().ends_with(".svg") {
+        report
+            .error(text.span, format!("\"{name}\" is not an SVG file"))
+            .help("export the drawing as SVG from the drawing program; photographs go into it as an <image>");
+    } else if !inside {
+        let last = name.rsplit(['/', '\\', ':', '\0']).next();
+        let last = last.unwrap_or(name).trim_start_matches('.');
         report
             .error(
                 text.span,
                 format!("\"{name}\" is not the name of an SVG file beside this one"),
             )
-            .help("write figure = \"ropes-1.svg\", without a folder");
+            .help(format!(
+                "name the file alone, without its folder: figure = \"{last}\""
+            ));
     }
     Some(FigureFile {
         name: name.to_owned(),

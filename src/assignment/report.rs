@@ -20,6 +20,8 @@ const LISTED: usize = 128;
 pub(crate) struct Report<'a> {
     file: &'a str,
     list: Vec<Diagnostic>,
+    /// Findings told once, by their places in `list`, and how often each was met again.
+    again: Vec<(usize, usize)>,
     closing: Option<&'static str>,
 }
 
@@ -46,6 +48,7 @@ impl<'a> Report<'a> {
         Self {
             file: &source.name,
             list: Vec::new(),
+            again: Vec::new(),
             closing: None,
         }
     }
@@ -53,6 +56,24 @@ impl<'a> Report<'a> {
     /// Something wrong at a place.
     pub(crate) fn error(&mut self, span: Span, message: impl Into<String>) -> Added<'_> {
         self.add(Place::Span(span), message.into())
+    }
+
+    /// Something wrong that is told once, at its first place, however often it stands in the file.
+    pub(crate) fn once(&mut self, span: Span, message: String, help: impl FnOnce(&Self) -> String) {
+        let mut known = self.again.iter_mut();
+        if let Some((at, more)) = known.find(|(at, _)| self.list[*at].message == message) {
+            *more += 1;
+            let first = &mut self.list[*at];
+            if matches!(first.place, Place::Span(known) if span < known) {
+                first.place = Place::Span(span);
+            }
+            return;
+        }
+        let help = help(self);
+        if self.again.len() < ADVISED {
+            self.again.push((self.list.len(), 0));
+        }
+        self.error(span, message).help(help);
     }
 
     /// Something wrong with the file as a whole.
@@ -87,6 +108,12 @@ impl<'a> Report<'a> {
 
     /// All findings in file order, at most [`MOST`] and a line that counts the rest.
     pub(crate) fn finish(mut self) -> Vec<Diagnostic> {
+        for (at, more) in self.again.drain(..).filter(|(_, more)| *more > 0) {
+            if let Some(help) = &mut self.list[at].help {
+                let it = if help.ends_with('?') { " It" } else { "; it" };
+                *help += &format!("{it} stands in {}", counted(more, "more place"));
+            }
+        }
         self.list.sort_by_key(|diagnostic| match diagnostic.place {
             Place::Span(span) => span.start,
             Place::File | Place::Line { .. } => 0,

@@ -7,6 +7,7 @@
 use super::keys::{ASSIGNMENT, GIVEN, Key, SHEET, Shape, TABLES, Table};
 use super::raw::{Field, Fields, Node, Value};
 use super::report::Report;
+use super::syntax;
 use crate::diagnostic::Span;
 
 /// The longest name a teacher may choose for a quantity, an equation or a condition.
@@ -16,12 +17,20 @@ const MOST: usize = 64;
 /// The most values in a list.
 const MOST_VALUES: usize = 256;
 
-/// Checks the keys of a table and, one by one, what stands behind them.
-pub(crate) fn check(fields: &mut Fields, table: &'static Table, report: &mut Report<'_>) {
+/// Checks the keys of a table and, one by one, what stands behind them. Of a file: whether all its sections
+/// are known.
+pub(crate) fn check(fields: &mut Fields, table: &'static Table, report: &mut Report<'_>) -> bool {
     let mut meant = Vec::new();
+    let mut are_known = true;
+    let is_file = fields.span.is_none();
     for field in &mut fields.entries {
         match table.key(&field.name) {
             Some(key) => value(&mut field.node, key.name, key, &key.shape, report),
+            None if is_file && is_section(field) => {
+                are_known = false;
+                meant.extend(section(field, table, report));
+                field.node.value = Value::Broken;
+            }
             None => {
                 meant.extend(unknown(field, table, report));
                 field.node.value = Value::Broken;
@@ -38,6 +47,7 @@ pub(crate) fn check(fields: &mut Fields, table: &'static Table, report: &mut Rep
                 .help(written(key));
         }
     }
+    are_known
 }
 
 /// How a key is written, by its example.
@@ -48,14 +58,64 @@ fn written(key: &Key) -> String {
     }
 }
 
+/// Whether something unknown stands under a header of its own, and belongs in no other table.
+fn is_section(field: &Field) -> bool {
+    if elsewhere(&field.name).is_some() {
+        return false;
+    }
+    match &field.node.value {
+        Value::Table(_) => true,
+        Value::List(nodes) => nodes.iter().any(|node| node.table().is_some()),
+        _ => false,
+    }
+}
+
+/// A table that has a key of this name.
+fn elsewhere(name: &str) -> Option<&'static Table> {
+    TABLES.into_iter().find(|table| table.key(name).is_some())
+}
+
+/// Reports a section that is not known; the one that was probably meant.
+fn section(field: &Field, table: &'static Table, report: &mut Report<'_>) -> Option<&'static str> {
+    let name = field.name.as_str();
+    let header = |key: &Key| match key.shape {
+        Shape::Table(_) | Shape::Names(_) => Some(format!("[{}]", key.name)),
+        Shape::List(Shape::Table(table), _) => Some(table.header.to_owned()),
+        _ => None,
+    };
+    let known: Vec<(&'static str, String)> = table
+        .keys()
+        .filter_map(|key| Some((key.name, header(key)?)))
+        .collect();
+    let list: Vec<&str> = known.iter().map(|(_, header)| header.as_str()).collect();
+    let list = format!("sections of {} are: {}", table.name, list.join(", "));
+    let near = report.nearest(name, known.iter().map(|(name, _)| *name));
+    let meant = known.iter().find(|(name, _)| Some(*name) == near);
+    let capitals = if near.is_some_and(|near| near.eq_ignore_ascii_case(name)) {
+        " capitals count;"
+    } else {
+        ""
+    };
+    let help = match meant {
+        Some((_, header)) => format!("did you mean {header}?{capitals} {list}"),
+        None => list,
+    };
+    let written = match field.node.value {
+        Value::List(_) => format!("[[{name}]]"),
+        _ => format!("[{name}]"),
+    };
+    let message = format!("{} has no section {written}", table.name);
+    report.error(field.key, message).help(help);
+    near
+}
+
 /// Reports an unknown key; the key that was probably meant.
 fn unknown(field: &Field, table: &'static Table, report: &mut Report<'_>) -> Option<&'static str> {
     let name = field.name.as_str();
     let known: Vec<&'static str> = table.keys().map(|key| key.name).collect();
-    let elsewhere = TABLES.iter().find(|other| other.key(name).is_some());
     let list = known.join(", ");
     let near = report.nearest(name, known.iter().copied());
-    let help = match (near, elsewhere) {
+    let help = match (near, elsewhere(name)) {
         (_, Some(other)) => format!(
             "it belongs in {}; keys of {} are: {list}",
             place_in(other, name),
@@ -106,7 +166,10 @@ fn value(node: &mut Node, name: &str, key: &Key, shape: &Shape, report: &mut Rep
             let span = node.span;
             return list(nodes, span, key, inner, *least, report);
         }
-        (Shape::Table(table), Value::Table(fields)) => return check(fields, table, report),
+        (Shape::Table(table), Value::Table(fields)) => {
+            check(fields, table, report);
+            return;
+        }
         (Shape::Names(inner), Value::Table(fields)) => return names(fields, key, inner, report),
         (Shape::Either(shapes), _) => {
             if let Some(shape) = shapes.iter().find(|shape| kinds_agree(shape, &node.value)) {
@@ -195,6 +258,13 @@ fn crowded(count: usize, most: usize, span: Span, key: &Key, report: &mut Report
 }
 
 fn misfit(node: &Node, name: &str, key: &Key, shape: &Shape, report: &mut Report<'_>) {
+    if let (Shape::List(Shape::Table(table), _), Value::Table(_)) = (shape, &node.value)
+        && table.header.starts_with("[[")
+    {
+        let (message, help) = syntax::single(table);
+        report.error(node.span, message).help(help);
+        return;
+    }
     let found = match &node.value {
         Value::Text(text, _) if text.chars().count() <= LONGEST_NAME => format!("\"{text}\""),
         Value::Number(number, _) if number.len() <= LONGEST_NAME => number.clone(),

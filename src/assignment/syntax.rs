@@ -4,6 +4,7 @@
 //! say what stands there and what to write, and whether the rest of the file can be trusted: an
 //! error inside one value leaves the others as they are, one in the structure does not.
 
+use super::keys::{Table, list_of};
 use super::raw::{Fields, Node, Value};
 use super::report::Report;
 use crate::diagnostic::Span;
@@ -36,6 +37,7 @@ const fn structural(begins: &'static str, message: &'static str, help: &'static 
     }
 }
 
+const BEHIND: &str = "the line should end behind the value";
 const NUMBER: &str = "numbers are written 3, 0.5 or 2e-3; anything else stands in quotes";
 const STRING: &str = "a text begins and ends with the same quotes, on one line; longer texts stand between \"\"\" and \"\"\"";
 
@@ -54,7 +56,7 @@ const SAID: &[Said] = &[
         "write \\\\ for a backslash, or put the text in single quotes",
     ),
     local(
-        "invalid boolean",
+        BOOLEAN,
         "this is not a value",
         "true and false are written in small letters; words stand in quotes",
     ),
@@ -90,6 +92,33 @@ const SAID: &[Said] = &[
         "key with no value",
         "expected `=` and a value",
         "a line reads `key = value`; a key with Greek letters, blanks or signs stands in quotes: \"θ\" = \"0.5 rad\"",
+    ),
+    structural(
+        "unexpected key or value",
+        BEHIND,
+        "take out what stands behind it: no comma or semicolon; a remark begins with #; quotes within a text are written \\\"; numbers have a decimal point",
+    ),
+    structural(
+        "missing opening quote",
+        "the quotes before this text are missing",
+        "write \"...\" around it",
+    ),
+    structural(
+        "missing assignment",
+        "a `=` is missing here",
+        "between braces each entry reads key = value",
+    ),
+    structural("extra assignment", "there is a `=` too many", "take it out"),
+    structural("extra `=`", "there is a `=` too many", "take it out"),
+    structural(
+        "unexpected content",
+        "something stands here that belongs nowhere",
+        "take it out, or begin it with # as a remark",
+    ),
+    local(
+        "too few unicode value digits",
+        "\\u takes four digits",
+        "write the letter itself",
     ),
     structural(
         "missing value for key",
@@ -137,7 +166,7 @@ const SAID: &[Said] = &[
         "is a `}` missing above?",
     ),
     structural(
-        "invalid unquoted key",
+        KEY,
         "this key must stand in quotes",
         "keys of plain letters a to z, digits, `-` and `_` stand alone, others in quotes: \"θ\" = { fixed = \"30 deg\" }",
     ),
@@ -189,6 +218,7 @@ pub(crate) fn report(
         .map(|error| Told::of(error, fields, text))
         .collect();
     told.sort_by_key(|told| (told.span.start, told.local));
+    rejoin(&mut told, text);
     let first = told.iter().position(|told| !told.local);
     let shown = first.map_or(told.len(), |first| first + 1);
     for told in &told[..shown] {
@@ -205,8 +235,12 @@ pub(crate) fn report(
 struct Told<'a> {
     /// The crate's own words.
     message: &'a str,
+    /// Where the crate saw it.
+    at: usize,
     span: Span,
     local: bool,
+    /// A value that stands without quotes.
+    is_unquoted: bool,
     said: Option<&'static Said>,
 }
 
@@ -215,7 +249,8 @@ impl<'a> Told<'a> {
         let place = error.span().unwrap_or_default();
         let span = Span::new(place.start, place.end);
         let message = error.message();
-        let own = message.starts_with(DUPLICATE) || message.starts_with(UNQUOTED);
+        // Whatever stands below a part that was taken for a table is said to stand there a second time.
+        let own = message.starts_with(DUPLICATE) && listed(span, text).is_none();
         let said = SAID.iter().find(|said| message.starts_with(said.begins));
         // Of a value that is wrong or missing something at its end, its beginning tells more.
         let span = match said.map(|said| said.begins) {
@@ -226,24 +261,38 @@ impl<'a> Told<'a> {
             }
             _ => span,
         };
+        // What begins as true and false do is taken for one of them.
+        let found = text.get(span.start..span.end).unwrap_or_default();
+        let is_flag = ["true", "false"]
+            .iter()
+            .any(|flag| found.eq_ignore_ascii_case(flag));
+        let is_unquoted = message.starts_with(UNQUOTED) || message.starts_with(BOOLEAN) && !is_flag;
         Self {
             message,
+            at: place.start,
             span,
-            local: said.map_or(own, |said| said.local),
+            local: is_unquoted || said.map_or(own, |said| said.local),
+            is_unquoted,
             said,
         }
     }
 
     fn report(&self, text: &str, report: &mut Report<'_>) {
+        let found = text.get(self.span.start..self.span.end).unwrap_or_default();
         if self.message.starts_with(DUPLICATE) {
             duplicate(self.span, text, report);
-        } else if self.message.starts_with(UNQUOTED) {
-            unquoted(self.span, text, report);
+        } else if self.is_unquoted {
+            unquoted(self.span, found, report);
+        } else if let (Some(said), Some((message, help))) = (self.said, sign_for_another(found))
+            && said.begins == KEY
+        {
+            report.error(self.span, message).help(help);
         } else if let Some(said) = self.said {
             report.error(self.span, said.message).help(said.help);
         } else {
+            let message = format!("this line cannot be read: {}", self.message);
             report
-                .error(self.span, format!("this is not TOML: {}", self.message))
+                .error(self.span, message)
                 .help("look here and in the line above for a quote, a bracket or a `=` left out");
         }
     }
@@ -251,8 +300,71 @@ impl<'a> Told<'a> {
 
 const DUPLICATE: &str = "duplicate key";
 const UNQUOTED: &str = "string values must be quoted";
+const BOOLEAN: &str = "invalid boolean";
+const KEY: &str = "invalid unquoted key";
+
+/// Quotes as word processors set them.
+const CURLY: [char; 8] = ['“', '”', '„', '‟', '«', '»', '‘', '’'];
+
+/// Puts a value without quotes together again that the crate cut in two at a comma or a `=`: it goes on to
+/// the end of its line, or of its entry between braces. What the crate says of the rest is no fault of its own.
+fn rejoin(told: &mut Vec<Told<'_>>, text: &str) {
+    let mut rests = Vec::new();
+    for at in 0..told.len() {
+        let Span { start, end } = told[at].span;
+        let rest = text.get(end..).unwrap_or_default();
+        let line = rest.split(['\n', '\r']).next().unwrap_or_default();
+        let next = end + line.len() - line.trim_start().len();
+        let ends: &[char] = match told.iter().find(|other| other.at == next) {
+            _ if !told[at].is_unquoted => continue,
+            Some(cut) if cut.message.starts_with("unexpected key or value") => &['#'],
+            Some(cut) if cut.message.starts_with("extra assignment") => &['#', ',', '}'],
+            _ => continue,
+        };
+        let value = line.split(ends).next().unwrap_or_default().trim_end();
+        told[at].span = Span::new(start, end + value.len());
+        rests.push(next..=end + line.len());
+    }
+    told.retain(|told| !rests.iter().any(|rest| rest.contains(&told.at)));
+}
+
+/// What the sign stands for that was taken for a key.
+fn sign_for_another(found: &str) -> Option<(&'static str, &'static str)> {
+    match found {
+        ":" => Some(("expected `=`, found `:`", "write `key = value`")),
+        _ if found.starts_with("//") => Some((
+            "expected a key, found `//`",
+            "a remark begins with #: write # in place of it",
+        )),
+        _ => None,
+    }
+}
+
+/// The table of a list whose header stands at `span` with one bracket on each side.
+fn listed(span: Span, text: &str) -> Option<&'static Table> {
+    let before = text.get(..span.start)?;
+    let line = before.rfind('\n').map_or(0, |at| at + 1);
+    let header = text.get(line..)?.lines().next()?.trim_start();
+    let header = header.split_once(']')?.0;
+    let name = header.strip_prefix('[')?.trim();
+    list_of(name)
+}
+
+/// What is told of a table that stands where a list of them should.
+pub(super) fn single(table: &Table) -> (String, String) {
+    let Table { name, header, .. } = table;
+    (
+        format!("{name} begins with two brackets on each side"),
+        format!("write {header}, each time"),
+    )
+}
 
 fn duplicate(span: Span, text: &str, report: &mut Report<'_>) {
+    if let Some(table) = listed(span, text) {
+        let (message, help) = single(table);
+        report.error(span, message).help(help);
+        return;
+    }
     let key = text.get(span.start..span.end).unwrap_or_default();
     report
         .error(span, format!("`{key}` stands here a second time"))
@@ -260,8 +372,8 @@ fn duplicate(span: Span, text: &str, report: &mut Report<'_>) {
         .help("keep one of the two; of several parts, each begins with [[part]]");
 }
 
-fn unquoted(span: Span, text: &str, report: &mut Report<'_>) {
-    let found = text.get(span.start..span.end).unwrap_or_default();
+fn unquoted(span: Span, found: &str, report: &mut Report<'_>) {
+    let is_number = |text: &str| text.bytes().all(|b| b.is_ascii_digit() || b == b'.');
     let is_fraction = found.contains('/') && found.bytes().all(|b| b.is_ascii_digit() || b == b'/');
     if found.is_empty() {
         report
@@ -271,10 +383,22 @@ fn unquoted(span: Span, text: &str, report: &mut Report<'_>) {
         report
             .error(span, format!("`{found}` is not a number"))
             .help("fractions are not read here: write 0.333 for 1/3");
+    } else if let Some(number) = found
+        .strip_suffix([';', ','])
+        .filter(|text| is_number(text))
+    {
+        report
+            .error(span, BEHIND)
+            .help(format!("write {number} alone"));
+    } else if found.contains(CURLY) {
+        let plain = found.trim_matches(CURLY).trim_matches('"');
+        report
+            .error(span, "these quotes are a word processor's, not those of a text file")
+            .help(format!("write \"{plain}\", with the straight quotes of the keyboard; a plain text editor keeps them straight"));
     } else {
         report
             .error(span, format!("`{found}` must stand in quotes"))
-            .help(format!("write \"{found}\""));
+            .help(format!("write \"{}\"", found.trim_matches('"')));
     }
 }
 

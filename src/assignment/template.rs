@@ -130,17 +130,15 @@ impl Places<'_> {
                 )
                 .help("only givens are filled in");
         } else {
-            let help = match report.nearest(name, self.declared.iter().copied()) {
-                Some(near) => {
-                    format!("did you mean {{{near}}}? For a brace in the text write {{{{")
-                }
-                None => {
-                    "braces hold the name of a given; for a brace in the text write {{".to_owned()
-                }
-            };
-            report
-                .error(span, format!("no given is called `{name}`"))
-                .help(help);
+            let help =
+                |report: &Report<'_>| match report.nearest(name, self.declared.iter().copied()) {
+                    Some(near) => {
+                        format!("did you mean {{{near}}}? For a brace in the text write {{{{")
+                    }
+                    None => "braces hold the name of a given; for a brace in the text write {{"
+                        .to_owned(),
+                };
+            report.once(span, format!("no given is called `{name}`"), help);
         }
         None
     }

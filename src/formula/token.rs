@@ -90,8 +90,15 @@ pub fn tokens(text: &str) -> Result<Vec<Token>, Vec<FormulaError>> {
             let word = &rest[..end.unwrap_or(rest.len())];
             (word.len(), Some(Kind::Name(word.to_owned())))
         } else {
-            errors.push(stray(first, at));
-            (first.len_utf8(), None)
+            let written = if rest.starts_with("&&") {
+                "&&"
+            } else {
+                &rest[..first.len_utf8()]
+            };
+            // Of the two bars round an expression one is enough.
+            let is_told = first == '|' && text[..at].contains('|');
+            errors.extend((!is_told).then(|| stray(written, at)));
+            (written.len(), None)
         };
         if let Some(kind) = kind {
             found.push(Token {
@@ -187,20 +194,26 @@ fn quantity(rest: &str, at: usize, errors: &mut Vec<FormulaError>) -> (usize, Op
     (close + 1, kind)
 }
 
-fn stray(found: char, at: usize) -> FormulaError {
+fn stray(found: &str, at: usize) -> FormulaError {
     let span = Span {
         start: at,
-        end: at + found.len_utf8(),
+        end: at + found.len(),
     };
-    let error = FormulaError::new(
-        span,
-        format!("`{}` has no meaning in a formula", found.escape_debug()),
-    );
+    let shown = match found {
+        "\\" => found.to_owned(),
+        _ => found.escape_debug().to_string(),
+    };
+    let error = FormulaError::new(span, format!("`{shown}` has no meaning in a formula"));
     match found {
-        ']' => error.help("there is no `[` before it"),
-        '²' | '³' => error.help("write a power as ^2 or ^3"),
-        '√' => error.help("write sqrt(...)"),
-        '{' | '}' => error.help("braces belong in texts; in a formula a name stands by itself: mA"),
+        "]" => error.help("there is no `[` before it"),
+        "²" | "³" => error.help("write a power as ^2 or ^3"),
+        "√" => error.help("write sqrt(...)"),
+        "|" => error.help("write abs(...)"),
+        "–" | "—" => error.help("write a minus: -"),
+        "&" | "&&" => error.help("write `and`"),
+        ":" | "÷" => error.help("write a quotient with /"),
+        "\\" => error.help("write formulas plainly: m*v^2/2, sqrt(...)"),
+        "{" | "}" => error.help("braces belong in texts; in a formula a name stands by itself: mA"),
         _ => error,
     }
 }

@@ -12,7 +12,7 @@ use rust_decimal::Decimal;
 
 use crate::assignment;
 use crate::course::Course;
-use crate::diagnostic::Source;
+use crate::diagnostic::{Diagnostic, Place, Source};
 use crate::marking::Reason;
 use crate::roster::Roster;
 use crate::text::DecimalMark;
@@ -68,7 +68,8 @@ pub(super) fn offer(
         name: source.name.clone(),
         text,
     });
-    let tried = prepare(with(prepared, &tried)?)?;
+    let tried = with(prepared, &tried).and_then(prepare);
+    let tried = tried.map_err(|failure| not_taken(&failure, expression))?;
     let mut marker = ClassMarker::new(&tried, reading.1);
     let mut fits = Vec::new();
     for issue in &kept.issues {
@@ -97,6 +98,24 @@ pub(super) fn offer(
         lines,
         fits,
     })
+}
+
+/// What is wrong with the expression. The lines it was tried in are not in the file, so no place there is named.
+fn not_taken(failure: &Failure, expression: &str) -> Failure {
+    let list = failure.findings().list.iter().map(|found| {
+        let message = format!("{}, in `{expression}`", found.message);
+        let error = Diagnostic::error("--because", Place::File, message);
+        // A name of the expression is one of the assignment's; none is declared for its sake.
+        let help = found.help.as_deref().map(|help| {
+            let rest = help.strip_prefix(assignment::DECLARE);
+            rest.map_or(help, |rest| rest.trim_start_matches("; "))
+        });
+        Diagnostic {
+            help: help.filter(|help| !help.is_empty()).map(str::to_owned),
+            ..error
+        }
+    });
+    Failure::input(list.collect(), Vec::new())
 }
 
 /// The lines as the file has them.

@@ -79,6 +79,15 @@ impl Table {
     }
 }
 
+/// The table of a list whose header, between two brackets on each side, holds this.
+pub(crate) fn list_of(name: &str) -> Option<&'static Table> {
+    let named = |table: &&&Table| {
+        let inside = table.header.strip_prefix("[[");
+        inside.and_then(|inside| inside.strip_suffix("]]")) == Some(name)
+    };
+    TABLES.iter().find(named).copied()
+}
+
 const fn required(
     name: &'static str,
     shape: Shape,
