@@ -3,11 +3,16 @@
 //! In: an assignment, the values drawn, and what failed. Out: a diagnostic that names the equations
 //! and the draw.
 
-use crate::assignment::{Assignment, PartKind};
+use crate::assignment::{Assignment, PartKind, Unknown};
 use crate::diagnostic::{Diagnostic, Place};
 use crate::formula::solve::Why;
 
 use super::KeyError;
+
+/// Whether the file bounds an unknown.
+fn is_ranged(unknown: &Unknown) -> bool {
+    unknown.above.is_some() || unknown.below.is_some()
+}
 
 /// Says why a draw has no key, naming the equations and the draw.
 pub fn key_diagnostic(assignment: &Assignment, draw: &[f64], error: &KeyError) -> Diagnostic {
@@ -30,11 +35,8 @@ pub fn key_diagnostic(assignment: &Assignment, draw: &[f64], error: &KeyError) -
             unknowns,
             why,
         } => {
-            let names: Vec<&str> = unknowns
-                .iter()
-                .filter_map(|&s| unknown(s))
-                .map(|u| u.name.as_str())
-                .collect();
+            let unknowns: Vec<&Unknown> = unknowns.iter().filter_map(|&s| unknown(s)).collect();
+            let names: Vec<&str> = unknowns.iter().map(|u| u.name.as_str()).collect();
             let names = names.join("`, `");
             let span = list
                 .first()
@@ -45,14 +47,24 @@ pub fn key_diagnostic(assignment: &Assignment, draw: &[f64], error: &KeyError) -
                 if one { one_does } else { they_do }
             };
             let (what, help) = match why {
-                Why::NoRoot => (
-                    format!(
-                        "{} {} no solution for `{names}` within the range",
+                Why::NoRoot => {
+                    let found = format!(
+                        "{} {} no solution for `{names}`",
                         equations(list),
                         verb("has", "have")
-                    ),
-                    "widen the range under [find], or exclude such draws under [require]",
-                ),
+                    );
+                    if unknowns.iter().any(|unknown| is_ranged(unknown)) {
+                        (
+                            found + " within the range",
+                            "widen the range under [find], or exclude such draws under [require]",
+                        )
+                    } else {
+                        (
+                            found,
+                            "exclude such draws under [require], or look for a wrong sign: it may come to the root of something negative",
+                        )
+                    }
+                }
                 Why::Singular => (
                     format!(
                         "{} {} not determine `{names}`",
@@ -67,18 +79,18 @@ pub fn key_diagnostic(assignment: &Assignment, draw: &[f64], error: &KeyError) -
                         equations(list),
                         verb("gives", "give")
                     ),
-                    "a division by zero or a root of something negative: exclude such draws under [require]",
+                    "a division by zero, a root of something negative, or a number too large: exclude such draws under [require]",
                 ),
             };
-            (span, what, help)
+            (span, what, help.to_owned())
         }
         KeyError::Several { slot, values } => {
             let span = unknown(*slot).map(|unknown| unknown.span);
             let (name, unit) = unknown(*slot).map_or(("", None), |unknown| {
                 (unknown.name.as_str(), Some(unknown.unit))
             });
-            let ranged = unknown(*slot)
-                .is_some_and(|unknown| unknown.above.is_some() || unknown.below.is_some());
+            let ranged = unknown(*slot).is_some_and(is_ranged);
+            let written = unit.map_or_else(String::new, |unit| unit.to_string());
             let values: Vec<String> = values
                 .iter()
                 .take(4)
@@ -95,9 +107,11 @@ pub fn key_diagnostic(assignment: &Assignment, draw: &[f64], error: &KeyError) -
                     values.join(" and ")
                 ),
                 if ranged {
-                    "narrow its range under [find] until one of them is left; a bound may be a formula of givens, such as above = \"v*sin(theta)/g\""
+                    "narrow its range under [find] until one of them is left; a bound may be a formula of givens".to_owned()
                 } else {
-                    "give it a range under [find], such as { unit = \"s\", above = \"v*sin(theta)/g\" }"
+                    format!(
+                        "give it a range under [find], such as {name} = {{ unit = \"{written}\", above = \"0\" }}; a bound may be a formula of givens"
+                    )
                 },
             )
         }
@@ -107,7 +121,8 @@ pub fn key_diagnostic(assignment: &Assignment, draw: &[f64], error: &KeyError) -
             (
                 found.map(|e| e.span),
                 format!("equation `{name}` contradicts the others"),
-                "put the solution of the others in: left and right differ; mend a sign or a term",
+                "put the solution of the others in: left and right differ; mend a sign or a term"
+                    .to_owned(),
             )
         }
         KeyError::Undecided { part, holding } => {
@@ -125,7 +140,7 @@ pub fn key_diagnostic(assignment: &Assignment, draw: &[f64], error: &KeyError) -
                 format!("more than one word in part `{id}` holds: {words}")
             };
             let help = "write the conditions under `choose` so that exactly one of them holds in every case";
-            (part.map(|part| part.span), message, help)
+            (part.map(|part| part.span), message, help.to_owned())
         }
     };
     let place = span.map_or(Place::File, Place::Span);
