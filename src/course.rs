@@ -4,6 +4,7 @@
 //! Refused: two files of one code, since a code heads a column and stands on papers. A file without
 //! a code, or one that is no TOML, is left aside here; whoever reads it is told.
 
+use std::ffi::OsStr;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
@@ -34,14 +35,7 @@ impl Course {
                 continue;
             };
             match course.source(&code) {
-                Some(first) => findings.push(
-                    Diagnostic::error(
-                        &source.name,
-                        Place::Span(span),
-                        format!("{} has the code \"{code}\" already", first.name),
-                    )
-                    .help("a code heads a column and stands on every paper: give one of the files another"),
-                ),
+                Some(first) => findings.push(doubled(&source, span, &code, &first.name)),
                 None => course.files.push((code, source)),
             }
         }
@@ -68,6 +62,22 @@ impl Course {
             .iter()
             .map(|(code, source)| (code.as_str(), source))
     }
+}
+
+/// Of a file whose code, at `span`, another one has: which, and what to do.
+pub(crate) fn doubled(source: &Source, span: Span, code: &str, other: &str) -> Diagnostic {
+    let message = format!("{other} has the code \"{code}\" already");
+    let help = "a code heads a column and stands on every paper: give one of the two files another";
+    // A copy is called anew before its code is thought of.
+    let names = [source.name.as_str(), other].map(|name| Path::new(name).file_stem());
+    let mut names = names.into_iter().flatten().map(OsStr::to_string_lossy);
+    let is_code = |name: &str| {
+        let plain = |byte: u8| byte.is_ascii_alphanumeric() || b"-_".contains(&byte);
+        name.bytes().all(plain) && !name.eq_ignore_ascii_case(code)
+    };
+    let free = names.find(|name| is_code(name));
+    let such = free.map_or(String::new(), |name| format!(", such as \"{name}\""));
+    Diagnostic::error(&source.name, Place::Span(span), message).help(format!("{help}{such}"))
 }
 
 /// The code an assignment file gives itself, and where it stands with its quotes.

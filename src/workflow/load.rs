@@ -8,7 +8,7 @@ use std::sync::Arc;
 
 use crate::assignment::{self, Sheet};
 use crate::course::{self, ASSIGNMENTS, Course};
-use crate::diagnostic::{Diagnostic, Source};
+use crate::diagnostic::{Diagnostic, Place, Source};
 use crate::files::{self, FileError};
 use crate::record::RosterFile;
 use crate::roster::{Roster, RosterColumns};
@@ -32,7 +32,15 @@ pub struct Loaded {
 /// All that is wrong with the file, or with opening it.
 pub fn load(path: &Path) -> Result<Loaded, Failure> {
     let source = Arc::new(files::read_source(path)?);
+    if let Some(what) = another_file(path, &source.text) {
+        let message = format!("expected an assignment, found {what}");
+        let error = Diagnostic::error(&source.name, Place::File, message);
+        return Err(Failure::of(error.help(
+            "the assignment (.toml) stands first; the list of the class goes with --roster, the answers with --answers",
+        )));
+    }
     let (course, mut findings) = course_around(path, &source)?;
+    findings.extend(same_code(path, &source)?);
     let outcome = assignment::read(&source, &course);
     findings.extend(outcome.findings);
     match outcome.sheet {
@@ -46,6 +54,46 @@ pub fn load(path: &Path) -> Result<Loaded, Failure> {
             Err(Failure::input(findings, sources))
         }
     }
+}
+
+/// What a text is that is no assignment, where its name or its beginning says so.
+fn another_file(path: &Path, text: &str) -> Option<&'static str> {
+    let ending = path.extension().unwrap_or_default();
+    if ending.eq_ignore_ascii_case("csv") {
+        Some("a CSV file")
+    } else if text.trim_start().starts_with('<') {
+        Some("a figure")
+    } else {
+        None
+    }
+}
+
+/// The fault of a problem that has the code of another file of its course folder: a copy whose code was
+/// forgotten would be taken for the other one, which was issued. Of a sheet the folder is searched anyway.
+fn same_code(path: &Path, source: &Source) -> Result<Option<Diagnostic>, Failure> {
+    let folder = course_folder(path).join(ASSIGNMENTS);
+    if course::names_problems(&source.text) || !folder.is_dir() {
+        return Ok(None);
+    }
+    let Some((code, span)) = course::code_of(&source.text) else {
+        return Ok(None);
+    };
+    let own = path.canonicalize().ok();
+    let is_other = |file: &PathBuf| file.canonicalize().ok() != own;
+    let written = code.to_lowercase();
+    for file in files::below(&folder, "toml")?.into_iter().filter(is_other) {
+        // Only a file with these letters in it is worth reading as TOML.
+        let Ok(other) = files::read_beside(&file) else {
+            continue;
+        };
+        if other.text.to_lowercase().contains(&written)
+            && course::code_of(&other.text)
+                .is_some_and(|(other, _)| other.eq_ignore_ascii_case(&code))
+        {
+            return Ok(Some(course::doubled(source, span, &code, &other.name)));
+        }
+    }
+    Ok(None)
 }
 
 /// The course folder around a file, if the file needs one: only a sheet names others.
