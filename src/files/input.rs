@@ -11,6 +11,7 @@ use super::draft::parent;
 use super::{FileError, folder, name, refused};
 use crate::course::{ASSIGNMENTS, ROSTERS};
 use crate::diagnostic::{Diagnostic, Place, Source, nearest};
+use crate::table::Other;
 
 /// What comes from a pipe is held in memory, since it is read twice.
 const LONGEST_PIPE: u64 = 1 << 30;
@@ -150,7 +151,7 @@ pub fn below(root: &Path, ending: &str) -> Result<Vec<PathBuf>, FileError> {
 /// Reads a text file as a whole, for a parser that tells places by byte; a byte order mark is left out.
 ///
 /// # Errors
-/// As [`open`]; a file of more than 16 mebibytes, or not in UTF-8.
+/// As [`open`]; a file of more than 16 mebibytes, what is no text, or not in UTF-8.
 pub fn read_source(path: &Path) -> Result<Source, FileError> {
     let name = name(path);
     let bytes = start(path, LONGEST_SOURCE)?;
@@ -159,6 +160,13 @@ pub fn read_source(path: &Path) -> Result<Source, FileError> {
             "expected an assignment or a figure of some kilobytes, found more than 16 mebibytes";
         let error = Diagnostic::error(&name, Place::File, message);
         return Err(refused(error.help("check the name of the file")));
+    }
+    if let Some(other) = Other::of(&bytes) {
+        let message = format!("expected a text file, found {}", other.name);
+        let error = Diagnostic::error(&name, Place::File, message);
+        return Err(refused(error.help(
+            "assignments (.toml) and figures (.svg) are plain text files: save it as plain text in UTF-8",
+        )));
     }
     match String::from_utf8(bytes) {
         Ok(text) => {

@@ -74,8 +74,9 @@ impl FileError {
                 refused(failed("no file of this name".into()).help("check the name and the folder"))
             }
             io::ErrorKind::PermissionDenied => refused(
-                failed("no permission for this file".into())
-                    .help("check whose file it is, and its folder"),
+                failed("no permission for this file, or for the folder it lies in".into()).help(
+                    "name a place where you may read and write, or ask whoever owns this one",
+                ),
             ),
             io::ErrorKind::IsADirectory => refused(folder(file)),
             io::ErrorKind::NotADirectory => refused(

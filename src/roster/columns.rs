@@ -7,6 +7,7 @@
 
 use crate::diagnostic::{Diagnostic, Findings, nearest};
 use crate::headings::{ENTRY, GIVEN, PART, WORKING};
+use crate::table::declared::{plural, word};
 use crate::table::{Declared, Format, Looks, Row};
 use crate::text::{QUOTED, excerpt, quoted};
 
@@ -130,12 +131,15 @@ pub(super) fn choose(
     } else {
         let found = quoted(format.heading().iter().map(String::as_str));
         let message = format!("expected a column of student ids, found the headings {found}");
-        search.findings.push(
-            Diagnostic::error(format.file(), format.heading_place(), message).help(
-                "head the column 'id', or name its heading with --id-column; if another row is the \
-                 heading, say which with --heading-row",
-            ),
-        );
+        let help = wrong_separator(format, &declared.file).unwrap_or_else(|| {
+            "head the column 'id', or name its heading with --id-column; if another row is the \
+             heading, say which with --heading-row"
+                .to_owned()
+        });
+        let place = format.heading_place();
+        search
+            .findings
+            .push(Diagnostic::error(format.file(), place, message).help(help));
     }
     let unused = search.unused();
     let id = id.filter(|_| findings.errors() == errors)?;
@@ -166,6 +170,23 @@ pub(super) fn choose(
         unused,
         seem_answers,
     })
+}
+
+/// What to do where a separator was named and the heading, of one cell, holds another.
+fn wrong_separator(format: &Format, declared: &Declared) -> Option<String> {
+    let named = declared.delimiter?;
+    let [heading] = format.heading() else {
+        return None;
+    };
+    let held = b",;\t|"
+        .iter()
+        .find(|other| **other != named && heading.contains(char::from(**other)))?;
+    Some(format!(
+        "{} says {}, but the heading holds {}: leave it out",
+        declared.option("delimiter"),
+        word(named),
+        plural(*held)
+    ))
 }
 
 struct Search<'a> {

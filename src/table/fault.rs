@@ -6,6 +6,7 @@ use super::declared::{self, Declared};
 use super::encoding::{Encoding, Undecodable};
 use super::guard::LONGEST_ROW_SAID;
 use super::heading::Found;
+use super::other::Other;
 use super::sniff::{LONGEST_DECODED, Text, Unreadable};
 use super::{Format, Row, line};
 use crate::diagnostic::{Diagnostic, Place};
@@ -24,6 +25,12 @@ pub(crate) fn unreadable(file: &str, error: &io::Error) -> Diagnostic {
         format!("the file cannot be read: {error}"),
     )
     .help("see that it is still there, that you may read it, and that no other program holds it")
+}
+
+/// Something else in the place of a CSV file.
+pub(crate) fn another(file: &str, other: Other, help: &str) -> Diagnostic {
+    let message = format!("expected a CSV file, found {}", other.name);
+    Diagnostic::error(file, Place::File, message).help(help)
 }
 
 pub(super) fn no_table(file: &str, reason: &Unreadable) -> Diagnostic {

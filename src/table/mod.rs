@@ -18,6 +18,7 @@ pub(crate) mod fault;
 mod format;
 mod guard;
 mod heading;
+mod other;
 mod row;
 pub(crate) mod sniff;
 mod source;
@@ -35,9 +36,9 @@ use format::Dialect;
 pub use format::Format;
 use guard::Guard;
 pub use heading::Looks;
+pub(crate) use other::{Other, ZIP};
 pub use row::{Row, title};
 use sniff::Text;
-pub(crate) use sniff::ZIP;
 use source::Source;
 
 /// Bytes read at a time when a file is read from front to back.

@@ -11,6 +11,7 @@ use super::declared::{Declared, Options};
 use super::encoding::{Encoded, Encoding, marked};
 use super::fault;
 use super::guard::LONGEST_ROW;
+use super::other::Other;
 use crate::diagnostic::Diagnostic;
 
 /// How much of the beginning is looked at: the whole heading, however long it may be.
@@ -43,28 +44,6 @@ pub(super) struct Unreadable {
     pub(super) help: &'static str,
 }
 
-const SAVE_AS_CSV: &str = "open it in the spreadsheet program and save it as 'CSV UTF-8'";
-
-/// How a zip begins, and with it a workbook.
-pub(crate) const ZIP: &[u8] = b"PK\x03\x04";
-
-/// Beginnings that give away what else a file is.
-const OTHER_FILES: [(&[u8], &str); 4] = [
-    (
-        ZIP,
-        "expected a CSV file, found a spreadsheet workbook or another zip file",
-    ),
-    (
-        b"\xD0\xCF\x11\xE0",
-        "expected a CSV file, found a spreadsheet workbook in an older format",
-    ),
-    (b"%PDF", "expected a CSV file, found a PDF"),
-    (
-        b"{\\rtf",
-        "expected a CSV file, found a word processor's document",
-    ),
-];
-
 pub(super) const EMPTY: Unreadable = Unreadable {
     message: "the file is empty, or holds blank lines alone",
     help: "write a heading in the first line and the students below it",
@@ -79,11 +58,8 @@ impl Text {
     ) -> Result<Self, Diagnostic> {
         let mut head = Vec::new();
         read_up_to(input, HEAD, &mut head).map_err(|error| fault::unreadable(file, &error))?;
-        for (beginning, message) in OTHER_FILES {
-            if head.starts_with(beginning) {
-                let help = SAVE_AS_CSV;
-                return Err(fault::no_table(file, &Unreadable { message, help }));
-            }
+        if let Some(other) = Other::of(&head) {
+            return Err(fault::another(file, other, other.as_list));
         }
         let found = encoding(&head, declared, file)?;
         let is_remembered = declared.options == Options::Remembered;

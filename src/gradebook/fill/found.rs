@@ -10,7 +10,7 @@ use crate::roster::is_id_heading;
 use crate::table::cells::{Cell, Cut, Row, Scan, Unsound};
 use crate::table::declared::{self, Declared};
 use crate::table::encoding::{Encoded, Encoding};
-use crate::table::{self, sniff};
+use crate::table::{self, Other, sniff};
 
 use super::plan::id_of;
 use super::{Gradebook, Wanted, fault};
@@ -53,6 +53,11 @@ impl<'a> Gradebook<'a> {
         is_student: &dyn Fn(&str) -> bool,
     ) -> Result<Self, Vec<Diagnostic>> {
         let declared = &wanted.declared;
+        if let Some(other) = Other::of(bytes) {
+            let help =
+                "export the gradebook as CSV, or save the sheet as 'CSV UTF-8' and fill that";
+            return Err(one(table::fault::another(file, other, help)));
+        }
         let encoded = sniff::encoding(bytes, declared, file).map_err(one)?;
         decodes(bytes, encoded, declared, file)?;
         let mut said = Vec::new();

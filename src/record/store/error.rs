@@ -133,8 +133,11 @@ impl Files {
 
     /// A row that does not hold what this version writes.
     pub(super) fn damaged(&self, what: &str) -> RecordError {
+        self.broken(what, "`record check` tells how far; go back to a backup")
+    }
+
+    fn broken(&self, what: &str, help: &str) -> RecordError {
         let message = format!("the record is damaged: {what}");
-        let help = "`record check` tells how far; go back to a backup";
         RecordError::Failed(Box::new(self.error(message).help(help)))
     }
 
@@ -154,7 +157,10 @@ impl Files {
                 "the record cannot be opened, or nothing can be written beside it",
                 "check the permissions of the file and of its folder",
             ),
-            Some(ErrorCode::DatabaseCorrupt) => self.damaged(&text(&error)),
+            Some(ErrorCode::DatabaseCorrupt) => self.broken(
+                "a page of the file cannot be read",
+                "copy this file aside, then put the last backup in its place under the same name",
+            ),
             Some(ErrorCode::DiskFull) => failed(
                 "the disk is full; what was to be kept is not in the record, all before is".into(),
                 "make room and do it again",
@@ -168,7 +174,7 @@ impl Files {
                 "check that the disk has room and is in order, and do it again",
             ),
             _ => failed(
-                format!("the record cannot be used: {}", text(&error)),
+                format!("the record cannot be used (SQLite says: {})", text(&error)),
                 "`record check` tells whether it is in order",
             ),
         }

@@ -38,6 +38,11 @@ impl Record {
             let message = "a file stands there, which is not replaced; nothing was written";
             files.refused(message, "name another file for the backup")
         };
+        if target.is_dir() {
+            let inside = target.join("backup.sqlite");
+            let help = format!("name a file in it, such as {}", inside.display());
+            return Err(files.refused("expected a file, found a folder", &help));
+        }
         if target.symlink_metadata().is_ok() {
             return Err(exists());
         }

@@ -35,7 +35,12 @@ pub(super) struct Reader<'p> {
     pub(super) complete: bool,
     pub(super) told: Vec<Diagnostic>,
     pub(super) errors: usize,
+    /// Files that have to be there and are not.
+    lacking: Vec<String>,
 }
+
+/// How many files a package has to hold.
+const REQUIRED: usize = 3;
 
 impl<'p> Reader<'p> {
     /// `complete` says that files with a status in their rows hold everything all the same.
@@ -45,7 +50,33 @@ impl<'p> Reader<'p> {
             complete,
             told: Vec::new(),
             errors: 0,
+            lacking: Vec::new(),
         }
+    }
+
+    /// All that is wrong with the package. One that has none of the files is no package.
+    pub(super) fn refused(self) -> Vec<Diagnostic> {
+        let name = self.package.name();
+        let mut list: Vec<Diagnostic> = match self.lacking.as_slice() {
+            [files @ .., last] if files.len() + 1 == REQUIRED => {
+                let files = files.join(", ");
+                let message = format!("expected OneRoster files, found none of {files} and {last}");
+                let error = Diagnostic::error(name, Place::File, message);
+                vec![error.help(
+                    "name the folder or the zip that they lie in; an ordinary list is a CSV file: `roster show FILE`",
+                )]
+            }
+            lacking => {
+                let errors = lacking.iter().map(|file| {
+                    let message = format!("a package of OneRoster files has to hold {file}");
+                    Diagnostic::error(&path_of(name, file), Place::File, message)
+                        .help("name the folder or the zip in which the files are")
+                });
+                errors.collect()
+            }
+        };
+        list.extend(self.told);
+        list
     }
 
     /// Opens a file and finds columns by their exact headings; a `*` before one marks that it has to be there.
@@ -59,9 +90,8 @@ impl<'p> Reader<'p> {
         let bytes = match self.package.bytes(file) {
             Ok(Some(bytes)) => bytes,
             Ok(None) if required => {
-                let message = format!("a package of OneRoster files has to hold {file}");
-                let help = "name the folder or the zip in which the files are";
-                self.refuse(Diagnostic::error(&path, Place::File, message).help(help));
+                self.errors += 1;
+                self.lacking.push(file.to_owned());
                 return None;
             }
             Ok(None) => return None,

@@ -32,7 +32,7 @@ pub fn read(
     let users = reader.users(&enrolled);
     let students = reader.roles(version);
     if reader.errors > 0 {
-        return Err(reader.told);
+        return Err(reader.refused());
     }
     let mut strays: FxHashSet<&String> = FxHashSet::default();
     for (class, user) in &enrolled.pairs {

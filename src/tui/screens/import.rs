@@ -31,7 +31,10 @@ pub struct Preview {
 /// Shows what a file would do.
 pub fn open(model: &mut Model, file: String, changes: Vec<Change>, findings: Vec<String>) {
     model.say(match changes.len() {
-        0 => "nothing to add or change: all of it stands there already".to_owned(),
+        0 if findings.is_empty() => {
+            "nothing to add or change: all of it stands there already".to_owned()
+        }
+        0 => "nothing to add or change; what is said above was left out".to_owned(),
         _ => "Enter keys all of this; Esc leaves everything as it is".to_owned(),
     });
     model.preview = Preview {
