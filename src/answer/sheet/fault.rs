@@ -3,6 +3,7 @@
 use super::columns::Columns;
 use super::entries::Status;
 use crate::diagnostic::{Diagnostic, Place, nearest};
+use crate::roster::Roster;
 use crate::table::{Format, Row};
 use crate::text::{self, QUOTED, excerpt, quoted};
 
@@ -31,7 +32,7 @@ pub(super) fn another_file(format: &Format, what: &str) -> Diagnostic {
         headings(format)
     );
     in_heading(format, message).help(
-        "--answers takes the file of what stands on the papers, --roster the list of the class",
+        "answers are what stands on the papers; the list of the class, with ids and names, is another file: the roster",
     )
 }
 
@@ -102,13 +103,21 @@ fn meant(name: &str, columns: &Columns) -> Option<String> {
         ));
     }
     let names: Vec<_> = columns.names().collect();
-    nearest(name, names.iter().map(String::as_str))
+    nearest(bare(name), names.iter().map(String::as_str))
         .map(|near| format!("did you mean '{}'?", excerpt(near, QUOTED)))
 }
 
 fn known_names(columns: &Columns) -> String {
     let names: Vec<_> = columns.names().collect();
-    format!("known are {}", quoted(names.iter().map(String::as_str)))
+    format!(
+        "known are {}: parts are named by their ids, without brackets, capitals as in the file",
+        quoted(names.iter().map(String::as_str))
+    )
+}
+
+/// A heading without the brackets that papers have round the ids of parts.
+pub(super) fn bare(heading: &str) -> &str {
+    heading.trim_matches(|c: char| matches!(c, '(' | ')' | '[' | ']' | '.') || c.is_whitespace())
 }
 
 pub(super) fn unused(format: &Format, headings: &[&str]) -> Diagnostic {
@@ -150,16 +159,39 @@ pub(super) fn no_student(file: &str, row: &Row) -> Diagnostic {
     .help("write the id that the roster has for this paper")
 }
 
-pub(super) fn only_strangers(file: &str, rows: u64, are_names: bool) -> Diagnostic {
-    let message = match rows {
+pub(super) fn only_names(file: &str, rows: u64) -> Diagnostic {
+    Diagnostic::error(file, Place::File, nobody(rows)).help(
+        "put the ids of the roster in the column of students, not names: two may have the same",
+    )
+}
+
+/// Told by itself: what may have been meant by a single one of these `ids` is not.
+pub(super) fn only_strangers<'a>(
+    file: &str,
+    rows: u64,
+    ids: impl Iterator<Item = &'a str>,
+    roster: &Roster,
+) -> Diagnostic {
+    const SHOWN: usize = 3;
+    let ids: Vec<String> = ids
+        .take(SHOWN)
+        .map(|id| format!("'{}'", excerpt(id, QUOTED)))
+        .collect();
+    let more = if rows > SHOWN as u64 { ", …" } else { "" };
+    let message = format!("{}: {}{more}", nobody(rows), ids.join(", "));
+    let like = roster.iter().next().map_or(String::new(), |first| {
+        let id = excerpt(first.id, QUOTED);
+        format!(" ids there are like '{id}', and leading zeros count")
+    });
+    Diagnostic::error(file, Place::File, message)
+        .help(format!("is it the roster of this class?{like}"))
+}
+
+fn nobody(rows: u64) -> String {
+    match rows {
         1 => "the one student in this file is not on the roster".to_owned(),
         _ => format!("none of the {rows} students in this file is on the roster"),
-    };
-    Diagnostic::error(file, Place::File, message).help(if are_names {
-        "put the ids of the roster in the column of students, not names: two may have the same"
-    } else {
-        "check that answers and roster belong to the same class, and that ids are written alike"
-    })
+    }
 }
 
 pub(super) fn no_rows(file: &str) -> Diagnostic {

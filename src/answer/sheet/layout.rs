@@ -71,10 +71,7 @@ impl Layout {
             Some(_) => vec![None; headings.len()],
         };
         let is_entry = |slot: &Option<usize>| slot.is_some_and(|slot| columns.is_entry(slot));
-        if long.is_none()
-            && !slots.iter().any(is_entry)
-            && headings.iter().any(|heading| is_roster_heading(heading))
-        {
+        if long.is_none() && !slots.iter().any(is_entry) && is_roster(headings, columns) {
             findings.push(fault::another_file(format, "a roster"));
             return None;
         }
@@ -129,6 +126,24 @@ impl Layout {
             None => Self::Wide { student, slots },
         })
     }
+}
+
+/// Whether headings among which there is no part are those of a roster: one says so beside the id's, and none is
+/// a part's but for brackets and capitals.
+fn is_roster(headings: &[String], columns: &Columns) -> bool {
+    let is_part = |heading: &String| {
+        let bare = fault::bare(heading);
+        let mut parts = columns.parts().iter();
+        parts.any(|part| part.id.eq_ignore_ascii_case(bare))
+    };
+    let ids = headings.iter().filter(|heading| is_id_heading(heading));
+    let ids = ids.count();
+    // 'student' may head ids and, beside them, names.
+    let is_beside = |heading: &String| ids > 1 || !is_id_heading(heading);
+    headings
+        .iter()
+        .any(|heading| is_roster_heading(heading) && is_beside(heading))
+        && !headings.iter().any(is_part)
 }
 
 /// Of a heading that has only one of the two columns of the long layout: the name of the other, and the

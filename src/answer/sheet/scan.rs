@@ -236,18 +236,28 @@ impl<R: Read + Seek> Scan<'_, R> {
             }
         }
         self.end_group();
-        // Who may have been meant is known only where all rows are.
-        self.strangers
-            .tell(self.roster, &self.offsets, &mut self.findings);
-        if self.students == 0 && self.findings.errors() == 0 {
-            self.findings
-                .push(fault::no_rows(self.table.format().file()));
-        } else if self.strangers.count() == self.students && self.findings.errors() == 0 {
-            self.findings.push(fault::only_strangers(
-                self.table.format().file(),
-                self.students,
-                self.strangers.are_names(self.roster),
-            ));
+        let (file, rows) = (self.table.format().file(), self.students);
+        let is_sound = self.findings.errors() == 0;
+        let are_names = self.strangers.are_names(self.roster);
+        let nobody = match self.strangers.count() == rows && rows > 0 && is_sound {
+            false => None,
+            true if are_names => Some(fault::only_names(file, rows)),
+            true => {
+                let ids = self.strangers.ids();
+                Some(fault::only_strangers(file, rows, ids, self.roster))
+            }
+        };
+        // What to do about each of several strangers would, once it is done, put another class on the roster.
+        if nobody.is_none() || are_names || rows == 1 {
+            // Who may have been meant is known only where all rows are.
+            self.strangers
+                .tell(self.roster, &self.offsets, &mut self.findings);
+        }
+        if rows == 0 && is_sound {
+            self.findings.push(fault::no_rows(file));
+        }
+        if let Some(nobody) = nobody {
+            self.findings.push(nobody);
         }
     }
 

@@ -36,6 +36,11 @@ impl Strangers {
         self.count += 1;
     }
 
+    /// Their ids, as far as they were kept.
+    pub(super) fn ids(&self) -> impl Iterator<Item = &str> {
+        self.kept.iter().map(|(_, id)| id.as_str())
+    }
+
     /// Whether all of them (as far as they were looked into) are names and no ids.
     pub(super) fn are_names(&self, roster: &Roster) -> bool {
         !self.kept.is_empty() && self.kept.iter().all(|(_, id)| is_name(id, roster))
@@ -65,20 +70,23 @@ fn told(file: &str, place: Place, id: &str, roster: &Roster, offsets: &[u64]) ->
     }
     let message = format!("no student on the roster has the id '{shown}': not marked");
     let warning = Diagnostic::warning(file, place, message);
-    warning.help(meant(id, roster, offsets))
+    let zeros = |_: &str| "format that column as text".to_owned();
+    warning.help(meant(id, roster, offsets, &zeros))
 }
 
-/// What to do about an id that no student has, by itself: who may have been meant.
+/// What to do about an id that no student has, typed by itself: who may have been meant.
 pub fn advice(id: &str, roster: &Roster) -> String {
+    let zeros = |id: &str| format!("write {id}");
     if is_name(id, roster) {
         of_name(id, roster)
     } else {
-        meant(id, roster, &vec![NOWHERE; roster.len()])
+        meant(id, roster, &vec![NOWHERE; roster.len()], &zeros)
     }
 }
 
-fn meant(id: &str, roster: &Roster, offsets: &[u64]) -> String {
-    let known = alike(id, roster).or_else(|| mistyped(id, roster, offsets));
+/// `zeros` is what to do to keep the leading zeros of an id.
+fn meant(id: &str, roster: &Roster, offsets: &[u64], zeros: &dyn Fn(&str) -> String) -> String {
+    let known = alike(id, roster, zeros).or_else(|| mistyped(id, roster, offsets));
     known.unwrap_or_else(|| "correct the id, or add the student to the roster".to_owned())
 }
 
@@ -147,7 +155,7 @@ fn of_name(name: &str, roster: &Roster) -> String {
 }
 
 /// The one id that differs in leading zeros or in capitals alone.
-fn alike(id: &str, roster: &Roster) -> Option<String> {
+fn alike(id: &str, roster: &Roster, zeros: &dyn Fn(&str) -> String) -> Option<String> {
     let bare = |id: &str| id.trim_start_matches('0').to_lowercase();
     let typed = bare(id);
     let mut known = roster.iter().filter(|student| bare(student.id) == typed);
@@ -155,9 +163,10 @@ fn alike(id: &str, roster: &Roster) -> Option<String> {
         return None;
     };
     let rule = if student.id.trim_start_matches('0') == id.trim_start_matches('0') {
-        "leading zeros are part of an id: format that column as text"
+        let remedy = zeros(&excerpt(student.id, QUOTED));
+        format!("leading zeros are part of an id: {remedy}")
     } else {
-        "capital and small letters count"
+        "capital and small letters count".to_owned()
     };
     Some(format!("the roster has {}; {rule}", named(&student)))
 }

@@ -209,11 +209,7 @@ fn what_is_wrong_is_told() {
         ),
         (
             "student,a,b,turn\nx,1,2,3\ny,1,2,3\n",
-            &[
-                "2 no student on the roster has the id 'x': not marked",
-                "3 no student on the roster has the id 'y': not marked",
-                "0 none of the 2 students in this file is on the roster",
-            ],
+            &["0 none of the 2 students in this file is on the roster: 'x', 'y'"],
         ),
     ];
     for (text, expected) in cases {
