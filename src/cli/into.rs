@@ -28,6 +28,12 @@ const CELL: usize = 14;
 /// No paper is out of more: a larger number is a slip.
 const MOST_POINTS: Decimal = Decimal::from_parts(1_000_000, 0, 0, false, 0);
 
+/// Points as the teacher's country writes them.
+fn out_of(text: &str) -> Result<Decimal, &'static str> {
+    Decimal::from_str_exact(&text.replace(',', "."))
+        .map_err(|_| "expected points such as 20 or 12.5")
+}
+
 /// Filling a gradebook that is kept elsewhere.
 #[derive(Debug, clap::Args)]
 pub(super) struct IntoArguments {
@@ -46,7 +52,7 @@ pub(super) struct IntoArguments {
     #[arg(long, value_name = "HEADING", requires = "into", help_heading = HEADING)]
     column: Option<String>,
     /// Write points out of so many
-    #[arg(long, value_name = "POINTS", requires = "into", help_heading = HEADING)]
+    #[arg(long, value_name = "POINTS", value_parser = out_of, requires = "into", help_heading = HEADING)]
     out_of: Option<Decimal>,
     /// Show every cell that would change, and change nothing
     #[arg(long, requires = "into", help_heading = HEADING)]
@@ -64,7 +70,7 @@ pub(super) struct IntoArguments {
     #[arg(long, requires = "into", help_heading = HEADING)]
     link_near: bool,
     /// The line of the heading, where it is not found
-    #[arg(long, value_name = "LINE", requires = "into", help_heading = HEADING)]
+    #[arg(long, value_name = "LINE", value_parser = written::line, requires = "into", help_heading = HEADING)]
     heading_row: Option<u64>,
     /// What separates cells, where it is not found: comma, semicolon, tab, bar or another mark
     #[arg(long, value_name = "MARK", value_parser = written::delimiter, requires = "into", help_heading = HEADING)]

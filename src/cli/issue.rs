@@ -41,29 +41,36 @@ pub(super) struct IssueArguments {
 /// `--practice` and `--board` are for going over a sheet that was marked: they are not marked, count for
 /// nothing and leave the record as it is. The same papers give the same practice, until another `--set`.
 #[derive(Debug, clap::Args)]
+#[command(group = clap::ArgGroup::new("whom").required(true).multiple(true))]
 pub(super) struct ReissueArguments {
     #[command(flatten)]
     to: ToArguments,
     /// To these students, by id or by the code of their paper
-    #[arg(long, value_name = "ID", num_args = 1.., required_unless_present_any = ["absent", "practice", "board"], conflicts_with = "absent")]
+    #[arg(long, value_name = "ID", num_args = 1.., group = "whom", conflicts_with = "absent")]
     student: Vec<String>,
     /// To all who are noted as absent
-    #[arg(long)]
+    #[arg(long, group = "whom")]
     absent: bool,
     /// To all who share a mistake with a known cause: fresh numbers, and of the parts those they lost; into
     /// `practice.csv`, `practice.pdf` and `practice-key.pdf` of the folder, or as a table
-    #[arg(long, conflicts_with_all = ["student", "absent", "due"])]
+    #[arg(long, group = "whom", conflicts_with_all = ["student", "absent", "due"])]
     practice: bool,
     /// To nobody: numbers for the board that no one holds, with their worked solution; into `board.pdf` and
     /// `board-key.pdf` of the folder, or as text
-    #[arg(long, conflicts_with_all = ["student", "absent", "due"])]
+    #[arg(long, group = "whom", conflicts_with_all = ["student", "absent", "due"])]
     board: bool,
     /// Which set of numbers to practise with
-    #[arg(long, value_name = "NUMBER", conflicts_with_all = ["student", "absent"], value_parser = clap::value_parser!(u8).range(1..=i64::from(workflow::SETS)))]
+    #[arg(long, value_name = "NUMBER", conflicts_with_all = ["student", "absent"], value_parser = set)]
     set: Option<u8>,
     /// The day these papers are due (2026-11-25)
     #[arg(long, value_name = "DATE", value_parser = day)]
     due: Option<NaiveDate>,
+}
+
+fn set(text: &str) -> Result<u8, String> {
+    let most = workflow::SETS;
+    let set = text.parse().ok().filter(|set| (1..=most).contains(set));
+    set.ok_or_else(|| format!("expected a whole number from 1 to {most}"))
 }
 
 #[derive(Debug, clap::Args)]
@@ -104,7 +111,7 @@ fn reprint(to: &ToArguments, typed: &[String], folder: &Path) -> Result<Exit, Fa
     let draft = workflow::begin_pdf_or_fail(&folder.join("reprint.pdf"), paper::PAPERS, code)?;
     let class = to.record.class_of(&to.roster.roster);
     let record = to.record.open(&to.assignment, OpenMode::Read)?;
-    let papers = workflow::issued_papers(&prepared, &class, typed, &record)?;
+    let papers = workflow::issued_papers(&prepared, &class, ("--reprint", typed), &record)?;
     let figures = workflow::figures_to_reprint(&prepared, &papers)?;
     let known = record.roster_of(&class)?;
     let request = PrintRequest {

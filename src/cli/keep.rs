@@ -8,7 +8,7 @@ use crate::record::{OpenMode, RECORD, Record};
 use crate::text::{counted, safe};
 use crate::workflow::{Failure, Findings};
 
-use super::record::{no_record, now};
+use super::record::{no_class, no_record, now};
 use super::{Exit, out, report};
 
 /// Which record, for commands without an assignment.
@@ -125,21 +125,7 @@ pub(super) fn purge(arguments: &PurgeArguments) -> Result<Exit, Failure> {
     let progress = record.progress()?;
     let sheets: Vec<_> = progress.iter().filter(|at| at.class == *class).collect();
     if sheets.is_empty() {
-        let mut classes: Vec<&str> = progress.iter().map(|at| at.class.as_str()).collect();
-        classes.dedup();
-        let message = format!(
-            "the record has no class `{}`",
-            crate::text::excerpt(class, 30)
-        );
-        let error = crate::diagnostic::Diagnostic::error(
-            record.name(),
-            crate::diagnostic::Place::File,
-            message,
-        );
-        return Err(Failure::of(match classes.as_slice() {
-            [] => error.help("no class is in it"),
-            classes => error.help(format!("its classes are {}", classes.join(", "))),
-        }));
+        return Err(Failure::of(no_class(&record, class)?));
     }
     if !arguments.yes {
         let mut text = format!("class {}: would be deleted\n", safe(class));

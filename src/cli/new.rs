@@ -32,11 +32,17 @@ pub(super) struct Arguments {
     #[arg(long, value_name = "FILE")]
     out: Option<PathBuf>,
     /// Its seed, a whole number; by default drawn by lot
-    #[arg(long, value_name = "NUMBER", value_parser = clap::value_parser!(u64).range(..=i64::MAX as u64))]
+    #[arg(long, value_name = "NUMBER", value_parser = seed)]
     seed: Option<u64>,
     /// Show what lies on the shelf; with words, where all of them are met
     #[arg(long, value_name = "WORDS", num_args = 0.., conflicts_with_all = ["from", "code", "title", "out", "seed"])]
     list: Option<Vec<String>>,
+}
+
+/// A seed as a file may hold it.
+fn seed(text: &str) -> Result<u64, &'static str> {
+    let seed = text.parse().ok().filter(|seed| *seed <= i64::MAX as u64);
+    seed.ok_or("expected a whole number such as 41027")
 }
 
 /// Drawn seeds stay below this: short enough to be read out.

@@ -6,11 +6,12 @@
 
 use std::path::{Path, PathBuf};
 
-use crate::diagnostic::{Diagnostic, Place};
+use crate::diagnostic::{Diagnostic, Place, nearest};
 use crate::record::{IN_MEMORY, OpenMode, Record};
 use crate::roster::Roster;
-use crate::text::DecimalMark;
+use crate::text::{DecimalMark, QUOTED, excerpt};
 pub(super) use crate::tui::{now, today};
+pub(super) use crate::workflow::classes;
 use crate::workflow::{self, Failure, Prepared};
 
 use super::report;
@@ -147,6 +148,9 @@ impl ClassArguments {
         let known = record.roster_of(class)?.unwrap_or_default();
         let path = match &self.roster {
             Some(path) => path.clone(),
+            None if known.path.is_empty() && is_unknown(record, class)? => {
+                return Err(Failure::of(no_class(record, class)?));
+            }
             None if known.path.is_empty() => {
                 let message = format!("the roster of the class `{class}` is not known");
                 let error = Diagnostic::error(record.name(), Place::File, message);
@@ -160,15 +164,25 @@ impl ClassArguments {
     }
 }
 
-/// The classes that have papers of a sheet, in the order in which they got them.
-pub(super) fn classes(record: &Record, sheet: &str) -> Result<Vec<String>, Failure> {
-    let mut classes: Vec<String> = Vec::new();
-    for issue in record.issues(sheet)? {
-        if !classes.contains(&issue.class) {
-            classes.push(issue.class);
-        }
-    }
-    Ok(classes)
+/// Whether no paper of a class is in the record.
+fn is_unknown(record: &Record, class: &str) -> Result<bool, Failure> {
+    Ok(record.progress()?.iter().all(|at| at.class != class))
+}
+
+/// The record has no class of this name: those that it has.
+pub(super) fn no_class(record: &Record, class: &str) -> Result<Diagnostic, Failure> {
+    let progress = record.progress()?;
+    let mut classes: Vec<&str> = progress.iter().map(|at| at.class.as_str()).collect();
+    classes.sort_unstable();
+    classes.dedup();
+    let message = format!("the record has no class `{}`", excerpt(class, QUOTED));
+    let error = Diagnostic::error(record.name(), Place::File, message);
+    let near = nearest(class, classes.iter().copied());
+    Ok(match (near, classes.as_slice()) {
+        (Some(near), _) => error.help(format!("did you mean `{near}`?")),
+        (None, []) => error.help("no class is in it"),
+        (None, classes) => error.help(format!("its classes are {}", classes.join(", "))),
+    })
 }
 
 /// No class has a paper of a sheet.

@@ -16,6 +16,7 @@ use super::{Exit, report};
 /// numbers put in and solved line by line, each answer as it is asked for, and what bears it out. For the
 /// teacher: every page has the key on it.
 #[derive(Debug, clap::Args)]
+#[command(group = clap::ArgGroup::new("whom").required(true))]
 pub(super) struct Arguments {
     /// The assignment or sheet
     #[arg(value_name = "FILE")]
@@ -23,10 +24,10 @@ pub(super) struct Arguments {
     #[command(flatten)]
     class: ClassArguments,
     /// Of these students, by id or by the code of their paper
-    #[arg(long, value_name = "ID", num_args = 1.., required_unless_present = "all", conflicts_with = "all")]
+    #[arg(long, value_name = "ID", num_args = 1.., group = "whom")]
     student: Vec<String>,
     /// Of everyone's latest paper
-    #[arg(long)]
+    #[arg(long, group = "whom")]
     all: bool,
     /// Where they go
     #[arg(long, value_name = "PDF", default_value = "worked.pdf")]
@@ -60,7 +61,7 @@ pub(super) fn run(arguments: &Arguments) -> Result<Exit, Failure> {
     let papers = if arguments.all {
         workflow::latest_papers(&request, record)?
     } else {
-        workflow::issued_papers(prepared, class, &arguments.student, record)?
+        workflow::issued_papers(prepared, class, ("--student", &arguments.student), record)?
     };
     request.papers = &papers;
     let draft =

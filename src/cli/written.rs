@@ -18,7 +18,7 @@ pub(super) struct RosterWritten {
     #[arg(long, value_name = "MARK", value_parser = delimiter)]
     delimiter: Option<u8>,
     /// The line of the roster in which its heading stands, counted from 1
-    #[arg(long, value_name = "LINE")]
+    #[arg(long, value_name = "LINE", value_parser = line)]
     heading_row: Option<u64>,
 }
 
@@ -32,7 +32,7 @@ pub(super) struct AnswersWritten {
     #[arg(long, value_name = "MARK", value_parser = delimiter)]
     answers_delimiter: Option<u8>,
     /// The line of the answers in which their heading stands
-    #[arg(long, value_name = "LINE")]
+    #[arg(long, value_name = "LINE", value_parser = line)]
     answers_heading_row: Option<u64>,
 }
 
@@ -64,6 +64,12 @@ pub(super) fn encoding(name: &str) -> Result<Encoding, String> {
 
 pub(super) fn delimiter(word: &str) -> Result<u8, String> {
     declared::delimiter(word).map_err(in_one_line)
+}
+
+/// A line of a file.
+pub(super) fn line(text: &str) -> Result<u64, &'static str> {
+    let line = text.parse().ok().filter(|line| *line > 0);
+    line.ok_or("expected the number of a line, counted from 1")
 }
 
 /// The name of the option stands before it already.

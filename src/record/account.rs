@@ -115,6 +115,28 @@ pub fn paper_charges(plan: &Plan, marked: &Marked) -> [(Charge, Decimal); 2] {
     [(Charge::Misread, misread), (Charge::Constant, constant)]
 }
 
+/// What is charged on a part, or without one on the paper as a whole, and so may be let go; each with what it
+/// takes. No charge takes more from a paper than all of them did.
+pub fn charged(plan: &Plan, marked: &Marked, part: Option<usize>) -> Vec<(Charge, Decimal)> {
+    let mut charges = Vec::new();
+    match part {
+        Some(at) => charges.extend(marked.parts.get(at).into_iter().flat_map(|mark| {
+            [
+                (Charge::Unit, mark.unit_cost),
+                (Charge::Figures, mark.figures_cost),
+            ]
+        })),
+        None => {
+            let most = marked.paper_cost.abs();
+            let of_paper = paper_charges(plan, marked).into_iter();
+            charges.extend(of_paper.map(|(charge, cost)| (charge, cost.min(most))));
+            charges.push((Charge::Late, marked.late));
+        }
+    }
+    charges.retain(|(_, cost)| !cost.is_zero());
+    charges
+}
+
 /// The proposal as it is kept when the marks are taken.
 pub fn proposal(plan: &Plan, marked: &Marked, scheme: &str, program: &str) -> Proposal {
     let parts = plan.parts.iter().zip(&marked.parts);

@@ -13,7 +13,7 @@ pub mod state;
 pub mod store;
 pub mod written;
 
-pub use account::{Account, account, late_let_go, paper_charges, paper_let_go, proposal};
+pub use account::{Account, account, charged, late_let_go, paper_charges, paper_let_go, proposal};
 pub use act::{
     AcceptedPart, Act, ActId, Attendance, Charge, Deed, IssueId, Keying, Message, NewAct, Proposal,
 };

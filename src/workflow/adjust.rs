@@ -10,7 +10,7 @@ use rust_decimal::Decimal;
 
 use crate::diagnostic::{Diagnostic, Place, nearest};
 use crate::marking::{Marked, PartMark, Reason, Verdict};
-use crate::record::{Charge, Deed, NewAct, Record};
+use crate::record::{Charge, Deed, NewAct, Record, charged};
 use crate::roster::Roster;
 use crate::text::{DecimalMark, excerpt};
 
@@ -91,7 +91,7 @@ pub fn adjust(request: &AdjustRequest<'_>, record: &mut Record) -> Result<Adjust
     let sheet = &plan.sheet;
     let fault = |error: Diagnostic| Failure::input(vec![error], request.prepared.sources.clone());
     let mut kept = Kept::of_issued(record, sheet, request.class)?;
-    let issue = paper(&kept, request.student).map_err(|error| fault(*error))?;
+    let issue = paper(&kept, request.student, "--student").map_err(|error| fault(*error))?;
     let (id, student) = (issue.id, issue.student.clone());
     let at = match request.word {
         Word::Points { part, .. } => Some(place(request, part).map_err(fault)?),
@@ -115,6 +115,18 @@ pub fn adjust(request: &AdjustRequest<'_>, record: &mut Record) -> Result<Adjust
         return Err(fault(
             error.help("`attend --present` says that there is one"),
         ));
+    }
+    if let Word::Waive { charge, waived, .. } = request.word
+        && !charged(plan, &counted.marked, at)
+            .iter()
+            .any(|(charged, _)| charged == charge)
+    {
+        let option = if *waived { "--waive" } else { "--charge" };
+        return Err(fault(not_charged(
+            option,
+            at.map(|at| &*plan.parts[at].id),
+            *charge,
+        )));
     }
     let note = request.note.to_owned();
     let deed = match request.word.clone() {
@@ -227,14 +239,21 @@ fn about(
         (Some(part), Charge::Unit | Charge::Figures) => place(request, part).map(Some),
         (None, Charge::Misread | Charge::Constant | Charge::Late) => Ok(None),
         (None, _) => {
-            let message = "a charge for a unit or for figures is one of a part";
-            Err(Diagnostic::error("--waive", Place::File, message).help("say which: --part b"))
+            let message = "a unit and figures are charged on a part, and none is named";
+            Err(Diagnostic::error("--part", Place::File, message).help("say which, as in --part b"))
         }
         (Some(_), _) => {
-            let message = "this charge is one of the paper as a whole";
-            Err(Diagnostic::error("--waive", Place::File, message).help("leave --part out"))
+            let message = "this is charged on the paper as a whole, not on a part";
+            Err(Diagnostic::error("--part", Place::File, message).help("leave --part out"))
         }
     }
+}
+
+fn not_charged(option: &str, part: Option<&str>, charge: Charge) -> Diagnostic {
+    let place = part.map_or("on this paper".to_owned(), |part| format!("at ({part})"));
+    let message = format!("nothing is charged for {} {place}", charge.name());
+    Diagnostic::error(option, Place::File, message)
+        .help("`explain` shows what is charged on a paper")
 }
 
 fn in_range(points: Decimal, mark: &PartMark) -> Result<(), Diagnostic> {
@@ -243,7 +262,11 @@ fn in_range(points: Decimal, mark: &PartMark) -> Result<(), Diagnostic> {
     }
     let most = mark.out_of.normalize();
     let message = format!("expected points from 0 to {most}, found {points}");
-    let help = "a part earns no more than its `points` in the file: give the rest to another part";
+    let help = if points < Decimal::ZERO {
+        "points are not negative: to give none write --points 0"
+    } else {
+        "a part earns no more than its `points` in the file: give the rest to another part"
+    };
     Err(Diagnostic::error("--points", Place::File, message).help(help))
 }
 

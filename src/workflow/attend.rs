@@ -165,7 +165,7 @@ fn papers<'k>(kept: &'k Kept, whom: &Whom) -> Result<Vec<&'k Issue>, Failure> {
         Whom::Students(typed) => {
             let (mut papers, mut faults) = (Vec::new(), Vec::new());
             for typed in typed {
-                match paper(kept, typed) {
+                match paper(kept, typed, "--student") {
                     // a student named twice, or by id and code, has one paper
                     Ok(paper) if papers.iter().any(|known: &&Issue| known.id == paper.id) => {}
                     Ok(paper) => papers.push(paper),
@@ -181,17 +181,21 @@ fn papers<'k>(kept: &'k Kept, whom: &Whom) -> Result<Vec<&'k Issue>, Failure> {
     }
 }
 
-/// The latest paper of a student by id, or the paper that carries a code.
+/// The latest paper of a student by id, or the paper that carries a code; `option` is where that was said.
 ///
 /// # Errors
 /// Nobody of that id or code.
-pub(super) fn paper<'k>(kept: &'k Kept, typed: &str) -> Result<&'k Issue, Box<Diagnostic>> {
+pub(super) fn paper<'k>(
+    kept: &'k Kept,
+    typed: &str,
+    option: &str,
+) -> Result<&'k Issue, Box<Diagnostic>> {
     let by_code = || kept.coded(typed.parse().ok()?);
     kept.latest(typed).or_else(by_code).ok_or_else(|| {
         let found = excerpt(typed, 20);
         let message = format!("no paper was issued to a student '{found}', and none has this code");
         let ids = kept.issues.iter().map(|issue| issue.student.as_str());
-        let error = Diagnostic::error("--student", Place::File, message);
+        let error = Diagnostic::error(option, Place::File, message);
         Box::new(meant(error, id_of(typed, kept), ids))
     })
 }

@@ -189,6 +189,14 @@ pub fn slips(request: &FeedbackRequest<'_>, record: &Record) -> Result<Slips, Fa
         });
         slips.told.push((issue.clone(), words));
     }
+    if let Some(day) = request.resubmit
+        && drawn.iter().any(|slip| !slip.key.is_empty())
+    {
+        let message = format!("{day} is past, so the answers stand on the slips");
+        let note = Diagnostic::note("--resubmit", Place::File, message);
+        let help = "for slips without answers name a later day, or leave --resubmit out";
+        slips.findings.list.push(note.help(help));
+    }
     if !open.is_empty() {
         let ids = named(&open);
         let message = format!("no slips for papers that are not fully marked: {ids}");

@@ -78,28 +78,39 @@ impl Kept {
     /// None were, with what to do; a record that cannot be read.
     pub fn of_issued(record: &Record, sheet: &Sheet, class: &str) -> Result<Self, Failure> {
         let kept = Self::of(record, &sheet.code, class)?;
-        kept.has_issued(record.name(), sheet, class)?;
+        kept.has_issued(record, sheet, class, "`issue` hands papers out")?;
         Ok(kept)
     }
 
-    /// Refuses a class to which no paper of the sheet was issued.
+    /// Refuses a class to which no paper of the sheet was issued; `otherwise` is what to do where no class has
+    /// one.
     ///
     /// # Errors
     /// As said, with what to do.
     pub(super) fn has_issued(
         &self,
-        record: &str,
+        record: &Record,
         sheet: &Sheet,
         class: &str,
+        otherwise: &str,
     ) -> Result<(), Failure> {
         if !self.issues.is_empty() {
             return Ok(());
         }
         let code = &sheet.code;
         let message = format!("no paper of `{code}` was issued to the class `{class}`");
-        let error = Diagnostic::error(record, Place::File, message)
-            .help("`issue` hands papers out; `--record :memory:` marks a one-off that is not kept");
-        Err(Failure::of(error))
+        let error = Diagnostic::error(record.name(), Place::File, message);
+        let classes = classes(record, code)?;
+        Err(Failure::of(match classes.as_slice() {
+            [] => error.help(otherwise),
+            [one] => error.help(format!(
+                "papers were issued to: {one}; if that is the class, add --class {one}"
+            )),
+            several => error.help(format!(
+                "papers were issued to: {}; if one of them is the class, name it with --class",
+                several.join(", ")
+            )),
+        }))
     }
 
     /// Reads the acts that came since.
@@ -188,6 +199,20 @@ impl Kept {
         let places = may_count(handed_in, rule).into_iter();
         places.filter_map(|at| papers.get(at).copied()).collect()
     }
+}
+
+/// The classes that have papers of a sheet, in the order in which they got them.
+///
+/// # Errors
+/// A record that cannot be read.
+pub fn classes(record: &Record, sheet: &str) -> Result<Vec<String>, RecordError> {
+    let mut classes: Vec<String> = Vec::new();
+    for issue in record.issues(sheet)? {
+        if !classes.contains(&issue.class) {
+            classes.push(issue.class);
+        }
+    }
+    Ok(classes)
 }
 
 /// Of a student's papers, told by whether each was handed in, the places of those that may count: see

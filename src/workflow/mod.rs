@@ -62,7 +62,7 @@ pub use fill::{FillRequest, Filling, Others, course_settings, filling};
 pub use form::Form;
 pub use import::AnswersFile;
 pub use issue::{Again, IssueOutcome, IssueRequest, issue, reissue};
-pub use kept::{Kept, filed};
+pub use kept::{Kept, classes, filed};
 pub use keys::{Issued, Keys};
 pub use load::{Loaded, load, roster};
 pub use mark::{MarkOutcome, MarkRequest, mark, mark_into};

@@ -278,6 +278,12 @@ fn files_and_arguments() {
         ("a date the other way round", with(&["--due", "25.11.2026"])),
         ("an impossible date", with(&["--due", "2026-02-30"])),
         (
+            "the roster for the assignment",
+            vec!["mark", roster, "--roster", roster, "--answers", answers],
+        ),
+        ("check, of a figure", vec!["check", "figure.svg"]),
+        ("check, of a PDF", vec!["check", "paper.pdf"]),
+        (
             "a column that is not there",
             with(&["--id-column", "number"]),
         ),
@@ -375,6 +381,8 @@ fn files_and_arguments() {
     let desk = Desk::new();
     desk.write("gradebook.csv", "id,total\n0101,12\n");
     desk.write("nothing.csv", "");
+    desk.write("figure.svg", "<svg xmlns='http://www.w3.org/2000/svg'/>\n");
+    desk.write("paper.pdf", b"%PDF-1.7\n%\xE2\xE3\n");
     desk.write(
         "old-marks.csv",
         "student,name,section,status,a,b,c,paper_cost,late,adjusted,total,out_of,feedback\r\n",

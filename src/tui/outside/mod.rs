@@ -364,10 +364,17 @@ fn line_of(finding: &Diagnostic) -> String {
     let line = finding
         .line_column(&[])
         .map_or(String::new(), |(line, _)| format!(", line {line}"));
-    let help = finding
+    let mut help = finding
         .help
         .as_deref()
         .map_or(String::new(), |help| format!("; {help}"));
+    if help.contains("--") {
+        help += " (options of the command line: `paperweight export --into`, `mark --answers`)";
+    }
+    // The desk has no options: one that stands for a place tells nothing here.
+    if finding.file.starts_with("--") {
+        return format!("{}{help}", finding.message);
+    }
     format!("{}{line}: {}{help}", finding.file, finding.message)
 }
 

@@ -57,3 +57,42 @@ fn own_acts_are_not_taken_for_others_when_papers_are_handed_out_again() {
     assert_eq!(stack.undo(now).len(), 1, "it is the desk's own");
     outside.close();
 }
+
+/// What keeps a file from being read is said before all else, and no option that the desk does not have.
+#[test]
+fn a_failure_is_told_by_its_first_error() {
+    let at = |severity: Severity, file: &str, help: &str| Diagnostic {
+        severity,
+        help: Some(help.to_owned()).filter(|help| !help.is_empty()),
+        ..Diagnostic::note(file, crate::diagnostic::Place::File, "found")
+    };
+    use Severity::{Error, Note, Warning};
+    for (list, expected) in [
+        (vec![], "it failed"),
+        (vec![at(Warning, "a.csv", "look")], "a.csv: found; look"),
+        (
+            vec![at(Warning, "a.csv", ""), at(Error, "b.csv", "mend it")],
+            "b.csv: found; mend it",
+        ),
+        (
+            vec![
+                at(Error, "b", ""),
+                at(Error, "c", ""),
+                at(Error, "d", ""),
+                at(Note, "e", ""),
+            ],
+            "b: found (and 2 more errors; the command line shows all); e: found",
+        ),
+        (
+            vec![at(Error, "--encoding", "write utf-8"), at(Warning, "c", "")],
+            "found; write utf-8",
+        ),
+        (
+            vec![at(Error, "b", "--keep leaves it")],
+            "b: found; --keep leaves it (options of the command line: `paperweight export --into`, `mark --answers`)",
+        ),
+    ] {
+        let failure = Failure::input(list, Vec::new());
+        assert_eq!(in_a_line(&failure), expected);
+    }
+}

@@ -52,7 +52,9 @@ pub fn enter(
         Some((issue.id, kept.standing(issue.id)))
     };
     let import = import::read(answers, &asked, paper).map_err(fault)?;
-    kept.has_issued(record.name(), &plan.sheet, request.class)?;
+    let otherwise =
+        "`issue` hands papers out; `--record :memory:` marks a one-off that is not kept";
+    kept.has_issued(record, &plan.sheet, request.class, otherwise)?;
     let mut acts = without_a_row(&import.students, roster, &kept, request.now);
     let mut strange = diagnostic::Findings::new(name);
     let mut faults = diagnostic::Findings::new(name);

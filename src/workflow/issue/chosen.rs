@@ -104,7 +104,9 @@ fn no_paper(typed: &str, roster: &Roster, kept: &Kept) -> Diagnostic {
         kept.issues.iter().map(|issue| issue.student.as_str()),
     ) {
         Some(near) if !known => format!("did you mean '{near}'?"),
-        _ => "`issue` hands out the first paper".to_owned(),
+        _ if known => "`issue` hands out the first paper".to_owned(),
+        _ => "correct the id, or add the student to the roster and hand papers out with `issue`"
+            .to_owned(),
     };
     Diagnostic::error("--student", Place::File, message).help(help)
 }

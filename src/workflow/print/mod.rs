@@ -162,20 +162,21 @@ pub(super) fn handout(
     }
 }
 
-/// Papers as they were issued, by students' ids (their latest) or by the codes on them.
+/// Papers as they were issued, by students' ids (their latest) or by the codes on them; `option` is where these
+/// were typed.
 ///
 /// # Errors
 /// Everyone of whom no paper is known.
 pub fn issued_papers(
     prepared: &Prepared,
     class: &str,
-    typed: &[String],
+    (option, typed): (&str, &[String]),
     record: &Record,
 ) -> Result<Vec<Issue>, Failure> {
     let kept = Kept::of(record, &prepared.plan.sheet.code, class)?;
     let (mut papers, mut faults) = (Vec::new(), Vec::new());
     for typed in typed {
-        match attend::paper(&kept, typed) {
+        match attend::paper(&kept, typed, option) {
             Ok(paper) => papers.push(paper.clone()),
             Err(fault) => faults.push(*fault),
         }

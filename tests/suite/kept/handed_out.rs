@@ -254,3 +254,108 @@ fn ids_that_have_papers_in_another_class_are_told() {
         assert!(found.stderr.contains(said), "{}", found.stderr);
     }
 }
+
+/// What is mistaken at the command line about papers that were issued: all that is told of it.
+#[test]
+fn mistakes_about_issued_papers_are_told() {
+    let course = Course::new();
+    course.issue();
+    course.mark(ANSWERS);
+    // A copy of an assignment whose code was forgotten.
+    let ropes = fs::read_to_string(course.path(ROPES[0])).unwrap();
+    let copied = "assignments/ropes-2.toml";
+    let title = "Moon and star above the hall";
+    course.write(
+        copied,
+        &ropes.replace("Moon and star above the stage", title),
+    );
+    let on = |command: &'static str| [command, ROPES[0]].to_vec();
+    let adjust = |more: &[&'static str]| {
+        let who = ["--student", "004071", "--note", "why"];
+        [&on("adjust")[..], &who, more].concat()
+    };
+    let cases = [
+        (0, vec!["check", "assignments/incline-1.toml"]),
+        (2, vec!["check", copied]),
+        (2, vec!["check", ROPES[0]]),
+        (2, vec!["issue", copied, "--roster", ROPES[2]]),
+    ];
+    let mut all = String::new();
+    let mut tell = |code: i32, arguments: &[&str]| {
+        let found = course.ends(code, arguments);
+        if code != 0 {
+            let said = found.stderr;
+            all += &format!("$ paperweight {}\n{said}\n", arguments.join(" "));
+        }
+    };
+    for (code, arguments) in cases {
+        tell(code, &arguments);
+    }
+    fs::remove_file(course.path(copied)).unwrap();
+    let cases = [
+        adjust(&["--part", "b", "--points", "2", "--because", "mB*zz"]),
+        adjust(&["--part", "b", "--points", "2", "--because", "mB*"]),
+        adjust(&["--part", "b", "--points=-1"]),
+        adjust(&["--part", "b", "--waive", "unit"]),
+        adjust(&["--charge", "late"]),
+        adjust(&["--charge", "unit"]),
+        adjust(&["--part", "b", "--waive", "late"]),
+        [&on("export")[..], &["--class", "set3"]].concat(),
+        [&on("report")[..], &["--class", "11-b"]].concat(),
+        [
+            &on("attend")[..],
+            &["--class", "set3", "--student", "004071", "--absent"],
+        ]
+        .concat(),
+        [
+            &on("mark")[..],
+            &["--roster", "gradebook-set-3.csv", "--answers", ANSWERS],
+        ]
+        .concat(),
+        [
+            &on("reissue")[..],
+            &["--roster", ROPES[2], "--student", "999"],
+        ]
+        .concat(),
+        [&on("reissue")[..], &["--roster", ROPES[2]]].concat(),
+        [
+            &on("reissue")[..],
+            &["--roster", ROPES[2], "--board", "--set", "21"],
+        ]
+        .concat(),
+        on("worked"),
+        [
+            &on("explain")[..],
+            &["--roster", ROPES[2], "--student", "4071"],
+        ]
+        .concat(),
+        [&on("export")[..], &["--into", "book.xlsx"]].concat(),
+        [
+            &on("export")[..],
+            &["--into", "book.csv", "--out-of", "many"],
+        ]
+        .concat(),
+        [
+            &on("export")[..],
+            &["--into", "book.csv", "--heading-row", "0"],
+        ]
+        .concat(),
+        vec!["new", "--from", "lift-1", "--seed", "x"],
+        vec!["backup", "rosters"],
+        vec!["purge", "--class", "set-4"],
+        vec!["roster", "take", "rosters"],
+        vec!["roster", "show", ROPES[2], "--delimiter", "semicolon"],
+    ];
+    course.write("book.xlsx", "PK\u{3}\u{4}\0\0");
+    for arguments in cases {
+        tell(2, &arguments);
+    }
+    let bytes = fs::read(course.record()).unwrap();
+    let mut damaged = bytes.clone();
+    damaged[4096..8192].fill(0xA5);
+    fs::write(course.record(), &damaged).unwrap();
+    tell(3, &["record", "check"]);
+    let folder = course.folder.path().to_string_lossy().into_owned();
+    let all = all.replace(&folder, "COURSE");
+    super::rosters::snapshot("mistakes_about_issued_papers", &all);
+}

@@ -11,7 +11,7 @@ fn sample() -> String {
     repository().join(SAMPLE).to_string_lossy().into_owned()
 }
 
-fn snapshot(name: &str, text: &str) {
+pub(super) fn snapshot(name: &str, text: &str) {
     let mut settings = insta::Settings::clone_current();
     settings.set_prepend_module_to_snapshot(false);
     settings.set_snapshot_path("../snapshots");
@@ -327,7 +327,12 @@ fn a_zip_is_read_where_it_lies() {
         refused.stderr
     );
     fs::write(course.path("school.zip"), b"PK\x03\x04 and nothing").unwrap();
-    course.ends(2, &["roster", "take", "school.zip"]);
+    let found = course.ends(2, &["roster", "take", "school.zip"]);
+    assert!(
+        found.stderr.contains("no zip file, or it was cut off"),
+        "{}",
+        found.stderr
+    );
 }
 
 #[test]

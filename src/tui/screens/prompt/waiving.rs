@@ -3,9 +3,8 @@
 //! In: the part of a paper one is at. Out: the only charge there is let go, or there is asked which.
 
 use chrono::{DateTime, Utc};
-use rust_decimal::Decimal;
 
-use crate::record::{Charge, Deed, paper_charges};
+use crate::record::{Deed, charged};
 use crate::workflow::desk::Stack;
 
 use super::super::super::acts::deeds;
@@ -51,27 +50,17 @@ fn charges(stack: &Stack, paper: usize, part: usize) -> Vec<Waivable> {
     let on_desk = &stack.papers()[paper];
     let id = &stack.plan().parts[part].id;
     let mut charges = Vec::new();
-    let mut push = |part: Option<&str>, charge: Charge, cost: Decimal| {
-        if !cost.is_zero() {
+    for (at, id) in [(Some(part), Some(id.as_str())), (None, None)] {
+        for (charge, cost) in charged(stack.plan(), &on_desk.marked, at) {
             let words = charge.name();
-            let words = part.map_or_else(|| words.to_owned(), |part| format!("({part}) {words}"));
+            let words = id.map_or_else(|| words.to_owned(), |id| format!("({id}) {words}"));
             charges.push(Waivable {
-                part: part.map(str::to_owned),
+                part: id.map(str::to_owned),
                 charge,
                 words: format!("{words} {}", cost.abs().normalize()),
-                waived: on_desk.standing.is_waived(part, charge),
+                waived: on_desk.standing.is_waived(id, charge),
             });
         }
-    };
-    if let Some(mark) = on_desk.mark(part) {
-        push(Some(id), Charge::Unit, mark.unit_cost);
-        push(Some(id), Charge::Figures, mark.figures_cost);
     }
-    // No charge takes more from a paper than all of them did.
-    let most = on_desk.marked.paper_cost.abs();
-    for (charge, cost) in paper_charges(stack.plan(), &on_desk.marked) {
-        push(None, charge, cost.min(most));
-    }
-    push(None, Charge::Late, on_desk.marked.late);
     charges
 }
