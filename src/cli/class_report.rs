@@ -123,11 +123,11 @@ fn print(
     let class = begin(&arguments.for_class, paper::OVER)?;
     if let Some(draft) = teacher {
         let printed = workflow::print_report(&request, today(), &opened.record)?;
-        report::show(&workflow::put_pdf(draft, printed)?);
+        report::put_pdf(draft, printed, "the report")?;
     }
     if let Some(draft) = class {
         let printed = workflow::print_for_class(&request, &opened.record)?;
-        report::show(&workflow::put_pdf(draft, printed)?);
+        report::put_pdf(draft, printed, "the page for the class")?;
     }
     Ok(Exit::Done)
 }

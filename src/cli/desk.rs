@@ -3,12 +3,14 @@
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
+use crate::course::ASSIGNMENTS;
 use crate::record::{OpenMode, Record};
 use crate::tui::{self, Start};
 use crate::workflow::desk::{Class, Stack};
 use crate::workflow::{self, Failure, course_folder};
 
 use super::Exit;
+use super::record::course_here;
 
 /// Open the desk: the assignments by class, and a stack of papers to mark (as without a command)
 ///
@@ -23,12 +25,12 @@ pub(super) struct Arguments {
 }
 
 pub(super) fn run(arguments: &Arguments) -> Result<Exit, Failure> {
-    let here = std::env::current_dir().unwrap_or_else(|_| PathBuf::from("."));
-    let around = course_folder(&here.join("here"));
-    // A path from the working folder is shorter to read in messages.
-    let root = around
-        .strip_prefix(&here)
-        .map_or(around.clone(), Path::to_owned);
+    let root = course_here();
+    if !root.join(ASSIGNMENTS).is_dir() {
+        let here = std::env::current_dir().unwrap_or_else(|_| PathBuf::from("."));
+        let or = "`paperweight tour` shows the way through with one that it makes";
+        return Err(Failure::of(workflow::no_course(&here, or)));
+    }
     let path = match &arguments.record {
         Some(path) => path.clone(),
         None => workflow::record_beside(&root.join("here")),

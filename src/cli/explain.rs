@@ -43,7 +43,9 @@ pub(super) struct Arguments {
 }
 
 pub(super) fn run(arguments: &Arguments) -> Result<Exit, Failure> {
-    let (prepared, roster) = arguments.roster.open(&arguments.assignment)?;
+    let (prepared, roster) = arguments
+        .roster
+        .open(&arguments.assignment, &arguments.record)?;
     let (kept, known) = match kept(arguments, &prepared)? {
         Some((kept, known)) => (Some(kept), known),
         None => (None, None),

@@ -105,6 +105,9 @@ pub(super) fn run(arguments: &Arguments) -> Result<Exit, Failure> {
         }
     }
     let mut text = counted(slips.told.len(), "slip");
+    if !arguments.json && !to_stdout {
+        text += &format!(" in {}", text::safe(&arguments.out.to_string_lossy()));
+    }
     if arguments.returned {
         let count = slips.returned(&mut record, now())?;
         text += &format!(", {} noted as given back", counted(count, "paper"));

@@ -104,7 +104,7 @@ pub(super) fn issue(arguments: &IssueArguments) -> Result<Exit, Failure> {
 }
 
 fn reprint(to: &ToArguments, typed: &[String], folder: &Path) -> Result<Exit, Failure> {
-    let (prepared, roster) = to.roster.open(&to.assignment)?;
+    let (prepared, roster) = to.roster.open(&to.assignment, &to.record)?;
     let fonts = to.print.fonts()?;
     let code = &prepared.plan.sheet.code;
     files::make_folder(folder)?;
@@ -125,7 +125,7 @@ fn reprint(to: &ToArguments, typed: &[String], folder: &Path) -> Result<Exit, Fa
         figures: &figures,
     };
     let printed = workflow::print_papers(&request, &record)?;
-    report::show(&workflow::put_pdf(draft, printed)?);
+    report::put_pdf(draft, printed, &counted(papers.len(), "paper"))?;
     Ok(Exit::Done)
 }
 
@@ -147,7 +147,7 @@ pub(super) fn reissue(arguments: &ReissueArguments) -> Result<Exit, Failure> {
 }
 
 fn run(to: &ToArguments, due: Option<NaiveDate>, again: Option<&Again>) -> Result<Exit, Failure> {
-    let (prepared, roster) = to.roster.open(&to.assignment)?;
+    let (prepared, roster) = to.roster.open(&to.assignment, &to.record)?;
     let fonts = to.print.fonts()?;
     let name = to.record.class_of(&to.roster.roster);
     // Files that stand in the way are told before anything is issued.
@@ -196,6 +196,7 @@ fn run(to: &ToArguments, due: Option<NaiveDate>, again: Option<&Again>) -> Resul
         let issued = workflow::still_issued(record.name(), again.is_some(), &outcome);
         told.map_err(|failure| failure.besides(issued))?;
     }
+    let has_files = files.is_some();
     if let Some(files) = files {
         let request = PrintRequest {
             prepared: &prepared,
@@ -210,6 +211,13 @@ fn run(to: &ToArguments, due: Option<NaiveDate>, again: Option<&Again>) -> Resul
         report::show(&files.write(&request, &outcome, &record)?);
     }
     summary(&prepared.plan, &name, due, &outcome);
+    if has_files && !outcome.joined.is_empty() && paper::IS_BUILT_IN {
+        let ids = outcome.joined.join(" ");
+        report::say(&format!(
+            "papers.pdf has all of them; those issued now alone are printed with --reprint {}\n",
+            crate::text::excerpt(&ids, 60)
+        ));
+    }
     if again.is_some() {
         still_owed(&workflow::owed(&prepared, &roster, &name, &record)?);
     }

@@ -71,7 +71,9 @@ pub(super) fn run(arguments: &Arguments) -> Result<Exit, Failure> {
     let Some(answers_path) = &arguments.answers else {
         return on_the_desk(arguments);
     };
-    let (prepared, roster) = arguments.roster.open(&arguments.assignment)?;
+    let (prepared, roster) = arguments
+        .roster
+        .open(&arguments.assignment, &arguments.record)?;
     let answers_name = match out::is_pipe(answers_path) {
         true => "standard input".into(),
         false => answers_path.to_string_lossy(),
@@ -130,7 +132,9 @@ pub(super) fn run(arguments: &Arguments) -> Result<Exit, Failure> {
 /// Opens the desk on the stack: with its record, or as a one-off.
 fn on_the_desk(arguments: &Arguments) -> Result<Exit, Failure> {
     let path = &arguments.roster.roster;
-    let roster = arguments.roster.read()?;
+    let roster = arguments
+        .roster
+        .read(&arguments.assignment, &arguments.record)?;
     let name = arguments.record.class_of(path);
     let file = &arguments.assignment;
     let record = if arguments.record.is_in_memory() {

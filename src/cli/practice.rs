@@ -3,9 +3,10 @@
 //! In: the class as it was marked. Out: a table and PDFs in a folder; without one the table, or the
 //! solution for the board as text. Refused: both at once without a folder.
 
-use crate::diagnostic::{Diagnostic, Place};
+use crate::diagnostic::{Diagnostic, Place, Severity};
 use crate::explain;
 use crate::gradebook::practice as table;
+use crate::paper;
 use crate::record::OpenMode;
 use crate::statistics::words::whose;
 use crate::text::{counted, safe};
@@ -33,7 +34,7 @@ pub(super) fn run(to: &ToArguments, asked: Asked) -> Result<Exit, Failure> {
             error.help("name it with --out DIR, or ask for one of them"),
         ));
     }
-    let (prepared, roster) = to.roster.open(&to.assignment)?;
+    let (prepared, roster) = to.roster.open(&to.assignment, &to.record)?;
     let fonts = to.print.fonts()?;
     let record = to.record.open(&to.assignment, OpenMode::Read)?;
     let class = to.record.class_of(&to.roster.roster);
@@ -63,8 +64,25 @@ pub(super) fn run(to: &ToArguments, asked: Asked) -> Result<Exit, Failure> {
         fonts: &fonts,
         figures: &figures,
     };
-    if asked.practice {
-        let practice = workflow::practice(&request, &record)?;
+    let mut exit = Exit::Done;
+    let practice = match asked
+        .practice
+        .then(|| workflow::practice(&request, &record))
+    {
+        None => None,
+        Some(Ok(practice)) => Some(practice),
+        // The board stands by itself.
+        Some(Err(Failure::Input(mut found))) if asked.board => {
+            for finding in &mut found.list {
+                finding.severity = Severity::Warning;
+            }
+            report::show(&found);
+            exit = Exit::Findings;
+            None
+        }
+        Some(Err(failure)) => return Err(failure),
+    };
+    if let Some(practice) = practice {
         if practice.held > 0 {
             let all_in_use = match practice.held {
                 1 => "all draws are in use: 1 student practises with numbers that somebody holds"
@@ -81,7 +99,7 @@ pub(super) fn run(to: &ToArguments, asked: Asked) -> Result<Exit, Failure> {
     if asked.board {
         give_board(to, &print, &workflow::board(&request, &record)?)?;
     }
-    Ok(Exit::Done)
+    Ok(exit)
 }
 
 fn give_practice(
@@ -109,7 +127,15 @@ fn give_board(to: &ToArguments, print: &PrintRequest<'_>, board: &Board) -> Resu
         tell_held(&print.prepared.plan.sheet.code, message);
     }
     match &to.out {
-        Some(folder) => report::show(&workflow::write_board(folder, print, board)?),
+        Some(folder) => {
+            report::show(&workflow::write_board(folder, print, board)?);
+            if paper::IS_BUILT_IN {
+                let folder = safe(&folder.to_string_lossy()).into_owned();
+                report::say(&format!(
+                    "numbers for the board, and how they are solved, are in {folder}\n"
+                ));
+            }
+        }
         None => out::data(&explain::worked(
             &print.prepared.plan,
             &board.key,

@@ -10,6 +10,7 @@ use crate::roster::{Roster, RosterColumns};
 use crate::text::DecimalMark;
 use crate::workflow::{self, Failure, Prepared};
 
+use super::record::RecordArguments;
 use super::report;
 use super::written::RosterWritten;
 
@@ -57,13 +58,26 @@ enum Mark {
 
 impl RosterArguments {
     /// An assignment and the roster, with what was assumed of it said.
-    pub(super) fn open(&self, assignment: &Path) -> Result<(Prepared, Roster), Failure> {
+    pub(super) fn open(
+        &self,
+        assignment: &Path,
+        record: &RecordArguments,
+    ) -> Result<(Prepared, Roster), Failure> {
         let prepared = workflow::prepare(workflow::load(assignment)?)?;
-        Ok((prepared, self.read()?))
+        Ok((prepared, self.read(assignment, record)?))
     }
 
-    pub(super) fn read(&self) -> Result<Roster, Failure> {
-        let (roster, assumed) = workflow::roster(&self.roster, &self.reading.columns())?;
+    /// The roster as it is said to be read, else as the record remembers it.
+    pub(super) fn read(
+        &self,
+        assignment: &Path,
+        record: &RecordArguments,
+    ) -> Result<Roster, Failure> {
+        let known = record.known_roster(&self.roster, assignment)?;
+        let columns = self
+            .reading
+            .columns_of(&self.roster, assignment, known.as_ref());
+        let (roster, assumed) = workflow::roster(&self.roster, &columns)?;
         report::show(&assumed);
         Ok(roster)
     }
@@ -90,16 +104,33 @@ impl RosterReading {
         }
     }
 
-    /// The same as the record keeps them.
-    pub(super) fn named_columns(&self) -> [Option<String>; 4] {
-        let RosterColumns {
-            id,
-            name,
-            section,
-            decimal,
-            ..
-        } = self.columns();
-        [id, name, section, decimal]
+    /// The same, and what is not said as the record remembers it, if this is the file that it knows.
+    pub(super) fn columns_of(
+        &self,
+        roster: &Path,
+        assignment: &Path,
+        known: Option<&RosterFile>,
+    ) -> RosterColumns {
+        let said = self.columns();
+        let folder = workflow::course_folder(assignment);
+        let same = |known: &&RosterFile| {
+            let whole = (
+                folder.join(&known.path).canonicalize(),
+                roster.canonicalize(),
+            );
+            matches!(whole, (Ok(known), Ok(file)) if known == file)
+        };
+        let Some(known) = known.filter(same).map(RosterFile::columns) else {
+            return said;
+        };
+        RosterColumns {
+            file: said.file.or(&known.file),
+            id: said.id.or(known.id),
+            name: said.name.or(known.name),
+            section: said.section.or(known.section),
+            decimal: said.decimal.or(known.decimal),
+            print: said.print,
+        }
     }
 
     /// The decimal mark of the class: as said, else as the record knows it, else a point.
@@ -130,10 +161,11 @@ impl RosterReading {
             (Ok(path), Ok(folder)) => path.strip_prefix(&folder).unwrap_or(path),
             _ => roster,
         };
+        let columns = self.columns_of(roster, assignment, known);
         RosterFile {
             path: path.to_string_lossy().into_owned(),
-            columns: self.named_columns(),
-            written: WrittenAs::from(&self.columns().file),
+            written: WrittenAs::from(&columns.file),
+            columns: [columns.id, columns.name, columns.section, columns.decimal],
             comma: self.decimal(known) == DecimalMark::Comma,
         }
     }

@@ -7,7 +7,7 @@
 use std::path::{Path, PathBuf};
 
 use crate::diagnostic::{Diagnostic, Place, nearest};
-use crate::record::{IN_MEMORY, OpenMode, Record};
+use crate::record::{IN_MEMORY, OpenMode, Record, RosterFile};
 use crate::roster::Roster;
 use crate::text::{DecimalMark, QUOTED, excerpt};
 pub(super) use crate::tui::{now, today};
@@ -41,6 +41,20 @@ impl RecordArguments {
         said.unwrap_or_else(|| workflow::class_of(roster))
     }
 
+    /// What the record, if there is one, remembers of the roster of the class.
+    pub(super) fn known_roster(
+        &self,
+        roster: &Path,
+        assignment: &Path,
+    ) -> Result<Option<RosterFile>, Failure> {
+        let path = self.path(assignment);
+        if self.is_in_memory() || !path.exists() {
+            return Ok(None);
+        }
+        let record = Record::open(&path, OpenMode::Read)?;
+        Ok(record.roster_of(&self.class_of(roster))?)
+    }
+
     /// Whether the record is one that is not kept.
     pub(super) fn is_in_memory(&self) -> bool {
         self.record.as_deref() == Some(Path::new(IN_MEMORY))
@@ -61,6 +75,14 @@ impl RecordArguments {
         }
         Ok(Record::open(&path, mode)?)
     }
+}
+
+/// The course folder around the working folder, by its way from there.
+pub(super) fn course_here() -> PathBuf {
+    let here = std::env::current_dir().unwrap_or_else(|_| PathBuf::from("."));
+    let around = workflow::course_folder(&here.join("here"));
+    let inside = around.strip_prefix(&here).map(Path::to_owned);
+    inside.unwrap_or(around)
 }
 
 /// There is no record in the course folder.
@@ -146,8 +168,8 @@ impl ClassArguments {
         assignment: &Path,
     ) -> Result<(Roster, DecimalMark), Failure> {
         let known = record.roster_of(class)?.unwrap_or_default();
-        let path = match &self.roster {
-            Some(path) => path.clone(),
+        let (roster, assumed) = match &self.roster {
+            Some(path) => workflow::roster(path, &known.columns())?,
             None if known.path.is_empty() && is_unknown(record, class)? => {
                 return Err(Failure::of(no_class(record, class)?));
             }
@@ -156,9 +178,8 @@ impl ClassArguments {
                 let error = Diagnostic::error(record.name(), Place::File, message);
                 return Err(Failure::of(error.help("name it with --roster")));
             }
-            None => workflow::course_folder(assignment).join(&known.path),
+            None => workflow::known_roster(&workflow::course_folder(assignment), class, &known)?,
         };
-        let (roster, assumed) = workflow::roster(&path, &known.columns())?;
         report::show(&assumed);
         Ok((roster, known.decimal()))
     }

@@ -56,6 +56,20 @@ impl Declared {
         }
     }
 
+    /// The same with what was said before of the same file, where nothing is said now.
+    pub fn or(&self, before: &Self) -> Self {
+        let encoding = self.encoding.or(before.encoding);
+        Self {
+            encoding,
+            delimiter: self.delimiter.or(before.delimiter),
+            heading_row: self.heading_row.or(before.heading_row),
+            options: match self.encoding {
+                None if encoding.is_some() => before.options,
+                _ => self.options,
+            },
+        }
+    }
+
     /// Whether it is typed behind the file's name.
     fn at_desk(&self) -> bool {
         matches!(self.options, Options::Desk | Options::AnswersAtDesk)

@@ -143,6 +143,27 @@ pub fn roster(path: &Path, columns: &RosterColumns) -> Result<(Roster, Findings)
     ))
 }
 
+/// Reads the roster of a class where the record says that it lies, in the course folder `root`.
+///
+/// # Errors
+/// One that lies there no more, with what to do; all that is wrong with the file.
+pub fn known_roster(
+    root: &Path,
+    class: &str,
+    file: &RosterFile,
+) -> Result<(Roster, Findings), Failure> {
+    let path = root.join(&file.path);
+    if !path.exists() {
+        let message = format!("the list of the class `{class}` was here and is not any more");
+        let error = Diagnostic::error(&path.to_string_lossy(), Place::File, message);
+        let help = format!(
+            "put it back, or say where it is now: paperweight roster compare FILE --class {class} --apply"
+        );
+        return Err(Failure::of(error.help(help)));
+    }
+    roster(&path, &file.columns())
+}
+
 impl RosterFile {
     /// How its columns were named.
     pub fn columns(&self) -> RosterColumns {

@@ -6,6 +6,7 @@
 use std::path::{Path, PathBuf};
 
 use crate::course;
+use crate::diagnostic::{Diagnostic, Place};
 use crate::record::RECORD;
 
 /// Where the record of an assignment is kept unless another file is named: in its course folder.
@@ -22,4 +23,12 @@ pub fn course_folder(assignment: &Path) -> PathBuf {
 pub fn class_of(roster: &Path) -> String {
     let name = roster.file_stem().unwrap_or(roster.as_os_str());
     name.to_string_lossy().into_owned()
+}
+
+/// There is no course folder where one has to be; `or` says what else may be done.
+pub fn no_course(here: &Path, or: &str) -> Diagnostic {
+    let message = "no folder `assignments` here or in a course folder around";
+    let help =
+        format!("make a folder for your course and in it two, `assignments` and `rosters`; {or}");
+    Diagnostic::error(&here.to_string_lossy(), Place::File, message).help(help)
 }

@@ -33,6 +33,11 @@ impl Prepared {
         self.mistakes.get_or_init(|| Mistakes::of(&self.plan))
     }
 
+    /// Whether that was prepared already.
+    pub fn knows_mistakes(&self) -> bool {
+        self.mistakes.get().is_some()
+    }
+
     /// The spaces of the problems' draws, in order.
     ///
     /// # Errors

@@ -1,13 +1,13 @@
 //! `paperweight roster compare`: how two versions differ, and which one a class goes by from now on.
 
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 use serde::Serialize;
 
 use crate::cli::reading::RosterReading;
-use crate::cli::record::RecordArguments;
+use crate::cli::record::{RecordArguments, course_here};
 use crate::cli::{Exit, out, report};
-use crate::record::OpenMode;
+use crate::record::{OpenMode, RosterFile};
 use crate::text::{counted, json_line, safe};
 use crate::workflow::{self, CompareRequest, Compared, Failure};
 
@@ -45,21 +45,33 @@ pub(super) fn run(arguments: &Arguments) -> Result<Exit, Failure> {
     let named = old.unwrap_or(new);
     let class = arguments.record.class.clone();
     let class = class.unwrap_or_else(|| workflow::class_of(named));
+    // The new list may still lie where it was downloaded.
+    let beside = workflow::record_beside(new).exists();
+    let course = if beside || arguments.record.record.is_some() {
+        new.clone()
+    } else {
+        course_here().join("here")
+    };
     let needed = arguments.apply || old.is_none();
     let mode = if arguments.apply {
         OpenMode::Write
     } else {
         OpenMode::Read
     };
-    let mut record = if needed || arguments.record.path(new).exists() {
-        Some(arguments.record.open(new, mode)?)
+    let mut record = if needed || arguments.record.path(&course).exists() {
+        Some(arguments.record.open(&course, mode)?)
     } else {
         None
     };
-    let columns = arguments.reading.columns();
+    let known = match &record {
+        Some(record) => record.roster_of(&class)?,
+        None => None,
+    };
+    let columns = arguments.reading.columns_of(new, &course, known.as_ref());
     let request = CompareRequest {
         old,
         new,
+        folder: &workflow::course_folder(&course),
         columns: &columns,
         class: &class,
     };
@@ -71,16 +83,45 @@ pub(super) fn run(arguments: &Arguments) -> Result<Exit, Failure> {
     }
     report::show(&compared.findings);
     if let (true, Some(record)) = (arguments.apply, &mut record) {
-        let known = record.roster_of(&class)?;
-        let file = arguments.reading.file(new, new, known.as_ref());
+        let file = arguments.reading.file(new, &course, known.as_ref());
         record.set_roster(&class, &file)?;
-        let path = safe(&file.path).into_owned();
-        report::say(&format!(
-            "{path} is the roster of {} from now on; papers and marks stay as they are\n",
-            safe(&class)
-        ));
+        report::say(&taken_over(&class, new, &file, known.as_ref(), &compared));
     }
     Ok(exit(&compared.findings))
+}
+
+/// What is so from now on, what became of the list before, and what is to do next.
+fn taken_over(
+    class: &str,
+    new: &Path,
+    file: &RosterFile,
+    known: Option<&RosterFile>,
+    compared: &Compared,
+) -> String {
+    let mut text = format!(
+        "{} is the roster of {} from now on, where it lies; papers and marks stay as they are\n",
+        safe(&file.path),
+        safe(class)
+    );
+    let before = known.filter(|known| !known.path.is_empty() && known.path != file.path);
+    if let Some(before) = before {
+        text += &format!(
+            "{} stays as it is, and is not the roster of {} any more\n",
+            safe(&before.path),
+            safe(class)
+        );
+    }
+    if !compared.changes.joined.is_empty() {
+        let named = match workflow::class_of(new) == class {
+            true => String::new(),
+            false => format!(" --class {}", safe(class)),
+        };
+        text += &format!(
+            "who joined gets a first paper with: paperweight issue FILE --roster {}{named}\n",
+            safe(&new.to_string_lossy())
+        );
+    }
+    text
 }
 
 /// The differences, for a person.

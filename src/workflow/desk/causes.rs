@@ -15,22 +15,34 @@ use super::Stack;
 
 impl Stack {
     /// What may have been done on a paper.
-    pub fn causes(&self, paper: usize) -> Vec<Explanation> {
+    pub fn causes(&self, paper: usize) -> &[Explanation] {
         let Some(on_desk) = self.papers.get(paper) else {
-            return Vec::new();
+            return &[];
         };
         let Ok(key) = &on_desk.key else {
-            return Vec::new();
+            return &[];
         };
         let plan = self.plan();
         let (mistakes, papers) = (self.prepared.mistakes(), (key, &on_desk.paper));
-        diagnosed::causes(
-            plan,
-            mistakes,
-            &mut Marker::new(plan),
-            papers,
-            &on_desk.marked,
-        )
+        on_desk.causes.get_or_init(|| {
+            let marker = &mut Marker::new(plan);
+            diagnosed::causes(plan, mistakes, marker, papers, &on_desk.marked)
+        })
+    }
+
+    /// The first explanation of a part in a line, and how far the evidence goes; nothing where none is known,
+    /// or what may be done wrong is still being prepared.
+    pub fn first_cause(&self, paper: usize, part: usize) -> Option<String> {
+        if !self.prepared.knows_mistakes() {
+            return None;
+        }
+        let mut causes = self.causes(paper).iter();
+        let cause = causes.find(|cause| cause.explains.contains(&part))?;
+        Some(format!(
+            "{}: {}",
+            cause.strength.name(),
+            explain::cause(self.plan(), cause)
+        ))
     }
 
     /// What keeps the first explanation of a part from being taken as the reason, in words: its points are set

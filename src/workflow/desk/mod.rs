@@ -28,14 +28,14 @@ mod understood;
 mod watch;
 mod writer;
 
-use std::sync::Arc;
+use std::sync::{Arc, OnceLock};
 
 use chrono::NaiveDate;
 use rustc_hash::{FxHashMap, FxHashSet};
 
 use crate::assignment::{Part, Units};
 use crate::diagnosis::{Classmates, Fit};
-use crate::marking::{Key, Marked, Marker, Paper, PartMark};
+use crate::marking::{Explanation, Key, Marked, Marker, Paper, PartMark};
 use crate::plan::{Plan, answer_part};
 use crate::quantity::Unit;
 use crate::record::{Act, ActId, Issue, IssueId, Keyed, Standing};
@@ -99,6 +99,8 @@ pub struct OnDesk {
     pub fits: Vec<Fit>,
     /// Misread numbers that could not be used, in words.
     pub faults: Vec<String>,
+    /// What may have been done, once that was asked for.
+    causes: OnceLock<Vec<Explanation>>,
     /// What finds it: folded id, code, name and initials.
     handles: Vec<String>,
 }
@@ -192,6 +194,7 @@ impl Stack {
             &mut paper.faults,
         );
         paper.fits.clear();
+        paper.causes.take();
         if let Ok(key) = &paper.key {
             let mut marker = Marker::new(plan);
             let papers = (key, &paper.paper);

@@ -5,7 +5,7 @@
 //! roster is issued on the spot, in a record that lives as long as the program.
 
 use std::path::Path;
-use std::sync::Arc;
+use std::sync::{Arc, OnceLock};
 
 use chrono::{DateTime, Utc};
 use rustc_hash::{FxHashMap, FxHashSet};
@@ -17,7 +17,9 @@ use crate::record::{Act, Dues, Issue, IssueId, Record, RosterFile, Standing};
 use crate::roster::Roster;
 use crate::text::DecimalMark;
 
-use super::super::{Failure, IssueRequest, Kept, Prepared, issue, key_of, load, prepare, roster};
+use super::super::{
+    Failure, IssueRequest, Kept, Prepared, issue, key_of, known_roster, load, prepare,
+};
 use super::{OnDesk, Points, Stack, handles};
 
 /// A class as it was read.
@@ -37,7 +39,7 @@ impl Class {
     /// # Errors
     /// A roster that cannot be read.
     pub fn read(root: &Path, name: &str, file: &RosterFile) -> Result<Self, Failure> {
-        let (roster, _) = roster(&root.join(&file.path), &file.columns())?;
+        let (roster, _) = known_roster(root, name, file)?;
         Ok(Self {
             roster: Arc::new(roster),
             name: name.to_owned(),
@@ -72,6 +74,7 @@ impl OnDesk {
             marked,
             fits: Vec::new(),
             faults: Vec::new(),
+            causes: OnceLock::new(),
         })
     }
 

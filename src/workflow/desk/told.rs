@@ -29,14 +29,14 @@ impl Stack {
         let causes = self.causes(paper);
         let (mistakes, papers) = (self.prepared.mistakes(), (key, &on_desk.paper));
         let marker = &mut Marker::new(plan);
-        let untried = diagnosed::untried(plan, mistakes, marker, papers, &causes);
+        let untried = diagnosed::untried(plan, mistakes, marker, papers, causes);
         let case = explain::Case {
             plan,
             key,
             paper: &on_desk.paper,
             marked: &on_desk.marked,
             told: &on_desk.marked,
-            causes: &causes,
+            causes,
             untried,
             entries: &entries,
         };

@@ -59,6 +59,8 @@ pub struct IssueOutcome {
     pub all: Vec<Issue>,
     /// How many of them are new.
     pub new: usize,
+    /// The students who joined: those of new papers where others had theirs before.
+    pub joined: Vec<String>,
     /// How many had another due date before.
     pub moved: usize,
     /// What should be known.
@@ -106,6 +108,10 @@ pub fn issue(request: &IssueRequest<'_>, record: &mut Record) -> Result<IssueOut
     if new.is_empty() {
         findings.list.clear();
     }
+    let joined = match before.is_empty() {
+        true => Vec::new(),
+        false => new.iter().map(|issue| issue.student.clone()).collect(),
+    };
     findings.list.extend(difference::since_issued(
         record,
         &before,
@@ -116,6 +122,7 @@ pub fn issue(request: &IssueRequest<'_>, record: &mut Record) -> Result<IssueOut
         papers: kept.latest_of(request.roster),
         all: all(request.roster, &kept),
         new: new.len(),
+        joined,
         moved,
         findings,
     })
@@ -169,6 +176,7 @@ pub fn reissue(
         papers,
         all: all(request.roster, &kept),
         new: new.len(),
+        joined: Vec::new(),
         moved: 0,
         findings,
     })

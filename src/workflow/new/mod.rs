@@ -22,7 +22,7 @@ use crate::shelf::{Fresh, Item};
 
 use super::check::{self, Checked};
 use super::load::course_below;
-use super::{Failure, Figures, Loaded, course_folder};
+use super::{Failure, Figures, Loaded, course_folder, no_course};
 
 pub use inquiry::Ask;
 
@@ -197,10 +197,10 @@ impl Room {
             return Err(Failure::of(error.help(help)));
         }
         if out.is_none() && !has_folder {
-            let message = "no folder `assignments` here or in a course folder around";
-            let error = Diagnostic::error(&here.to_string_lossy(), Place::File, message);
-            let help = "make a folder for your course and in it two, `assignments` and `rosters`; or name a file: --out FILE.toml";
-            return Err(Failure::of(error.help(help)));
+            return Err(Failure::of(no_course(
+                here,
+                "or name a file: --out FILE.toml",
+            )));
         }
         // Whoever stands in a drawer puts it there.
         let folder = if here.starts_with(&assignments) {

@@ -14,7 +14,7 @@ use crate::diagnostic::{Diagnostic, Place};
 use crate::record::{Issue, Record};
 use crate::roster::{Changes, Roster, RosterColumns};
 
-use super::super::{Failure, Findings, course_folder, load};
+use super::super::{Failure, Findings, load};
 
 /// What to compare.
 #[derive(Clone, Copy, Debug)]
@@ -23,6 +23,8 @@ pub struct CompareRequest<'a> {
     pub old: Option<&'a Path>,
     /// The new one.
     pub new: &'a Path,
+    /// The course folder whose record this is.
+    pub folder: &'a Path,
     /// How the new one is to be read.
     pub columns: &'a RosterColumns,
     /// The class in the record.
@@ -119,7 +121,7 @@ fn before(
     let Some(known) = known.filter(|known| !known.path.is_empty()) else {
         return Ok(None);
     };
-    let path = course_folder(request.new).join(&known.path);
+    let path = request.folder.join(&known.path);
     let is_new = match (path.canonicalize(), request.new.canonicalize()) {
         (Ok(old), Ok(new)) => old == new,
         // A file that is gone has nothing to tell.

@@ -140,6 +140,12 @@ fn practice_needs_a_mistake_that_is_shared_and_a_folder_for_both() {
         told.contains("share a mistake") && told.contains("`report`"),
         "{told}"
     );
+    // The board needs no such mistake.
+    let both = [&practice[..], &["--board", "--out", "next"]].concat();
+    let told = course.ends(1, &both).stderr;
+    assert!(told.contains("warning: no two papers"), "{told}");
+    let board = course.path("next/board-key.pdf").exists();
+    assert_eq!(board, paperweight::paper::IS_BUILT_IN);
     // The folder is made and gets the table, whether PDFs are built in or not.
     marked(&course);
     course.ends(0, &[&practice[..], &["--board", "--out", "next"]].concat());

@@ -103,6 +103,18 @@ fn the_option_that_is_named_settles_it() {
     course.ends(1, &["export", ROPES[0], "--out", "marks.csv"]);
     let marks = fs::read_to_string(course.path("marks.csv")).unwrap();
     assert!(marks.contains("Zoë"), "{marks}");
+    let again = course.ends(0, &[&["issue"], &ROPES[..]].concat());
+    assert!(
+        again.stderr.contains("0 papers issued now"),
+        "{}",
+        again.stderr
+    );
+    let one = ["--student", "004071"];
+    course.ends(0, &[&["explain"], &ROPES[..], &one].concat());
+    course.ends(0, &[&["reissue"], &ROPES[..], &one].concat());
+    // another option that is said now outranks it
+    let other = ["--encoding", "utf-8"];
+    course.ends(2, &[&["explain"], &ROPES[..], &one, &other].concat());
     // and does no harm to a file that was saved otherwise since
     fs::write(course.path("rosters/set-3.csv"), text).unwrap();
     course.ends(1, &["export", ROPES[0], "--out", "marks.csv"]);
@@ -128,13 +140,20 @@ fn a_new_version_of_a_roster_is_taken_over() {
     lines[place] = lines[place].replace("Kovačić", "Kovačić-Berg");
     let place = at(&lines, "004402");
     lines[place] = lines[place].replace(",A", ",B");
-    let gone = lines.remove(at(&lines, "004118"));
+    let left = lines.remove(at(&lines, "004118"));
     let changed = lines.remove(at(&lines, "004071"));
     lines.push(changed.replace("004071", "0004071"));
     lines.push("005101,Ilse Brandt,B".into());
     fs::write(course.path("rosters/new.csv"), lines.join("\n")).unwrap();
     let compared = course.run(&["roster", "compare", "rosters/new.csv", "--class", "set-3"]);
     snapshot("roster_compare", &said(&course, &compared));
+    // A list that lies elsewhere is compared with the record of the folder one stands in.
+    let away = tempfile::tempdir().unwrap();
+    let away = away.path().join("new.csv");
+    fs::copy(course.path("rosters/new.csv"), &away).unwrap();
+    let away = away.to_string_lossy();
+    let found = course.ends(1, &["roster", "compare", &away, "--class", "set-3"]);
+    assert_eq!(found.stdout, compared.stdout);
     let both = [
         "roster",
         "compare",
@@ -152,7 +171,7 @@ fn a_new_version_of_a_roster_is_taken_over() {
     course.ends(0, &["export", ROPES[0], "--out", "same.csv"]);
     let read = |name: &str| fs::read_to_string(course.path(name)).unwrap();
     assert_eq!(read("same.csv"), read("before.csv"));
-    course.ends(
+    let applied = course.ends(
         1,
         &[
             "roster",
@@ -163,7 +182,16 @@ fn a_new_version_of_a_roster_is_taken_over() {
             "--apply",
         ],
     );
-    course.ends(1, &["export", ROPES[0], "--out", "after.csv"]);
+    for words in [
+        "rosters/new.csv is the roster of set-3 from now on",
+        "rosters/set-3.csv stays as it is, and is not the roster of set-3 any more",
+        "paperweight issue FILE --roster rosters/new.csv --class set-3",
+    ] {
+        assert!(applied.stderr.contains(words), "{}", applied.stderr);
+    }
+    let exported = course.ends(1, &["export", ROPES[0], "--out", "after.csv"]);
+    let gone = "not on the roster any more, so left out: 004071, 004118";
+    assert!(exported.stderr.contains(gone), "{}", exported.stderr);
     let (before, after) = (read("before.csv"), read("after.csv"));
     let marks_of = |text: &str, id: &str| {
         let line = text.lines().find(|line| line.starts_with(id))?;
@@ -180,7 +208,7 @@ fn a_new_version_of_a_roster_is_taken_over() {
     }
     assert!(after.contains("Kovačić-Berg"), "{after}");
     // who comes back has everything that was there
-    lines.push(gone);
+    lines.push(left);
     fs::write(course.path("rosters/new.csv"), lines.join("\n")).unwrap();
     course.ends(1, &["export", ROPES[0], "--out", "after.csv"]);
     assert_eq!(
