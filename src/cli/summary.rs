@@ -45,6 +45,8 @@ fn write(
         (tally.needs_a_look, "to look at"),
         (tally.absent, "absent"),
         (tally.excused, "excused"),
+        (tally.not_keyed, "not keyed"),
+        (tally.no_paper, "without a paper"),
     ];
     let counts = counts.iter().filter(|(count, _)| *count > 0);
     let counts: Vec<String> = counts

@@ -118,7 +118,7 @@ enum Standing {
     Followed,
     /// It is not right, or not there.
     Departs,
-    /// Right, and yet the teacher gave it fewer points.
+    /// Right, and yet the teacher gave it fewer points; or not to be read by the program, and yet by the teacher.
     Set,
     /// Not judged yet.
     Open,
@@ -131,6 +131,8 @@ impl Standing {
             verdict if is_less && (verdict.is_right() || verdict == Verdict::Followed) => Self::Set,
             verdict if verdict.is_right() => Self::Right,
             Verdict::Followed => Self::Followed,
+            // The teacher made out more of it than the program, and what it was worth.
+            Verdict::Unreadable if is_by_teacher(0, mark) => Self::Set,
             _ if mark.is_open() => Self::Open,
             Verdict::ByEye if mark.points == mark.out_of => Self::Right,
             _ => Self::Departs,

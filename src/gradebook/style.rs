@@ -70,9 +70,6 @@ impl Default for Style {
 pub struct Total {
     /// How far it is.
     pub status: Status,
-    /// Whether anything was keyed or noted: that there is a paper, or none. Who has merely not been keyed is
-    /// not absent.
-    pub is_known: bool,
     /// Whether it was handed in late.
     pub is_late: bool,
     /// The sum, as decided.
@@ -118,12 +115,11 @@ impl Style {
     /// The text of a student's cell; `None` leaves the cell as it is. `partial` also takes totals of papers
     /// that are partly marked or need a look.
     pub fn written(&self, paper: &Total, partial: bool) -> Option<String> {
-        if !paper.is_known {
-            return self.unmarked.clone();
-        }
         match paper.status {
             Status::Absent => return self.absent.clone(),
             Status::Excused => return self.excused.clone(),
+            // Who has merely not been keyed is not absent.
+            Status::NotKeyed | Status::NoPaper => return self.unmarked.clone(),
             Status::PartlyMarked | Status::NeedsALook if !partial => return self.unmarked.clone(),
             _ => {}
         }
@@ -164,7 +160,6 @@ mod tests {
     fn paper(status: Status, total: &str) -> Total {
         Total {
             status,
-            is_known: true,
             is_late: false,
             total: decimal(total),
             out_of: decimal("13"),
@@ -264,6 +259,8 @@ mod tests {
             (Status::Excused, "ex"),
             (Status::PartlyMarked, "open"),
             (Status::NeedsALook, "open"),
+            (Status::NotKeyed, "open"),
+            (Status::NoPaper, "open"),
         ] {
             assert_eq!(plain.written(&paper(status, "0"), false), None);
             assert_eq!(
@@ -283,10 +280,5 @@ mod tests {
         };
         assert_eq!(worded.written(&late, false).as_deref(), Some("4 late"));
         assert_eq!(plain.written(&late, false).as_deref(), Some("4"));
-        let unknown = Total {
-            is_known: false,
-            ..paper(Status::Absent, "0")
-        };
-        assert_eq!(worded.written(&unknown, true).as_deref(), Some("open"));
     }
 }

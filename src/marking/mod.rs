@@ -311,6 +311,11 @@ pub enum Status {
     Excused,
     /// The teacher should look at it.
     NeedsALook,
+    /// A paper was handed out, and nothing was keyed or noted of it: it may lie in the stack, or its student
+    /// was absent. Only a record knows that.
+    NotKeyed,
+    /// No paper was handed out; likewise.
+    NoPaper,
 }
 
 impl Status {
@@ -322,6 +327,8 @@ impl Status {
             Self::Absent => "absent",
             Self::Excused => "excused",
             Self::NeedsALook => "needs a look",
+            Self::NotKeyed => "not keyed",
+            Self::NoPaper => "no paper",
         }
     }
 }

@@ -46,7 +46,7 @@ pub fn account(plan: &Plan, marked: &Marked, standing: &Standing) -> Account {
     }
     open &= !is_empty_paper(&marked.parts);
     let status = match marked.status {
-        Status::Absent | Status::Excused => marked.status,
+        Status::Absent | Status::Excused | Status::NotKeyed | Status::NoPaper => marked.status,
         _ if look => Status::NeedsALook,
         _ if open || unkeyed => Status::PartlyMarked,
         _ => Status::Marked,

@@ -126,7 +126,7 @@ pub fn slips(request: &FeedbackRequest<'_>, record: &Record) -> Result<Slips, Fa
         let counted = counted.map_err(|finding| fault(vec![finding]))?;
         let status = counted.account.status;
         match status {
-            Status::Absent | Status::Excused => continue,
+            Status::Absent | Status::Excused | Status::NotKeyed | Status::NoPaper => continue,
             Status::Marked => {}
             _ if request.partial => {}
             _ => {

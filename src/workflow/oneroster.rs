@@ -129,12 +129,12 @@ pub fn oneroster(request: &OneRosterRequest<'_>, record: &Record) -> Result<OneR
     let out_of = plan.sheet.points();
     let mut totals: Vec<Total> = Vec::with_capacity(class.roster.len());
     let walked = each(class, record, &mut |_, total| totals.push(*total))?;
-    let unmarked = walked.unmarked("who have no result", record.name());
+    let unmarked = walked.unmarked(record.name());
     let mut findings = walked.outcome.findings;
     let mut outcomes = Vec::new();
     let (mut without_id, mut without_score) = (Vec::new(), 0);
     for (place, (student, total)) in class.roster.iter().zip(&totals).enumerate() {
-        if !total.is_known {
+        if matches!(total.status, Status::NotKeyed | Status::NoPaper) {
             continue;
         }
         if total.out_of != out_of {
@@ -214,6 +214,8 @@ fn outcome(total: &Total, partial: bool) -> (ScoreStatus, Option<Decimal>) {
             (ScoreStatus::PartiallyGraded, Some(total.total))
         }
         Status::PartlyMarked | Status::NeedsALook => (ScoreStatus::Submitted, None),
+        // Nothing is told of these.
+        Status::NotKeyed | Status::NoPaper => (ScoreStatus::NotSubmitted, None),
     }
 }
 

@@ -51,6 +51,8 @@ pub(super) fn each(
             }
             Status::PartlyMarked => Left::PartlyMarked,
             Status::NeedsALook => Left::NeedsALook,
+            Status::NotKeyed => Left::NotKeyed,
+            Status::NoPaper => Left::WithoutPaper,
             Status::Absent => Left::Absent,
             Status::Excused => Left::Excused,
         };

@@ -164,6 +164,9 @@ pub struct Changes {
     pub near: Vec<Near>,
     /// Students who were found through a link.
     pub linked: usize,
+    /// Of the columns beside ours the first that has a number with a decimal point, and with a decimal comma, in
+    /// the first rows of students.
+    pub decimals: [Option<usize>; 2],
     /// What was assumed on the way.
     pub notes: Vec<Diagnostic>,
 }
@@ -176,8 +179,13 @@ impl Gradebook<'_> {
 
     /// The heading of the column to fill; where it has none, its number as `#5`.
     pub fn column_name(&self) -> String {
-        match self.heading.get(self.column).map(String::as_str) {
-            None | Some("") => format!("#{}", self.column + 1),
+        self.name_of(self.column)
+    }
+
+    /// The heading of a column, or its number.
+    pub fn name_of(&self, column: usize) -> String {
+        match self.heading.get(column).map(String::as_str) {
+            None | Some("") => format!("#{}", column + 1),
             Some(name) => name.to_owned(),
         }
     }

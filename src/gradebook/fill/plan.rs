@@ -20,6 +20,9 @@ use super::{Before, Change, Changes, Entry, Gradebook, Links, fault, near};
 /// Rows of nobody that are named.
 pub(super) const NAMED: usize = 20;
 
+/// Rows of students whose other cells are looked at, for how numbers are written in this file.
+const LOOKED_AT: usize = 50;
+
 /// Says what filling would do. `decimal` is the mark that numbers in the column are written with.
 ///
 /// # Errors
@@ -39,6 +42,7 @@ pub fn plan(
         lines: vec![0; entries.len()],
         widths: FxHashMap::default(),
         wrapped: 0,
+        rows: 0,
         plan: Changes::default(),
         findings: Findings::new(&gradebook.file),
     };
@@ -116,6 +120,8 @@ struct Search<'a> {
     widths: FxHashMap<usize, (u64, usize)>,
     /// Ids that stand there as formulas.
     wrapped: usize,
+    /// Rows of students so far.
+    rows: usize,
     plan: Changes,
     findings: Findings,
 }
@@ -189,7 +195,25 @@ impl Search<'_> {
         self.plan.linked += usize::from(is_linked);
         let old = text(target)?;
         self.cell(row.line, student, target, &old);
+        self.rows += 1;
+        if self.rows <= LOOKED_AT {
+            self.look_beside(cells);
+        }
         Ok(())
+    }
+
+    /// Notes how numbers in other columns are written.
+    fn look_beside(&mut self, cells: &[Cell]) {
+        let gradebook = self.gradebook;
+        for (at, cell) in cells.iter().enumerate() {
+            let is_ours = at == gradebook.id || at == gradebook.column;
+            let text = gradebook.cut.text(gradebook.bytes, cell);
+            if let (false, Ok(text)) = (is_ours, text)
+                && let Some(mark) = broken_by(&text)
+            {
+                self.plan.decimals[usize::from(mark == ',')].get_or_insert(at);
+            }
+        }
     }
 
     /// The cell to fill, if the row is as long as the heading says.
@@ -280,6 +304,15 @@ impl Search<'_> {
             is_quoted: target.is_quoted,
         });
     }
+}
+
+/// The decimal mark of a cell that is a number with one or two decimals: three may be thousands.
+fn broken_by(text: &str) -> Option<char> {
+    let text = text.trim().trim_start_matches('-');
+    let mark = text.chars().find(|letter| matches!(letter, '.' | ','))?;
+    let (whole, decimals) = text.split_once(mark)?;
+    let digits = |text: &str| !text.is_empty() && text.bytes().all(|byte| byte.is_ascii_digit());
+    (digits(whole) && digits(decimals) && decimals.len() < 3).then_some(mark)
 }
 
 /// Whether two cells say the same: letter by letter but for blanks around them, or as numbers, for a

@@ -39,9 +39,9 @@ pub(in crate::workflow) struct Walked {
 }
 
 impl Walked {
-    /// Who has no mark, and what becomes of them, as `so` says it: those without a paper, then those of
-    /// whom nothing was keyed.
-    pub(in crate::workflow) fn unmarked(&self, so: &str, record: &str) -> Vec<Diagnostic> {
+    /// Who has no mark, though nobody said absent or excused: those without a paper, then those of whom nothing
+    /// was keyed.
+    pub(in crate::workflow) fn unmarked(&self, record: &str) -> Vec<Diagnostic> {
         let groups = [
             (&self.without, "students without a paper", HAND_OUT),
             (
@@ -55,7 +55,7 @@ impl Walked {
             .filter(|(students, ..)| !students.is_empty());
         there
             .map(|(students, what, help)| {
-                let message = format!("{what}, {so}: {}", named(students));
+                let message = format!("{what}, who get no mark: {}", named(students));
                 Diagnostic::warning(record, Place::File, message).help(help)
             })
             .collect()
@@ -81,26 +81,33 @@ pub(in crate::workflow) fn each(
         list: difference::since_issued(record, &kept.issues, &now, sources)?,
         sources: sources.clone(),
     };
+    walked
+        .outcome
+        .findings
+        .list
+        .extend(gone(request, &kept, record.name()));
     let mut marker = ClassMarker::new(request.prepared, request.decimal);
     let mut words = String::new();
     let mut moved = Vec::new();
     for (at, student) in request.roster.iter().enumerate() {
-        let counted = marker
+        let mut counted = marker
             .counting(&kept, student.id, student.decimal)
             .map_err(|finding| fault(vec![finding]))?;
+        if let Some(counted) = &mut counted
+            && !kept.is_known(student.id)
+        {
+            counted.account.status = Status::NotKeyed;
+            walked.unkeyed.push(student.id.to_owned());
+        }
         let nobody;
         let (issue, marked, account, standing) = match &counted {
             Some(it) => (Some(it.issue), &it.marked, &it.account, it.standing),
             None => {
                 walked.without.push(student.id.to_owned());
-                nobody = absent(plan.sheet.points());
+                nobody = no_paper(plan.sheet.points());
                 (None, &nobody.0, &nobody.1, &Standing::NOTHING)
             }
         };
-        let is_known = issue.is_some() && kept.is_known(student.id);
-        if issue.is_some() && !is_known {
-            walked.unkeyed.push(student.id.to_owned());
-        }
         let tally = &mut walked.outcome.tally;
         let by_part = marked.parts.iter().zip(&account.by_part);
         let points = by_part.map(|(mark, added)| mark.points + added);
@@ -139,7 +146,6 @@ pub(in crate::workflow) fn each(
         let due = issue.and_then(|issue| kept.due(issue));
         let total = Total {
             status: account.status,
-            is_known,
             is_late: paper::days_late(due, standing.handed_in) > 0,
             total: account.total,
             out_of: marked.out_of,
@@ -166,6 +172,15 @@ pub(in crate::workflow) fn each(
         return Err(fault(vec![would_move(record.name(), &moved)]));
     }
     Ok(walked)
+}
+
+/// Students who have a paper and are not on the roster any more.
+fn gone(request: &ExportRequest<'_>, kept: &Kept, record: &str) -> Option<Diagnostic> {
+    let papers = kept.issues.iter().filter(|issue| issue.number == 1);
+    let ids = papers.map(|issue| issue.student.as_str());
+    let ids: Vec<&str> = ids.filter(|id| request.roster.find(id).is_none()).collect();
+    let message = format!("not on the roster any more, so left out: {}", named(&ids));
+    (!ids.is_empty()).then(|| Diagnostic::note(record, Place::File, message))
 }
 
 /// How a proposal stands to the one that was accepted.
@@ -211,12 +226,12 @@ fn would_move(record: &str, students: &[String]) -> Diagnostic {
 }
 
 /// Where a student has no paper at all.
-fn absent(out_of: Decimal) -> (Marked, Account) {
+fn no_paper(out_of: Decimal) -> (Marked, Account) {
     let account = Account {
-        status: Status::Absent,
+        status: Status::NoPaper,
         by_part: Vec::new(),
         adjusted: Decimal::ZERO,
         total: Decimal::ZERO,
     };
-    (Marked::nothing(Status::Absent, out_of), account)
+    (Marked::nothing(Status::NoPaper, out_of), account)
 }

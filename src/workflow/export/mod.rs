@@ -122,7 +122,7 @@ pub fn export(request: &ExportRequest<'_>, record: &Record) -> Result<Export, Fa
             walked
         }
     };
-    let unmarked = walked.unmarked("marked as absent", record.name());
+    let unmarked = walked.unmarked(record.name());
     let mut export = Export {
         bytes,
         accepts: walked.accepts,

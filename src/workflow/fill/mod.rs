@@ -111,6 +111,7 @@ pub fn filling(
     if let Some(out_of) = wanted.out_of {
         settings.style.marks = Marks::OutOf(out_of);
     }
+    let is_said = settings.style.decimal.is_some();
     let decimal = *settings.style.decimal.get_or_insert(request.decimal);
     let known = known_links(&wanted.folder)?;
     let mut totals: Vec<Total> = Vec::with_capacity(request.roster.len());
@@ -176,12 +177,15 @@ pub fn filling(
     }
     without_effect(&new, &entries, &plan.without, &name).map_err(fault)?;
     let mut told = Telling::new(request, &name);
-    let unmarked = walked.unmarked("who get no mark", record.name());
+    let unmarked = walked.unmarked(record.name());
     told.list.extend(walked.outcome.findings.list);
     told.list.extend(gradebook.notes().iter().cloned());
     told.list.append(&mut plan.notes);
     told.unmarked(unmarked);
     told.plan(&plan, &entries);
+    if !is_said {
+        told.decimals(&gradebook, &plan, decimal);
+    }
     let (others, changes): (Vec<Change>, Vec<Change>) =
         plan.changes.into_iter().partition(Change::overwrites);
     let mut refused = Vec::new();

@@ -4,8 +4,8 @@
 //! students without a row, rows of nobody, ids that may be somebody's, cells that are not overwritten and why.
 
 use crate::diagnostic::{self, Diagnostic, Place};
-use crate::gradebook::fill::{self, Before, Change, Entry, Likeness, Near};
-use crate::text::{QUOTED, excerpt};
+use crate::gradebook::fill::{self, Before, Change, Entry, Gradebook, Likeness, Near};
+use crate::text::{DecimalMark, QUOTED, excerpt};
 
 use super::super::ExportRequest;
 use super::super::export::named;
@@ -86,6 +86,33 @@ impl<'a> Telling<'a> {
     pub(super) fn unmarked(&mut self, unmarked: Vec<Diagnostic>) {
         self.has_findings |= !unmarked.is_empty();
         self.list.extend(unmarked);
+    }
+
+    /// Other columns write numbers in another way than these marks would be, which nobody asked for.
+    pub(super) fn decimals(
+        &mut self,
+        gradebook: &Gradebook<'_>,
+        plan: &fill::Changes,
+        decimal: DecimalMark,
+    ) {
+        let [point, comma] = plan.decimals;
+        let (mark, own, other, theirs, ours) = match decimal {
+            DecimalMark::Point => ('.', point, comma, "comma", "point"),
+            DecimalMark::Comma => (',', comma, point, "point", "comma"),
+        };
+        let is_broken = plan.changes.iter().any(|change| change.new.contains(mark));
+        if let (None, Some(other), true) = (own, other, is_broken) {
+            let name = gradebook.name_of(other);
+            let name = excerpt(&name, QUOTED);
+            let message =
+                format!("the column '{name}' has decimal {theirs}s, these marks decimal {ours}s");
+            let warning = Diagnostic::warning(self.file, Place::File, message);
+            self.list.push(warning.help(format!(
+                "a spreadsheet program may take them for days: write `decimal = \"{theirs}\"` under \
+                 [gradebook] in course.toml, or \"{ours}\" if that is meant"
+            )));
+            self.has_findings = true;
+        }
     }
 
     pub(super) fn plan(&mut self, plan: &fill::Changes, entries: &[Entry<'_>]) {

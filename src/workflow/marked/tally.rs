@@ -22,10 +22,14 @@ pub struct Tally {
     pub partly_marked: usize,
     /// Papers to look at.
     pub needs_a_look: usize,
-    /// Students without a paper.
+    /// Students who handed in no paper.
     pub absent: usize,
     /// Students of whom none is wanted.
     pub excused: usize,
+    /// Students of whom nothing was keyed yet.
+    pub not_keyed: usize,
+    /// Students to whom no paper was handed out.
+    pub no_paper: usize,
     /// The totals of all fully marked papers.
     pub total: Decimal,
     /// How the parts went, in the order of the paper.
@@ -84,6 +88,8 @@ impl Tally {
             }
             Status::Absent => self.absent += 1,
             Status::Excused => self.excused += 1,
+            Status::NotKeyed => self.not_keyed += 1,
+            Status::NoPaper => self.no_paper += 1,
         }
         if self.parts.len() < marked.parts.len() {
             self.parts
@@ -117,6 +123,8 @@ impl Tally {
         self.needs_a_look += next.needs_a_look;
         self.absent += next.absent;
         self.excused += next.excused;
+        self.not_keyed += next.not_keyed;
+        self.no_paper += next.no_paper;
         self.total += next.total;
         self.looks.extend(next.looks);
         self.looks.truncate(NAMED);

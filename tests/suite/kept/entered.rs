@@ -92,10 +92,11 @@ fn who_has_no_row_is_absent_and_who_was_not_keyed_is_named() {
     assert!(
         marks
             .stderr
-            .contains("nothing was keyed yet, marked as absent"),
+            .contains("nothing was keyed yet, who get no mark"),
         "{}",
         marks.stderr
     );
+    assert_eq!(cell(&marks.stdout, "004725", "status"), "not keyed");
     // Of a paper that is partly keyed the rest has no points, which is not 0.
     let csv = &marks.stdout;
     let parts = ["a", "b", "e", "status"].map(|at| cell(csv, "004071", at));

@@ -59,6 +59,31 @@ fn with<'a>(more: &[&'a str]) -> Vec<&'a str> {
     [&INTO[..], more].concat()
 }
 
+/// Whoever writes 0,5 in the other columns wants no 8.5 in this one, which a spreadsheet takes for a day.
+#[test]
+fn decimal_commas_of_other_columns_are_noticed() {
+    let course = marked();
+    let out = ["adjust", ROPES[0], "--student", "004071", "--part", "b"];
+    course.ends(
+        0,
+        &[&out[..], &["--points", "1.5", "--note", "half"]].concat(),
+    );
+    let text = "id;Test 1;ropes-1\n004071;0,5;\n004118;12;\n";
+    for (settings, is_told) in [
+        (None, true),
+        (Some("[gradebook]\ndecimal = \"point\"\n"), false),
+        (Some("[gradebook]\ndecimal = \"comma\"\n"), false),
+    ] {
+        course.write("grades.csv", text);
+        if let Some(settings) = settings {
+            course.write("course.toml", settings);
+        }
+        let shown = course.run(&with(&["--dry-run"]));
+        let told = "the column 'Test 1' has decimal commas, these marks decimal points";
+        assert_eq!(shown.stderr.contains(told), is_told, "{}", shown.stderr);
+    }
+}
+
 #[test]
 fn a_column_is_filled_and_nothing_else_is_touched() {
     let course = marked();

@@ -315,11 +315,7 @@ fn a_day_due_is_asked_for() {
         ]
         .concat(),
     );
-    assert!(
-        run.stderr.contains("who have no result: 1"),
-        "{}",
-        run.stderr
-    );
+    assert!(run.stderr.contains("who get no mark: 1"), "{}", run.stderr);
     let files = files_in(&course.path("out"));
     assert_eq!(files.len(), 3, "no results, so no file of results");
     rules_kept("1.2", &files);
