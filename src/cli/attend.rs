@@ -127,6 +127,11 @@ pub(super) fn run(arguments: &Arguments) -> Result<Exit, Failure> {
 fn besides(note: &Note, noted: Attended, costs: bool) -> String {
     let mut text = String::new();
     if matches!(note, Note::HandedIn(_)) {
+        match noted.called_back {
+            0 => {}
+            1 if noted.papers == 1 => text += ", no longer absent or excused",
+            count => text += &format!(", {count} of them no longer absent or excused"),
+        }
         if noted.in_time > 0 {
             text += &format!("; {} not late by the day due", noted.in_time);
         }

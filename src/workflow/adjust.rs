@@ -91,7 +91,8 @@ pub fn adjust(request: &AdjustRequest<'_>, record: &mut Record) -> Result<Adjust
     let sheet = &plan.sheet;
     let fault = |error: Diagnostic| Failure::input(vec![error], request.prepared.sources.clone());
     let mut kept = Kept::of_issued(record, sheet, request.class)?;
-    let issue = paper(&kept, request.student, "--student").map_err(|error| fault(*error))?;
+    let issue = paper(&kept, request.student, "--student", request.roster)
+        .map_err(|error| fault(*error))?;
     let (id, student) = (issue.id, issue.student.clone());
     let at = match request.word {
         Word::Points { part, .. } => Some(place(request, part).map_err(fault)?),

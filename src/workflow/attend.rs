@@ -10,6 +10,7 @@ use chrono::{DateTime, NaiveDate, Utc};
 
 use crate::diagnostic::{Diagnostic, Place, nearest};
 use crate::record::{Attendance, Deed, Due, DueFor, Issue, NewAct, Record};
+use crate::roster::{Roster, Student};
 use crate::text::excerpt;
 
 use super::export::HAND_OUT;
@@ -48,6 +49,8 @@ pub struct Attended {
     pub in_time: usize,
     /// Those of which answers are keyed, though they are noted as absent or excused.
     pub keyed: usize,
+    /// Those noted as absent or excused before, of which there is a paper now.
+    pub called_back: usize,
 }
 
 /// Notes something of students' latest papers.
@@ -69,6 +72,7 @@ pub fn attend(
         papers: 0,
         in_time: 0,
         keyed: 0,
+        called_back: 0,
     };
     for paper in papers {
         let standing = kept.standing(paper.id);
@@ -90,6 +94,10 @@ pub fn attend(
         let is_away = matches!(note, Note::Attend(at) if *at != Attendance::Present);
         noted.keyed += usize::from(is_away && standing.is_keyed());
         if let Note::HandedIn(day) = note {
+            let was_away = standing
+                .attendance
+                .is_some_and(|at| at != Attendance::Present);
+            noted.called_back += usize::from(was_away);
             noted.in_time += usize::from(kept.due(paper).is_none_or(|due| *day <= due));
         }
         acts.extend(
@@ -165,7 +173,7 @@ fn papers<'k>(kept: &'k Kept, whom: &Whom) -> Result<Vec<&'k Issue>, Failure> {
         Whom::Students(typed) => {
             let (mut papers, mut faults) = (Vec::new(), Vec::new());
             for typed in typed {
-                match paper(kept, typed, "--student") {
+                match paper(kept, typed, "--student", None) {
                     // a student named twice, or by id and code, has one paper
                     Ok(paper) if papers.iter().any(|known: &&Issue| known.id == paper.id) => {}
                     Ok(paper) => papers.push(paper),
@@ -181,7 +189,8 @@ fn papers<'k>(kept: &'k Kept, whom: &Whom) -> Result<Vec<&'k Issue>, Failure> {
     }
 }
 
-/// The latest paper of a student by id, or the paper that carries a code; `option` is where that was said.
+/// The latest paper of a student by id, or the paper that carries a code; `option` is where that was said. A name
+/// finds nobody, but with a roster its id is told.
 ///
 /// # Errors
 /// Nobody of that id or code.
@@ -189,6 +198,7 @@ pub(super) fn paper<'k>(
     kept: &'k Kept,
     typed: &str,
     option: &str,
+    roster: Option<&Roster>,
 ) -> Result<&'k Issue, Box<Diagnostic>> {
     let by_code = || kept.coded(typed.parse().ok()?);
     kept.latest(typed).or_else(by_code).ok_or_else(|| {
@@ -196,7 +206,22 @@ pub(super) fn paper<'k>(
         let message = format!("no paper was issued to a student '{found}', and none has this code");
         let ids = kept.issues.iter().map(|issue| issue.student.as_str());
         let error = Diagnostic::error(option, Place::File, message);
-        Box::new(meant(error, id_of(typed, kept), ids))
+        let near = nearest(id_of(typed, kept), ids.clone()).is_some();
+        if near || typed.is_empty() || typed.chars().any(|c| c.is_ascii_digit()) {
+            return Box::new(meant(error, id_of(typed, kept), ids));
+        }
+        let lower = typed.to_lowercase();
+        let named = |student: &Student<'_>| student.name.to_lowercase().contains(&lower);
+        let found = roster.into_iter().flat_map(Roster::iter).filter(named);
+        let found: Vec<String> = found
+            .map(|student| format!("{} is {}", student.name, student.id))
+            .collect();
+        let who = match found.as_slice() {
+            [] => "`roster show` lists the ids".to_owned(),
+            found => excerpt(&found.join(", "), 60).into_owned(),
+        };
+        let by_id = "students are named by their id or the code of their paper";
+        Box::new(error.help(format!("{by_id}; {who}")))
     })
 }
 

@@ -68,7 +68,7 @@ pub fn explain(request: &ExplainRequest<'_>) -> Result<Explained, Failure> {
     let fault = |list| Failure::input(list, request.prepared.sources.clone());
     let issue = request
         .kept
-        .and_then(|kept| attend::paper(kept, request.student, "--student").ok());
+        .and_then(|kept| attend::paper(kept, request.student, "--student", None).ok());
     let student = issue.map_or(request.student, |issue| &issue.student);
     let Some(at) = request.roster.find(student) else {
         return Err(fault(vec![unknown_student(request)]));

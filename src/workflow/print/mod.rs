@@ -176,7 +176,7 @@ pub fn issued_papers(
     let kept = Kept::of(record, &prepared.plan.sheet.code, class)?;
     let (mut papers, mut faults) = (Vec::new(), Vec::new());
     for typed in typed {
-        match attend::paper(&kept, typed, option) {
+        match attend::paper(&kept, typed, option, None) {
             Ok(paper) => papers.push(paper.clone()),
             Err(fault) => faults.push(*fault),
         }
