@@ -48,6 +48,9 @@ fn seed(text: &str) -> Result<u64, &'static str> {
 /// Drawn seeds stay below this: short enough to be read out.
 const SEEDS: u64 = 1_000_000;
 
+/// Columns of a line that is said: what a terminal has at least.
+const COLUMNS: usize = 80;
+
 /// The longest answer that is read, in bytes.
 const LONGEST: u64 = 1 << 16;
 
@@ -67,7 +70,7 @@ pub(super) fn run(arguments: &Arguments) -> Result<Exit, Failure> {
         Some(code) => workflow::new_from_shelf(on_shelf(code)?, &request)?,
         None => workflow::new_by_form(&request, &mut Lines)?,
     };
-    tell(begun)
+    tell(begun, arguments.out.is_some())
 }
 
 fn on_shelf(code: &str) -> Result<&'static Item, Failure> {
@@ -118,7 +121,7 @@ fn list(words: &[String]) -> Result<Exit, Failure> {
 }
 
 /// Says what was written and what comes next.
-fn tell(begun: Begun) -> Result<Exit, Failure> {
+fn tell(begun: Begun, is_named: bool) -> Result<Exit, Failure> {
     let safe = |path: &PathBuf| text::safe(&path.to_string_lossy()).into_owned();
     let file = safe(&begun.path);
     let mut page = format!(
@@ -129,8 +132,15 @@ fn tell(begun: Begun) -> Result<Exit, Failure> {
     if let Some(figure) = &begun.figure {
         page += &format!("  {}\n", safe(figure));
     }
+    let root = workflow::course_folder(&begun.path);
+    let roster = root.join("rosters/CLASS.csv");
+    if begun.path.is_absolute() && !is_named {
+        let root = safe(&root);
+        page += &format!("\nhere is no course folder: it went into the one above, {root}\n");
+    }
     page += &format!(
-        "\nnext: make text, numbers and slips yours in a text editor, then\n  paperweight check {file}\n  paperweight issue {file} --roster rosters/CLASS.csv --out papers\n"
+        "\nnext: make text, numbers and slips yours in a text editor, then\n  paperweight check {file}\n  paperweight issue {file} --roster {} --out papers\n",
+        safe(&roster)
     );
     out::data(&page)?;
     let findings = Findings {
@@ -153,7 +163,12 @@ impl Ask for Lines {
         let stdin = std::io::stdin();
         let mut messages = std::io::stderr();
         // That nobody reads messages is no failure.
-        let _ = write!(messages, "{}: ", text::safe(prompt));
+        let prompt = format!("{}:", text::safe(prompt));
+        let _ = write!(
+            messages,
+            "{} ",
+            text::wrapped(&prompt, COLUMNS - 2).join("\n")
+        );
         let _ = messages.flush();
         let mut bytes = Vec::new();
         let read = stdin.lock().take(LONGEST).read_until(b'\n', &mut bytes);
@@ -173,6 +188,10 @@ impl Ask for Lines {
     }
 
     fn say(&mut self, text: &str) {
-        let _ = writeln!(std::io::stderr(), "{text}");
+        let inside = text.trim_start_matches(' ');
+        let before = &text[..text.len() - inside.len()];
+        for line in text::wrapped(inside, COLUMNS - before.len()) {
+            let _ = writeln!(std::io::stderr(), "{before}{line}");
+        }
     }
 }

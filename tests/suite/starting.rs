@@ -144,6 +144,20 @@ fn what_cannot_be_started_is_refused_and_nothing_is_written() {
         "{}",
         refused.stderr
     );
+    // The desk says the same, and names the tour.
+    let refused = run(program().current_dir(outside.path()));
+    assert_eq!(refused.code, 2);
+    for words in ["no folder `assignments`", "`paperweight tour`"] {
+        assert!(refused.stderr.contains(words), "{}", refused.stderr);
+    }
+    // Where a course folder lies above, it is named.
+    let below = folder.join("course");
+    fs::create_dir(&below).unwrap();
+    let above = run(&mut new(&below, &["--from", "tram-1"]));
+    let words = "here is no course folder: it went into the one above";
+    assert!(above.stdout.contains(words), "{}", above.stdout);
+    fs::remove_file(folder.join("assignments/tram-2.toml")).unwrap();
+    let _ = fs::remove_file(folder.join("assignments/tram-2.svg"));
     assert_eq!(fs::read_dir(outside.path()).unwrap().count(), 0);
     assert_eq!(fs::read_dir(folder.join("assignments")).unwrap().count(), 2);
     assert_eq!(fs::read_to_string(taken).unwrap(), "code = \"Well-7\"\n");
@@ -186,6 +200,8 @@ g = 9.8 m/s^2
 A stone falls into a well from rest.
 It meets the water after {T}.
 It meets the water after {t}. Take g = {g}.
+h = m
+-
 
 h = meter per
 h = m
@@ -199,8 +215,7 @@ v = g*t
 
 How deep is the water below the edge?
 two
-How deep is the water below the edge?
-2
+2,5
 How fast is the stone when it meets the water?
 
 ";

@@ -213,9 +213,18 @@ impl Inquiry<'_> {
         );
         let mut lines: Vec<String> = Vec::new();
         loop {
-            let line = self.line(&prompt)?;
+            let line = match lines.is_empty() {
+                true => self.line(&prompt)?,
+                false => {
+                    self.line("Text, next line (empty: done; - strikes out the line above)")?
+                }
+            };
             if line.is_empty() && !lines.is_empty() {
                 return Ok(());
+            }
+            if line == "-" && lines.pop().is_some() {
+                self.form.text.clone_from(&lines);
+                continue;
             }
             let mut form = self.form.clone();
             form.text.clone_from(&lines);
@@ -284,20 +293,7 @@ impl Inquiry<'_> {
             if ask == "-" {
                 return Ok(());
             }
-            let points = self.line("Points (empty: 1)")?;
-            let points = if points.is_empty() {
-                "1".to_owned()
-            } else {
-                points
-            };
-            if !points
-                .bytes()
-                .all(|byte| byte.is_ascii_digit() || byte == b'.')
-            {
-                self.ask
-                    .say("  points are a number, such as 2 or 0.5; once more");
-                continue;
-            }
+            let points = self.points()?;
             let tolerance = match own_tolerance(&self.form, answer) {
                 Some(example) => {
                     let prompt = format!(
@@ -322,6 +318,21 @@ impl Inquiry<'_> {
             if self.keep(form, Entry::Part(answer.to_owned())) {
                 return Ok(());
             }
+        }
+    }
+
+    /// The points of a part, asked for until they are a number.
+    fn points(&mut self) -> Result<String, Failure> {
+        loop {
+            let points = self.line("Points (empty: 1)")?.replace(',', ".");
+            let is_number = |byte: u8| byte.is_ascii_digit() || byte == b'.';
+            if points.is_empty() {
+                return Ok("1".to_owned());
+            } else if points.bytes().all(is_number) {
+                return Ok(points);
+            }
+            self.ask
+                .say("  points are a number, such as 2 or 0.5: the points once more");
         }
     }
 

@@ -18,7 +18,7 @@ pub(super) struct List {
 }
 
 pub(super) const GIVENS: List = List {
-    prompt: "Given, such as `t = 1.20..2.40 0.02 s` (from..to step unit) or `g = 9.8 m/s^2`",
+    prompt: "Given: `t = 1.20..2.40 0.02 s` (from..to step unit) or `g = 9.8 m/s^2`",
     none: "an assignment that gives nothing has one variant: name a given",
     read: given,
     of: |form| &mut form.givens,
@@ -26,7 +26,7 @@ pub(super) const GIVENS: List = List {
 };
 
 pub(super) const UNKNOWNS: List = List {
-    prompt: "Unknown with its unit, such as `h = m`; with `t = s above 0` or `below` where there are two solutions",
+    prompt: "Unknown with its unit: `h = m` (of two solutions one: `t = s above 0`)",
     none: "name what is sought",
     read: unknown,
     of: |form| &mut form.unknowns,
@@ -97,6 +97,11 @@ fn given(_: &Form, line: &str) -> Result<Named, String> {
             });
         }
         let (step, unit) = rest.split_once(char::is_whitespace).unwrap_or((rest, ""));
+        if !step.starts_with(|first: char| first.is_ascii_digit() || first == '.') {
+            return Err(format!(
+                "a range needs a step between its end and the unit, found \"{step}\": {example}"
+            ));
+        }
         let with = |number: &str| toml_string(format!("{} {}", number.trim(), unit.trim()).trim());
         format!(
             "{{ from = {}, to = {}, step = {} }}",
@@ -110,10 +115,26 @@ fn given(_: &Form, line: &str) -> Result<Named, String> {
             .map(|value| toml_string(value.trim()))
             .collect();
         format!("{{ pick = [{}] }}", values.join(", "))
+    } else if is_dashed(rest) {
+        return Err(format!("from..to is written with two dots: {example}"));
     } else {
         format!("{{ fixed = {} }}", toml_string(rest))
     };
     Ok((name.to_owned(), value))
+}
+
+/// Whether it begins as a range with a dash does, `20-40`.
+fn is_dashed(text: &str) -> bool {
+    let number = |text: &str| {
+        text.trim_start_matches(|c: char| c.is_ascii_digit() || c == '.')
+            .len()
+    };
+    let behind = &text[text.len() - number(text)..];
+    let end = behind
+        .trim_start()
+        .strip_prefix(['-', '–'])
+        .map(str::trim_start);
+    behind.len() < text.len() && end.is_some_and(|end| number(end) < end.len())
 }
 
 /// `h = m`, or `t = s above 0 below v/g`; the unit of a plain number is left out: `n =`.
