@@ -7,6 +7,10 @@ use crate::plan::Plan;
 
 use super::reason::slip as slip_named;
 
+/// Said of a wrong answer that is neither followed nor a foreseen slip: what may have been done all the same is
+/// told apart.
+pub const UNFORESEEN: &str = "nothing foreseen fits";
+
 /// What went wrong with a part, in words that are the same for the same mistake.
 pub fn mistake(plan: &Plan, at: usize, mark: &PartMark) -> Option<String> {
     match mark.verdict {
@@ -24,7 +28,7 @@ pub fn mistake(plan: &Plan, at: usize, mark: &PartMark) -> Option<String> {
         Verdict::Several => Some("several answers".to_owned()),
         Verdict::Blank => Some("blank".to_owned()),
         Verdict::Unreadable => Some("cannot be read".to_owned()),
-        Verdict::Wrong => Some("wrong, no cause known".to_owned()),
+        Verdict::Wrong => Some(format!("wrong, {UNFORESEEN}")),
         _ if mark.unit.is_some_and(|unit| unit.is_fault()) => Some("unit".to_owned()),
         _ if mark.figures.is_some_and(|figures| figures.is_fault()) => Some("figures".to_owned()),
         _ => None,

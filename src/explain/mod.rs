@@ -28,7 +28,7 @@ use crate::quantity::{Quantity, Unit, round_to_figures};
 use crate::text::DecimalMark;
 
 pub use cause::one as cause;
-pub use mistake::mistake;
+pub use mistake::{UNFORESEEN, mistake};
 use page::{Page, TOGETHER};
 pub use reason::{reason, slip};
 pub use solution::worked;
@@ -199,7 +199,7 @@ fn part(case: &Case<'_>, at: usize, marker: &mut Marker<'_>, page: &mut Page) {
         return;
     }
     if mark.verdict == Verdict::Wrong && mark.reasons.is_empty() {
-        page.line("because", "nothing fits");
+        page.line("because", UNFORESEEN);
     }
     for (index, why) in mark.reasons.iter().enumerate() {
         let label = if index == 0 { "because" } else { "" };

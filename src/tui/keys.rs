@@ -204,12 +204,12 @@ pub const KEYS: &[Binding] = keys![
     PAPER, ENTER, Enter, "next", "keeps the field and goes to the next; an empty one is kept as left blank";
     PAPER, &[key(KeyCode::Tab)], WithUnit, "with unit", "keeps the number with the unit asked for and goes to the next", |m| m.at_unit();
     PAPER, &[letter('?')], Unreadable, "unreadable", "in an empty field: something stands there that cannot be read; goes to the next", |m| m.at_empty_entry();
-    PAPER, &[key(KeyCode::Up), key(KeyCode::BackTab)], Up, "back", "to the field before, keeping nothing";
     PAPER, DOWN, Down, "", "to the field after, keeping nothing";
     PAPER, &[control('o')], Reckoning, "why", "opens or folds the reckoning: the student's key, what the entry was held against, reasons", |m| !m.hides();
+    PAPER, &[control('a')], Adjust, "adjust", "sets the points of this part, with a note", |m| !m.hides();
+    PAPER, &[key(KeyCode::Up), key(KeyCode::BackTab)], Up, "back", "to the field before, keeping nothing";
     PAPER, &[key(KeyCode::Right)], ToWorking, "working", "at the end of a field: to the points for its working, a digit", |m| m.at_working_edge();
     PAPER, &[key(KeyCode::Left)], ToEntry, "", "back from the points for working", |m| m.in_working();
-    PAPER, &[control('a')], Adjust, "adjust", "sets the points of this part, with a note", |m| !m.hides();
     PAPER, &[control('d')], TakeReason, "that is it", "takes the first explanation of this part as the reason: the points that the scheme gives for such a mistake, with a note, or the number that was misread", |m| !m.hides();
     PAPER, &[control('x')], Waive, "waive", "lets a charge go (unit, figures, misread numbers, another constant, lateness), or charges it again", |m| !m.hides();
     PAPER, &[control('r')], Misread, "misread", "says which number the student used for a given, once for the paper";
@@ -247,10 +247,10 @@ pub const KEYS: &[Binding] = keys![
     CLASS, &[letter('f')], Filter, "filter", "the next filter: all, to do, needs a look, absent, late, and so on";
     CLASS, &[letter('e')], Export, "export", "writes the marks as CSV";
     CLASS, &[letter('i')], Import, "import", "reads a file of answers, and shows first what it would add or change";
-    CLASS, &[letter('t')], Report, "teach again", "how the class did: totals, parts, where it fell over, what to go over again", |m| !m.hides();
     CLASS, &[letter('r')], Reissue, "another paper…", "gives the student chosen, or all noted as absent, another paper with new numbers; shows first to whom", |m| !m.class.found.is_empty();
-    CLASS, &[letter('g')], Across, "across", "one part through all papers";
     CLASS, &[control('e')], Attend, "absent…", "present, absent, excused, or handed in on a day";
+    CLASS, &[letter('t')], Report, "teach again", "how the class did: totals, parts, where it fell over, what to go over again", |m| !m.hides();
+    CLASS, &[letter('g')], Across, "across", "one part through all papers";
     CLASS, BACK, Back, "back", "back to where you came from";
 
     IMPORT, ENTER, Take, "take all", "keys what is shown, in one go that one undo takes back", |m| m.can_import();

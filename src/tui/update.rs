@@ -23,7 +23,10 @@ pub fn update(model: &mut Model, event: Event, now: DateTime<Utc>) -> Vec<Effect
     let asked = model.asked.take();
     match event {
         Event::Key(key) => pressed(model, key, now),
-        Event::Paste(text) => pasted(model, &text),
+        Event::Paste(text) => {
+            model.paper.went_on = false;
+            pasted(model, &text)
+        }
         Event::Resize => Vec::new(),
         Event::Opened(stack) => opened(model, *stack),
         Event::Course(lines, classes) => {
@@ -96,7 +99,12 @@ fn pressed(model: &mut Model, key: KeyEvent, now: DateTime<Utc>) -> Vec<Effect> 
     if action != Some(Action::Leave) {
         model.leaving = false;
     }
+    let went_on = std::mem::take(&mut model.paper.went_on);
     match action {
+        Some(Action::Enter) if went_on && model.prompt.is_none() && model.help.is_none() => {
+            paper::went_on_already(model);
+            Vec::new()
+        }
         Some(action) => {
             model.say("");
             act(model, action, now)

@@ -37,6 +37,19 @@ fn keys_and_what_stands_then() {
             "ao<Enter><Enter>?",
             "Paper 004071 at c Entry; a `` blank; b unreadable unreadable",
         ),
+        // Enter behind it, out of habit, does not keep the next field as left blank; once more does
+        (
+            "ao<Enter><Enter>?<Enter>",
+            "Paper 004071 at c Entry; a `` blank; b unreadable unreadable",
+        ),
+        (
+            "ao<Enter><Enter>?<Enter><Enter>",
+            "Paper 004071 at d Entry; a `` blank; b unreadable unreadable; c `` blank",
+        ),
+        (
+            "ao<Enter><Enter>?1 N<Enter>",
+            "Paper 004071 at d Entry; a `` blank; b unreadable unreadable; c `1 N` wrong",
+        ),
         // a question mark within an entry is typed
         ("ao<Enter><Down>3?", "Paper 004071 at b Entry `3?`"),
         // back to the field before, typing replaces what stands there
@@ -773,6 +786,11 @@ fn an_answer_takes_one_key_beyond_its_own_and_a_paper_three_to_be_found() {
                 // One key keeps it as unreadable and goes on.
                 _ if text == "?" => typist.press("?"),
                 _ => {
+                    // Left blank behind that takes a second Enter: the first may be out of habit.
+                    if text.is_empty() && typist.model.paper.went_on {
+                        own += 1;
+                        typist.press("<Enter>");
+                    }
                     own += text.chars().count();
                     typist.press(&format!("{text}<Enter>"));
                 }

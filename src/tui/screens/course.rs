@@ -152,7 +152,7 @@ pub fn view(model: &Model, frame: &mut Frame<'_>, area: Rect) {
     ];
     let layout = Layout::of(state, columns);
     if state.lines.is_empty() {
-        let text = "no assignments here: put their files into assignments/ and the classes' CSV files into rosters/";
+        let text = "no assignments here: put their files into assignments/ and the classes' CSV files into rosters/; `paperweight new --list` shows those that come with the program";
         rows.extend(
             paint::wrapped(text, columns.saturating_sub(4))
                 .iter()

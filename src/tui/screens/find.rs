@@ -197,7 +197,10 @@ pub fn line(model: &Model, stack: &Stack, paper: usize, columns: usize) -> Row {
     let student = stack.student(paper);
     let (role, words) = progress(model, stack, paper);
     let columns = columns.saturating_sub(2 + 12 + 9 + 8 + 14);
-    let which = stack.which(paper).unwrap_or_default();
+    let mut which = stack.which(paper).unwrap_or_default();
+    if let (Some(shorter), "replaced") = (which.strip_suffix(", replaced"), words) {
+        which.truncate(shorter.len());
+    }
     let which_columns = if which.is_empty() {
         0
     } else {

@@ -3,6 +3,8 @@
 //! In: a mark of a paper on the desk. Out: a word or two with the role they play, and points with what
 //! they are out of; a star where the teacher set them.
 
+use rust_decimal::Decimal;
+
 use crate::marking::figures::FiguresVerdict;
 use crate::marking::{PartMark, Verdict};
 use crate::plan::Plan;
@@ -96,4 +98,30 @@ pub fn own_word(plan: &Plan, paper: &OnDesk, part: usize) -> Option<String> {
             gone.join(" and ")
         )
     })
+}
+
+/// Where the fault of a part in unit or figures is charged, if that is another part: each once a paper.
+pub fn counted_elsewhere(plan: &Plan, paper: &OnDesk, part: usize) -> Option<String> {
+    let mark = paper.mark(part)?;
+    let unit = |mark: &PartMark| {
+        (
+            mark.unit.is_some_and(|unit| unit.is_fault()),
+            mark.unit_cost,
+        )
+    };
+    let figures = |mark: &PartMark| {
+        let is_fault = mark.figures.is_some_and(FiguresVerdict::is_fault);
+        (is_fault, mark.figures_cost)
+    };
+    type Of<'a> = &'a dyn Fn(&PartMark) -> (bool, Decimal);
+    let kinds: [(&str, Of<'_>); 2] = [("unit is", &unit), ("figures are", &figures)];
+    let told = kinds.into_iter().filter_map(|(what, of)| {
+        let is_free = matches!(of(mark), (true, cost) if cost.is_zero());
+        let mut parts = paper.marked.parts.iter();
+        let charged = parts.position(|mark| !of(mark).1.is_zero());
+        let id = &plan.parts.get(charged.filter(|_| is_free)?)?.id;
+        Some(format!("the {what} counted at ({id}), once a paper"))
+    });
+    let told: Vec<String> = told.collect();
+    (!told.is_empty()).then(|| told.join("; "))
 }

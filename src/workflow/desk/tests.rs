@@ -290,7 +290,10 @@ fn counts_follow_the_papers() {
         counts.parts[2].facility(),
         Some(rust_decimal::Decimal::new(5, 1))
     );
-    assert_eq!(counts.parts[2].mistakes[0].words, "wrong, no cause known");
+    assert_eq!(
+        counts.parts[2].mistakes[0].words,
+        "wrong, nothing foreseen fits"
+    );
 }
 
 #[test]

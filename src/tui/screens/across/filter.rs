@@ -3,6 +3,7 @@
 //! In: a stack, a part. Out: whether a paper is meant, by how the part was marked there or what the teacher
 //! said of it.
 
+use crate::explain;
 use crate::marking::{Reason, Verdict};
 use crate::workflow::desk::Stack;
 
@@ -16,7 +17,7 @@ pub enum Filter {
     Open,
     /// The part needs a look.
     Look,
-    /// Wrong, with no cause known.
+    /// Wrong, with nothing foreseen that fits.
     Wrong,
     /// A foreseen slip.
     Slip,
@@ -40,7 +41,7 @@ impl Filter {
             Self::All => "all".to_owned(),
             Self::Open => "working open".to_owned(),
             Self::Look => "needs a look".to_owned(),
-            Self::Wrong => "wrong, no cause known".to_owned(),
+            Self::Wrong => format!("wrong, {}", explain::UNFORESEEN),
             Self::Slip => "foreseen slip".to_owned(),
             Self::Followed => "followed".to_owned(),
             Self::Units => "unit or figures".to_owned(),

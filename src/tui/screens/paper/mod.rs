@@ -21,7 +21,7 @@ use crate::workflow::desk::Stack;
 use super::super::acts::deeds;
 use super::super::event::Effect;
 use super::super::keys::Action;
-use super::super::model::{Model, Place};
+use super::super::model::{Model, Place, Tone};
 use super::super::typing::edit;
 use super::{find, prompt};
 use keep::{keep, keep_here, next};
@@ -55,6 +55,8 @@ pub struct State {
     pub fresh: bool,
     /// The verdicts are being gone over for open points, so that Enter goes from one to the next.
     pub closing: bool,
+    /// The last key went on by itself, so that Enter out of habit would keep the next field as left blank.
+    pub went_on: bool,
 }
 
 /// Opens a paper at a field.
@@ -146,6 +148,25 @@ pub fn typed(model: &mut Model, request: InputRequest) {
     edit(&mut state.input, request);
 }
 
+/// Enter behind `?`, which went on by itself, keeps and opens nothing, and says what it would have done.
+pub fn went_on_already(model: &mut Model) {
+    let part = model
+        .stack
+        .as_ref()
+        .map(|stack| &stack.plan().parts[model.paper.field]);
+    let would = match (model.place, part) {
+        (Place::Paper, Some(part)) if model.paper.input.value().is_empty() => {
+            format!("keeps ({}) as left blank", part.id)
+        }
+        (Place::Paper, Some(part)) => format!("keeps ({}) as it stands", part.id),
+        _ => "opens the next paper".to_owned(),
+    };
+    model.tell(
+        Tone::Look,
+        format!("`?` went on by itself: Enter again {would}"),
+    );
+}
+
 /// What an action does here.
 pub fn act(model: &mut Model, action: Action, now: DateTime<Utc>) -> Vec<Effect> {
     let fields = model
@@ -166,6 +187,9 @@ pub fn act(model: &mut Model, action: Action, now: DateTime<Utc>) -> Vec<Effect>
             };
             let mut effects = deeds(model, paper, vec![deed], now);
             effects.extend(next(model));
+            // Enter at points for working keeps nothing.
+            let keeps = model.paper.column == Column::Entry;
+            model.paper.went_on = keeps || model.place != Place::Paper;
             return effects;
         }
         Action::Up => enter(model, field.saturating_sub(1), Column::Entry),

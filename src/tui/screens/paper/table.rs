@@ -27,7 +27,7 @@ pub(super) struct Table {
     read: usize,
     verdict: usize,
     /// Columns for the first reason; none where there is no room.
-    pub(super) why: usize,
+    why: usize,
 }
 
 impl Table {
@@ -47,6 +47,11 @@ impl Table {
             verdict,
             why: if why < 12 { 0 } else { why },
         }
+    }
+
+    /// Whether a reason is told whole in the table.
+    pub(super) fn has_room_for(self, why: &str) -> bool {
+        self.why > 0 && text::width(why) <= self.why - 2
     }
 
     /// First column and width of a field.
@@ -256,7 +261,13 @@ pub(super) fn why(model: &Model, stack: &Stack, paper: &OnDesk, part: usize) -> 
     match mark.reasons.iter().find(|reason| **reason != open) {
         Some(reason) => Some(explain::reason(plan, part, reason)),
         // Points that are still to be keyed are no reason for a verdict.
-        None if mark.verdict == Verdict::Wrong => Some("nothing fits".to_owned()),
+        None if mark.verdict == Verdict::Wrong => {
+            let cause = stack.first_cause(model.paper.paper, part);
+            Some(cause.map_or_else(
+                || explain::UNFORESEEN.to_owned(),
+                |cause| format!("{cause}; ^O"),
+            ))
+        }
         None => Some(explain::reason(plan, part, mark.reasons.first()?)),
     }
 }

@@ -231,7 +231,7 @@ fn question(
         let lines = paint::wrapped(text, room).into_iter();
         rows.extend(lines.map(|line| Row::new(model.theme).gap(2).text(role, &line)));
     };
-    let judgement = why(model, stack, paper, part).filter(|_| layout.why == 0);
+    let judgement = why(model, stack, paper, part).filter(|why| !layout.has_room_for(why));
     if let (Some(why), Some(mark)) = (judgement, paper.mark(part)) {
         let (role, words) = judged::verdict(mark, paper.is_adjusted(plan, part));
         let text = match judged::own_word(plan, paper, part) {
@@ -244,6 +244,10 @@ fn question(
             None => format!("{words}: {why}"),
         };
         push(role, &text);
+    }
+    let is_seen = !model.hides() && paper.is_keyed(plan, part);
+    if let Some(words) = judged::counted_elsewhere(plan, paper, part).filter(|_| is_seen) {
+        push(Role::Dim, &words);
     }
     let id = &plan.parts[part].id;
     let problem = plan.parts[part].problem;

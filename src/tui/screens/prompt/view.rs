@@ -67,7 +67,11 @@ fn words(model: &Model, asked: &Ask, typed: &str) -> (String, String) {
                 }
                 None => format!("is told: {proposed}"),
             };
-            ("told".to_owned(), format!("{student} {told}\nEnter keeps this; nothing leaves it to the program, {WITHHELD} withholds it."))
+            let keeps = match message(typed.trim(), proposed) {
+                None => format!("Enter leaves it to the program, also where it changes; {WITHHELD} withholds it."),
+                Some(_) => format!("Enter keeps this; nothing leaves it to the program, {WITHHELD} withholds it."),
+            };
+            ("told".to_owned(), format!("{student} {told}\n{keeps}"))
         }
         Ask::Move { part } => (
             format!("move ({}) to", id(part)),

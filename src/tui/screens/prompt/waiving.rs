@@ -10,6 +10,7 @@ use crate::workflow::desk::Stack;
 use super::super::super::acts::deeds;
 use super::super::super::event::Effect;
 use super::super::super::model::Model;
+use super::super::judged;
 use super::ask::{Ask, Waivable};
 
 /// Lets the only charge of the part or the paper go, or asks which.
@@ -20,9 +21,15 @@ pub fn waive(model: &mut Model, now: DateTime<Utc>) -> Vec<Effect> {
     let charges = charges(stack, model.paper.paper, model.paper.field);
     match charges.as_slice() {
         [] => {
-            model.say(
-                "nothing is charged for unit, figures, misread numbers, a constant or lateness",
-            );
+            let (paper, part) = (&stack.papers()[model.paper.paper], model.paper.field);
+            let elsewhere = judged::counted_elsewhere(stack.plan(), paper, part);
+            model.say(elsewhere.map_or_else(
+                || {
+                    "nothing is charged for unit, figures, misread numbers, a constant or lateness"
+                        .to_owned()
+                },
+                |words| format!("nothing is charged here: {words}"),
+            ));
             Vec::new()
         }
         [one] => {
