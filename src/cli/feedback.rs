@@ -71,7 +71,8 @@ pub(super) fn run(arguments: &Arguments) -> Result<Exit, Failure> {
             fonts: &fonts,
             figures: &[],
         },
-        resubmit: arguments.resubmit,
+        // The day is for slips: JSON has the words alone.
+        resubmit: arguments.resubmit.filter(|_| !arguments.json),
         today: today(),
         partial: arguments.partial,
         points: !arguments.no_points,

@@ -434,6 +434,17 @@ fn a_file_of_answers_is_shown_first_and_taken_back_in_one() {
     );
     typist.press("<Enter>");
     assert_eq!(typist.stack().papers()[0].entry("a"), Some("down"));
+    // What was refused does not stand there.
+    let refused = vec!["answers.csv: expected whole points".to_owned()];
+    for (findings, said) in [
+        (Vec::new(), "all of it stands there already"),
+        (refused, "what is said above was left out"),
+    ] {
+        typist.event(Event::Previewed("answers.csv".into(), Vec::new(), findings));
+        let told = &typist.model.message.text;
+        assert!(told.ends_with(said), "{told}");
+        typist.press("<Esc>");
+    }
     assert!(
         typist
             .stack()

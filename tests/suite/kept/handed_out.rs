@@ -2,7 +2,11 @@
 
 use std::fs;
 
+use paperweight::paper::Fonts;
 use paperweight::record::{OpenMode, Record};
+use paperweight::roster::RosterColumns;
+use paperweight::text::DecimalMark;
+use paperweight::workflow::{self, FeedbackRequest, Layout, PrintRequest};
 
 use super::{ANSWERS, Course, ROPES, cell, row};
 
@@ -358,4 +362,43 @@ fn mistakes_about_issued_papers_are_told() {
     let folder = course.folder.path().to_string_lossy().into_owned();
     let all = all.replace(&folder, "COURSE");
     super::rosters::snapshot("mistakes_about_issued_papers", &all);
+}
+
+/// What is told before anything is printed, so without PDFs, too.
+#[test]
+fn what_printing_would_do_is_told() {
+    let course = Course::new();
+    course.issue();
+    course.mark(ANSWERS);
+    let prepared = workflow::prepare(workflow::load(&course.path(ROPES[0])).unwrap()).unwrap();
+    let roster = workflow::roster(&course.path(ROPES[2]), &RosterColumns::default());
+    let (roster, _) = roster.unwrap();
+    let record = Record::open(&course.record(), OpenMode::Read).unwrap();
+    let fonts = Fonts::with(Vec::new()).unwrap();
+    let day = |text: &str| text.parse::<chrono::NaiveDate>().unwrap();
+    for (today, notes) in [("2026-12-02", 0), ("2026-12-03", 1)] {
+        let request = FeedbackRequest {
+            print: PrintRequest {
+                prepared: &prepared,
+                roster: &roster,
+                class: "set-3",
+                decimal: DecimalMark::Point,
+                papers: &[],
+                layout: Layout::default(),
+                fonts: &fonts,
+                figures: &[],
+            },
+            resubmit: Some(day("2026-12-02")),
+            today: day(today),
+            partial: false,
+            points: true,
+        };
+        let slips = workflow::slips(&request, &record).unwrap();
+        let found = slips.findings.list.iter();
+        let past = "2026-12-02 is past, so the answers stand on the slips";
+        assert_eq!(found.filter(|found| found.message == past).count(), notes);
+    }
+    let typed = ["999".to_owned()];
+    let nobody = workflow::issued_papers(&prepared, "set-3", ("--reprint", &typed), &record);
+    assert_eq!(nobody.unwrap_err().findings().list[0].file, "--reprint");
 }
