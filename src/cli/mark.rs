@@ -67,6 +67,13 @@ pub(super) struct Arguments {
     threads: Option<usize>,
 }
 
+impl Arguments {
+    /// Whether papers are keyed at the desk.
+    pub(super) fn opens_desk(&self) -> bool {
+        self.answers.is_none()
+    }
+}
+
 pub(super) fn run(arguments: &Arguments) -> Result<Exit, Failure> {
     let Some(answers_path) = &arguments.answers else {
         return on_the_desk(arguments);

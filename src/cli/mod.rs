@@ -42,6 +42,7 @@ use std::io::{self, IsTerminal, Write as _};
 
 use clap::{Parser, Subcommand};
 
+use crate::files;
 use crate::workflow::Failure;
 
 /// What the program says of itself when it ends.
@@ -119,6 +120,15 @@ enum Command {
 }
 
 impl Command {
+    /// Whether it opens the desk, which minds signals by itself.
+    fn opens_desk(&self) -> bool {
+        match self {
+            Self::Desk(_) => true,
+            Self::Mark(arguments) => arguments.opens_desk(),
+            _ => false,
+        }
+    }
+
     /// What the program does if it is not told.
     fn desk() -> Self {
         Self::Desk(desk::Arguments::default())
@@ -147,6 +157,10 @@ fn work(arguments: impl IntoIterator<Item = OsString>) -> Exit {
         }
     };
     let command = arguments.command.unwrap_or_else(Command::desk);
+    if !command.opens_desk() {
+        // Without it the work is the same, and a signal leaves more behind.
+        let _ = files::clear_on_signals();
+    }
     let outcome = match command {
         Command::Desk(arguments) => desk::run(&arguments),
         Command::Tour(arguments) => tour::run(&arguments),

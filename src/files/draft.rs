@@ -6,7 +6,7 @@ use std::path::{Path, PathBuf};
 
 use tempfile::NamedTempFile;
 
-use super::{FileError, folder, name, owner, refused};
+use super::{FileError, folder, name, owner, refused, temporary};
 use crate::diagnostic::{Diagnostic, Place};
 
 /// Tells by its first line, or by the whole of it, whether a file may be replaced.
@@ -31,6 +31,7 @@ const LONGEST_SEARCH: u64 = 1 << 28;
 /// Takes what is written; [`Draft::commit`] puts it in place, dropping it leaves everything as it was.
 pub struct Draft {
     temporary: NamedTempFile,
+    _listed: temporary::Listed,
     /// Where it goes, links followed.
     target: PathBuf,
     name: String,
@@ -71,12 +72,14 @@ impl Draft {
             _ => path.to_owned(),
         };
         may_replace(&target, &name, &ours)?;
-        let temporary = owner::temporary(parent(&target)).map_err(|error| match error.kind() {
+        let begun = temporary::file(parent(&target));
+        let (_listed, temporary) = begun.map_err(|error| match error.kind() {
             io::ErrorKind::NotFound | io::ErrorKind::NotADirectory => refused(no_folder(&name)),
             _ => FileError::from_io(&name, &error),
         })?;
         Ok(Self {
             temporary,
+            _listed,
             target,
             name,
             ours,
@@ -96,6 +99,7 @@ impl Draft {
     /// Puts the file in its place, durably. What stands there is looked at once more.
     pub fn commit(self) -> Result<(), FileError> {
         let Self {
+            _listed,
             temporary,
             target,
             name,

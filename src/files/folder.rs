@@ -10,7 +10,7 @@ use std::io::{self, Write as _};
 use std::path::Path;
 
 use super::draft::parent;
-use super::{FileError, name, owner, refused};
+use super::{FileError, name, owner, refused, temporary};
 use crate::diagnostic::{Diagnostic, Place};
 
 /// Files by name.
@@ -39,7 +39,7 @@ pub fn put_folder(
         Err(error) => return Err(failed(error)),
     };
     let above = parent(path);
-    let new = owner::temporary_folder(above).map_err(|error| match error.kind() {
+    let (_listed, new) = temporary::folder(above).map_err(|error| match error.kind() {
         io::ErrorKind::NotFound | io::ErrorKind::NotADirectory => refused(no_parent(&target_name)),
         _ => failed(error),
     })?;

@@ -11,6 +11,7 @@ mod folder;
 mod input;
 mod original;
 pub(crate) mod owner;
+pub(crate) mod temporary;
 
 pub use draft::Draft;
 pub(crate) use draft::parent;
@@ -18,7 +19,8 @@ pub use folder::put_folder;
 pub use input::{Input, below, open, read_beside, read_bytes, read_source};
 pub use original::Original;
 
-pub(crate) use owner::{sync_folder, temporary};
+pub(crate) use owner::sync_folder;
+pub use temporary::clear_on_signals;
 
 use std::io;
 use std::path::Path;

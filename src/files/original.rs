@@ -11,7 +11,7 @@ use std::fs::{self, Permissions};
 use std::io::{self, Read as _, Write as _};
 use std::path::{Path, PathBuf};
 
-use super::{FileError, draft, folder, name, owner, refused};
+use super::{FileError, draft, folder, name, owner, refused, temporary};
 use crate::diagnostic::{Diagnostic, Place};
 
 /// A gradebook of 100,000 rows takes some 10 megabytes.
@@ -93,7 +93,7 @@ impl Original {
     ) -> Result<(), FileError> {
         let failed = |error: io::Error| FileError::from_io(&self.name, &error);
         let parent = draft::parent(&self.target);
-        let mut temporary = owner::temporary(parent).map_err(failed)?;
+        let (_listed, mut temporary) = temporary::file(parent).map_err(failed)?;
         temporary.write_all(bytes).map_err(failed)?;
         let file = temporary.as_file();
         file.set_permissions(self.permissions.clone())

@@ -1,4 +1,4 @@
-//! Owner-only files and durable folders: all that differs between systems.
+//! Owner-only files, durable folders, files that are being written, signals: all that differs between systems.
 //!
 //! In: paths. Out: files and folders that nobody else may read, renames that are on the disk. Refused: what
 //! the system refuses.
@@ -6,30 +6,103 @@
 use std::fs::{self, File, OpenOptions};
 use std::io;
 use std::path::Path;
+use std::time::Duration;
 
-/// A new file beside its later place, readable by its owner from the first moment on, and deleted
-/// unless it is kept. Its name tells nothing.
-pub(crate) fn temporary(folder: &Path) -> io::Result<tempfile::NamedTempFile> {
-    let mut builder = tempfile::Builder::new();
-    builder.prefix(".paperweight-").suffix(".tmp");
+use super::temporary;
+
+/// Has what a builder makes be for its owner alone.
+pub(super) fn restrict(builder: &mut tempfile::Builder<'_, '_>, mode: u32) {
     #[cfg(unix)]
     {
         use std::os::unix::fs::PermissionsExt as _;
-        builder.permissions(std::fs::Permissions::from_mode(0o600));
+        builder.permissions(fs::Permissions::from_mode(mode));
     }
-    builder.tempfile_in(folder)
+    #[cfg(not(unix))]
+    let _ = (builder, mode);
 }
 
-/// A new folder beside its later place, for its owner alone, and deleted with all in it unless it is kept.
-pub(super) fn temporary_folder(folder: &Path) -> io::Result<tempfile::TempDir> {
-    let mut builder = tempfile::Builder::new();
-    builder.prefix(".paperweight-").suffix(".tmp");
+/// Tells other copies of the program that a file is being written, as long as it is open. (On Windows a lock would
+/// keep the writer itself from reading the file back.)
+pub(super) fn claim(file: &File) {
+    // Where a file system has no locks nobody can get one, and the file is left alone for good.
+    #[cfg(unix)]
+    let _ = file.try_lock();
+    #[cfg(not(unix))]
+    let _ = file;
+}
+
+/// A file that its writer left, claimed by the caller: a plain one, no link, of the owner of `own`, last written so
+/// long before that one was, and claimed by nobody. Nothing where that is not so or cannot be told.
+pub(super) fn abandoned(path: &Path, own: &File, left_for: Duration) -> io::Result<Option<File>> {
     #[cfg(unix)]
     {
-        use std::os::unix::fs::PermissionsExt as _;
-        builder.permissions(fs::Permissions::from_mode(0o700));
+        use std::os::unix::fs::MetadataExt as _;
+        let (found, own) = (fs::symlink_metadata(path)?, own.metadata()?);
+        // By the clock of the file system, whoever's that is.
+        let left = own.modified()?.duration_since(found.modified()?);
+        let is_left = left.is_ok_and(|left| left >= left_for);
+        if !found.is_file() || found.uid() != own.uid() || !is_left {
+            return Ok(None);
+        }
+        let file = File::open(path)?;
+        let opened = file.metadata()?;
+        let is_same = (opened.dev(), opened.ino()) == (found.dev(), found.ino());
+        Ok((is_same && file.try_lock().is_ok()).then_some(file))
     }
-    builder.tempdir_in(folder)
+    #[cfg(not(unix))]
+    {
+        let _ = (path, own, left_for);
+        Ok(None)
+    }
+}
+
+/// Has something done before a signal ends the program. A signal that is to be ignored by the will of whoever started
+/// the program stays so: `nohup` does that, and a shell to what runs in the background.
+pub(super) fn before_ending(clear: impl FnOnce() + Send + 'static) -> io::Result<()> {
+    #[cfg(unix)]
+    {
+        use std::sync::Arc;
+        use std::sync::atomic::{AtomicUsize, Ordering};
+
+        use signal_hook::consts::{SIGHUP, SIGINT, SIGTERM};
+        /// How often it is looked whether a signal came.
+        const LOOK: Duration = Duration::from_millis(10);
+        let ignored = ignored();
+        let ends = [SIGINT, SIGTERM, SIGHUP].into_iter().filter(|signal| {
+            // Where the system does not say, only `nohup` is common.
+            ignored.map_or(*signal != SIGHUP, |mask| mask >> (signal - 1) & 1 == 0)
+        });
+        let came = Arc::new(AtomicUsize::new(0));
+        for signal in ends {
+            signal_hook::flag::register_usize(
+                signal,
+                Arc::clone(&came),
+                signal.unsigned_abs() as usize,
+            )?;
+        }
+        // Looked at now and then: to be woken by a signal takes a pair of sockets, and this program has none.
+        std::thread::Builder::new().spawn(move || {
+            while came.load(Ordering::Relaxed) == 0 {
+                std::thread::sleep(LOOK);
+            }
+            clear();
+            let signal = came.load(Ordering::Relaxed) as i32;
+            let _ = signal_hook::low_level::emulate_default_handler(signal);
+        })?;
+    }
+    #[cfg(not(unix))]
+    let _ = clear;
+    Ok(())
+}
+
+/// The signals that are ignored, a bit each; Linux alone says which.
+#[cfg(unix)]
+fn ignored() -> Option<u64> {
+    let status = fs::read_to_string("/proc/self/status").ok()?;
+    let mask = status
+        .lines()
+        .find_map(|line| line.strip_prefix("SigIgn:"))?;
+    u64::from_str_radix(mask.trim(), 16).ok()
 }
 
 /// A new file that its owner alone can read.
@@ -68,7 +141,7 @@ pub(super) fn exchange(new: &Path, old: &Path, parent: &Path) -> io::Result<()> 
         }
     }
     // A file system that cannot: the old one steps aside, and comes back if the new one cannot follow.
-    let aside = temporary_folder(parent)?;
+    let aside = temporary::aside(parent)?;
     let place = aside.path().join("old");
     fs::rename(old, &place)?;
     if let Err(error) = fs::rename(new, old) {

@@ -51,13 +51,17 @@ impl Record {
             let message = "the folder of this file does not exist";
             return Err(files.refused(message, "make the folder first, or check its name"));
         }
-        let temporary = files::temporary(folder)
-            .map_err(|error| files.io(&error))?
-            .into_temp_path();
+        let begun = files::temporary::file(folder);
+        let (_listed, temporary) = begun.map_err(|error| files.io(&error))?;
+        // Closed, for SQLite has locks of its own.
+        let temporary = temporary.into_temp_path();
         {
             let failed = |error| files.failed(error);
             let flags = OpenFlags::SQLITE_OPEN_READ_WRITE | OpenFlags::SQLITE_OPEN_NO_MUTEX;
             let mut copy = Connection::open_with_flags(&temporary, flags).map_err(failed)?;
+            // Nothing is brought back into a file that has no name yet, and no second file lies beside it.
+            copy.pragma_update(None, "journal_mode", "OFF")
+                .map_err(failed)?;
             let backup = Backup::new(&self.connection, &mut copy).map_err(failed)?;
             backup
                 .run_to_completion(PAGES, Duration::from_millis(5), None)

@@ -28,7 +28,7 @@ fn cell(csv: &str, id: &str, heading: &str) -> String {
     row[at].to_owned()
 }
 
-fn marked() -> Course {
+pub(super) fn marked() -> Course {
     let course = Course::new();
     course.issue();
     course.mark(ANSWERS);
@@ -513,7 +513,7 @@ fn what_we_write_is_its_owners_and_a_gradebook_keeps_its_permissions() {
 }
 
 /// A gradebook so large that writing it takes a while.
-fn large(course: &Course) -> String {
+pub(super) fn large(course: &Course) -> String {
     let mut text = gradebook(course, "grades.csv");
     for at in 0..12_000 {
         text += &format!(

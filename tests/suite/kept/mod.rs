@@ -4,6 +4,8 @@ mod entered;
 mod faults;
 mod gradebook;
 mod handed_out;
+#[cfg(unix)]
+mod left;
 mod oneroster;
 mod practised;
 mod reported;
