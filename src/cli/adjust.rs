@@ -10,6 +10,7 @@ use crate::text::{json_line, safe};
 use crate::workflow::{self, AdjustRequest, Adjusted, Failure, Word};
 
 use super::record::{ClassArguments, now};
+use super::written::points;
 use super::{Exit, out};
 
 /// Set the points of a part, or let a charge go, with a note
@@ -30,7 +31,7 @@ pub(super) struct Arguments {
     #[arg(long, value_name = "PART", required_unless_present_any = ["waive", "charge"])]
     part: Option<String>,
     /// Its points
-    #[arg(long, value_name = "POINTS", group = "word")]
+    #[arg(long, value_name = "POINTS", group = "word", value_parser = points)]
     points: Option<Decimal>,
     /// Leave its points to the program again
     #[arg(long, group = "word")]

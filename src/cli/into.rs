@@ -20,19 +20,14 @@ use crate::table::encoding::Encoding;
 use crate::text::{excerpt, json_line, padded};
 use crate::workflow::{self, ExportRequest, Failure, FillRequest, Filling, Others};
 
-use super::{Exit, out, report, written};
+use super::written::{self, points};
+use super::{Exit, out, report};
 
 /// Columns of a terminal that a cell may take in the list.
 const CELL: usize = 14;
 
 /// No paper is out of more: a larger number is a slip.
 const MOST_POINTS: Decimal = Decimal::from_parts(1_000_000, 0, 0, false, 0);
-
-/// Points as the teacher's country writes them.
-fn out_of(text: &str) -> Result<Decimal, &'static str> {
-    Decimal::from_str_exact(&text.replace(',', "."))
-        .map_err(|_| "expected points such as 20 or 12.5")
-}
 
 /// Filling a gradebook that is kept elsewhere.
 #[derive(Debug, clap::Args)]
@@ -52,7 +47,7 @@ pub(super) struct IntoArguments {
     #[arg(long, value_name = "HEADING", requires = "into", help_heading = HEADING)]
     column: Option<String>,
     /// Write points out of so many
-    #[arg(long, value_name = "POINTS", value_parser = out_of, requires = "into", help_heading = HEADING)]
+    #[arg(long, value_name = "POINTS", value_parser = points, requires = "into", help_heading = HEADING)]
     out_of: Option<Decimal>,
     /// Show every cell that would change, and change nothing
     #[arg(long, requires = "into", help_heading = HEADING)]

@@ -1,12 +1,13 @@
 //! How a file is written, where the file does not tell it: options of every command that reads one.
 
 use chrono::NaiveDate;
+use rust_decimal::Decimal;
 
 use crate::diagnostic::Diagnostic;
 use crate::table::Declared;
 use crate::table::declared::{self, Options};
 use crate::table::encoding::Encoding;
-use crate::text::{date, is_dated};
+use crate::text::{date, is_dated, points as number};
 
 /// How the roster is written.
 #[derive(Clone, Debug, Default, clap::Args)]
@@ -84,4 +85,9 @@ pub(super) fn day(text: &str) -> Result<NaiveDate, &'static str> {
         true => "there is no such day: check month and day",
         false => "expected a date such as 2026-11-25",
     })
+}
+
+/// Points, with a point or a comma.
+pub(super) fn points(typed: &str) -> Result<Decimal, &'static str> {
+    number(typed).ok_or("expected points such as 20 or 12.5")
 }

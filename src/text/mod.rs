@@ -15,6 +15,7 @@ mod fit;
 mod folded;
 mod greek;
 mod json;
+mod points;
 mod safe;
 #[cfg(test)]
 mod tests;
@@ -27,6 +28,7 @@ pub use fit::{COLUMNS, QUOTED, excerpt, floor_boundary, opening, padded, quoted,
 pub use folded::{folded, words};
 pub use greek::{greek_letter, greek_name, greek_prefix};
 pub use json::{json_line, push_json};
+pub use points::points;
 pub use safe::{is_hidden, safe};
 
 /// Which character separates whole and fraction in what a student wrote.

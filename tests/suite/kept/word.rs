@@ -25,11 +25,19 @@ fn the_teachers_word_stands_and_adds_up() {
     ];
     let with =
         |points: &'static str| [&adjust[..], &[points, "--note", "shown on the back"]].concat();
-    let found = course.ends(0, &with("2.5"));
+    let found = course.ends(0, &with("2,5"));
     assert!(
         found.stdout.starts_with("004772: total 10 -> 11.5"),
         "{}",
         found.stdout
+    );
+    let refused = course.ends(2, &with("2 of 3"));
+    assert!(
+        refused
+            .stderr
+            .contains("expected points such as 20 or 12.5"),
+        "{}",
+        refused.stderr
     );
     let after = course.export();
     assert_eq!(cell(&after, "004772", "c"), "1", "the proposal stays");

@@ -3,8 +3,6 @@
 //! In: the text. Out: a deed, a paper and a part, students and a day. Refused, in words: what does not say
 //! enough.
 
-use std::str::FromStr;
-
 use chrono::NaiveDate;
 use rust_decimal::Decimal;
 
@@ -12,6 +10,7 @@ use crate::record::{Attendance, Deed};
 use crate::table::Declared;
 use crate::table::declared::Options;
 use crate::table::encoding::Encoding;
+use crate::text;
 use crate::workflow::FillRequest;
 use crate::workflow::desk::Stack;
 
@@ -100,7 +99,7 @@ pub(super) fn gradebook(text: &str) -> Result<FillRequest, String> {
 
 /// Points from 0 to `most`, with a point or a comma.
 pub(in super::super) fn points_of(text: &str, most: Decimal) -> Option<Decimal> {
-    let points = Decimal::from_str(&text.replace(',', ".")).ok()?;
+    let points = text::points(text)?;
     (Decimal::ZERO..=most).contains(&points).then_some(points)
 }
 
