@@ -27,7 +27,7 @@ pub(super) struct Arguments {
     roster: RosterArguments,
     #[command(flatten)]
     record: RecordArguments,
-    /// The student's id, as on the roster, or the code of the paper
+    /// The student, by id as on the roster, by the code of the paper, or by a name that one alone has
     #[arg(long, value_name = "ID")]
     student: String,
     /// What stands on the paper, `b="2.1 m/s^2"`, and what a file of answers may say besides:

@@ -18,7 +18,7 @@ pub mod oneroster;
 mod rows;
 mod sourced;
 
-use crate::text::DecimalMark;
+use crate::text::{self, DecimalMark};
 pub use columns::RosterColumns;
 pub use compare::Changes;
 pub use headings::{is_id_heading, is_roster_heading};
@@ -147,6 +147,24 @@ impl Roster {
     /// The place of the student with exactly this id.
     pub fn find(&self, id: &str) -> Option<usize> {
         self.index.find(id, |student| self.id(student))
+    }
+
+    /// The places of all whose names have these words, whatever their order, capitals and accents.
+    pub fn named(&self, typed: &str) -> Vec<usize> {
+        let typed = text::folded(typed);
+        let typed: Vec<&str> = text::words(&typed).collect();
+        let has = |name: &str| {
+            let name = text::folded(name);
+            typed
+                .iter()
+                .all(|word| text::words(&name).any(|own| own == *word))
+        };
+        let called = (0..self.len()).filter(|at| self.get(*at).is_some_and(|of| has(of.name)));
+        if typed.is_empty() {
+            Vec::new()
+        } else {
+            called.collect()
+        }
     }
 
     /// The sections, each once, in the order of their first student.

@@ -14,11 +14,12 @@ use crate::answer::sheet::{self, Answers, StudentEntries};
 use crate::diagnostic::{Diagnostic, Place};
 use crate::explain;
 use crate::marking::{Key, Marker, Paper};
-use crate::record::{Standing, account};
+use crate::record::{Issue, Standing, account};
 use crate::roster::Roster;
-use crate::text::{DecimalMark, excerpt};
+use crate::text::{DecimalMark, QUOTED, excerpt};
 
 use super::drawn::key_of;
+use super::export::named;
 use super::kept::Kept;
 use super::keys::Issued;
 use super::marked::{diagnosed, row};
@@ -64,15 +65,33 @@ pub struct Explained {
 /// # Errors
 /// An unknown student, entries for parts that do not exist, a draw without a key.
 pub fn explain(request: &ExplainRequest<'_>) -> Result<Explained, Failure> {
-    let plan = &request.prepared.plan;
-    let fault = |list| Failure::input(list, request.prepared.sources.clone());
+    let sources = &request.prepared.sources;
     let issue = request
         .kept
         .and_then(|kept| attend::paper(kept, request.student, "--student", None).ok());
-    let student = issue.map_or(request.student, |issue| &issue.student);
-    let Some(at) = request.roster.find(student) else {
-        return Err(fault(vec![unknown_student(request)]));
-    };
+    let typed = issue.map_or(request.student, |issue| &issue.student);
+    let at =
+        student(request, typed).map_err(|found| Failure::input(vec![*found], sources.clone()))?;
+    let id = request.roster.id(at);
+    let issue = issue.or_else(|| request.kept.and_then(|kept| kept.latest(id)));
+    let mut explained = reckoned(request, at, issue)?;
+    if id != typed {
+        let message = format!("'{}' is {id}", excerpt(typed, QUOTED));
+        let note = Diagnostic::note("--student", Place::File, message);
+        explained.findings.list.insert(0, note);
+    }
+    Ok(explained)
+}
+
+/// The reckoning for a student of the roster, of that paper if there is one.
+fn reckoned(
+    request: &ExplainRequest<'_>,
+    at: usize,
+    issue: Option<&Issue>,
+) -> Result<Explained, Failure> {
+    let plan = &request.prepared.plan;
+    let fault = |list| Failure::input(list, request.prepared.sources.clone());
+    let student = request.roster.id(at);
     let mut key = Key::default();
     match issue {
         Some(issue) => key_of(plan, issue, &mut key).map_err(|finding| fault(vec![finding]))?,
@@ -199,11 +218,36 @@ fn written(
     })
 }
 
-fn unknown_student(request: &ExplainRequest<'_>) -> Diagnostic {
-    let found = excerpt(request.student, 20);
-    let message = format!("no student on the roster has the id '{found}'");
-    let help = sheet::advice(request.student, request.roster);
-    Diagnostic::error("--student", Place::File, message).help(help)
+/// The student of that id, or the only one of that name. To show something to the teacher that is enough; a mark is
+/// never given to a name.
+fn student(request: &ExplainRequest<'_>, typed: &str) -> Result<usize, Box<Diagnostic>> {
+    let roster = request.roster;
+    if let Some(at) = roster.find(typed) {
+        return Ok(at);
+    }
+    let found = excerpt(typed, QUOTED);
+    let refused = |message: String, help: String| {
+        Err(Box::new(
+            Diagnostic::error("--student", Place::File, message).help(help),
+        ))
+    };
+    match &roster.named(typed)[..] {
+        [one] => Ok(*one),
+        [] => refused(
+            format!("no student on the roster has the id '{found}'"),
+            sheet::advice(typed, roster),
+        ),
+        several => {
+            let ids: Vec<&str> = several.iter().map(|at| roster.id(*at)).collect();
+            refused(
+                format!(
+                    "{} students on the roster are called '{found}'",
+                    several.len()
+                ),
+                format!("write the id: {}", named(&ids)),
+            )
+        }
+    }
 }
 
 /// The entries as a file of answers in the long layout.

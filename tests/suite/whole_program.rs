@@ -575,6 +575,40 @@ fn explain_goes_with_mark() {
     insta::assert_snapshot!("explain-key", explain(&[]));
 }
 
+/// To show something, a name will do that one student alone has, or a part of it; whose it is, is said.
+#[test]
+fn a_student_is_explained_by_name() {
+    let explain = |student: &str| {
+        let mut command = program();
+        command.args([
+            "explain",
+            "assignments/ropes-1.toml",
+            "--roster",
+            "rosters/set-3.csv",
+        ]);
+        run(command.args(["--record", ":memory:", "--student", student]))
+    };
+    let by_id = explain("004560");
+    let by_name = explain("ambrisi");
+    assert_eq!((by_name.code, &by_name.stdout), (0, &by_id.stdout));
+    assert_eq!(by_name.stderr, "--student: note: 'ambrisi' is 004560\n");
+    for (typed, words) in [
+        (
+            "Ana",
+            "2 students on the roster are called 'Ana'\n  help: write the id: 004277, 004772",
+        ),
+        (
+            "Kovač",
+            "no student on the roster has the id 'Kovač'\n  help: ",
+        ),
+        ("", "no student on the roster has the id ''"),
+    ] {
+        let refused = explain(typed);
+        assert_eq!(refused.code, 2, "{typed}");
+        assert!(refused.stderr.contains(words), "{}", refused.stderr);
+    }
+}
+
 /// Nothing that is no terminal is coloured, with `NO_COLOR` or without.
 #[test]
 fn pipes_get_no_colours() {
