@@ -82,7 +82,7 @@ pub(super) struct ToArguments {
     pub(super) roster: RosterArguments,
     #[command(flatten)]
     pub(super) record: RecordArguments,
-    /// Write into this folder, which is made if it is not there: everyone's numbers to `issued.csv` (not to
+    /// Write into this folder, by its way from the working folder, which is made if it is not there: everyone's numbers to `issued.csv` (not to
     /// standard output), the papers to `papers.pdf` (`reissue`: to `reissued.pdf`, or the next free
     /// `reissued-2.pdf`), everyone's answers to `key.pdf`
     #[arg(long, value_name = "DIR")]

@@ -23,7 +23,7 @@ pub(super) struct Arguments {
     /// A folder or zip of OneRoster CSV files, or a CSV file with several sections
     #[arg(value_name = "SOURCE")]
     source: PathBuf,
-    /// The folder for rosters
+    /// The folder for rosters, by its way from the working folder
     #[arg(long, value_name = "DIR", default_value = "rosters")]
     out: PathBuf,
     /// Only this class, by its title, code or id; can be repeated

@@ -26,7 +26,7 @@ use steps::{Act, STEPS, Shown, Step, WELCOME, WHAT_LIES_THERE, WHAT_NEXT};
 /// is touched.
 #[derive(Debug, clap::Args)]
 pub(super) struct Arguments {
-    /// The folder, which is made; one of an earlier tour is made anew
+    /// The folder, by its way from the working folder, which is made; one of an earlier tour is made anew
     #[arg(long, value_name = "DIR", default_value = "paperweight-tour")]
     folder: PathBuf,
     /// Run through without waiting for Enter after each step
