@@ -1,7 +1,11 @@
 //! What keys do on the desk: from keys to what stands on the paper.
 
+use std::fs;
+use std::path::Path;
+
 use paperweight::record::{Act, ActId, Attendance, Charge, Deed, IssueId, Message, Proposal};
 use paperweight::tui::event::{Effect, Event};
+use paperweight::tui::keys::{In, KEYS};
 use paperweight::tui::model::LONGEST;
 use paperweight::tui::model::{Place, Tone};
 
@@ -233,8 +237,11 @@ fn what_may_have_been_done_is_taken_with_one_key() {
         told.contains(&format!("At (c) it may be that {hint}.")),
         "{told}"
     );
+    let counted = |typist: &Typist| typist.stack().counts().parts[2].mistakes.clone();
+    assert_eq!(counted(&typist)[0].words, hint, "its cause is known now");
     // Taken back, nobody is told of it.
     typist.press("<^U>");
+    assert_eq!(counted(&typist)[0].words, "wrong, no cause known");
     let told = typist.stack().words(0);
     assert!(!told.contains(&hint), "{told}");
 }
@@ -873,5 +880,38 @@ fn a_whole_paper_is_moved_with_all_that_was_keyed_from_it() {
         );
         assert_eq!(now.attendance, then.attendance);
         assert_eq!(now.working("b"), then.working("b"));
+    }
+}
+
+/// All text of a file of the desk, or of the files of a folder.
+fn text_of(name: &str) -> String {
+    let path = Path::new(env!("CARGO_MANIFEST_DIR"))
+        .join("src/tui")
+        .join(name);
+    if path.is_dir() {
+        let entries = fs::read_dir(path).unwrap();
+        let files = entries.map(|entry| fs::read_to_string(entry.unwrap().path()).unwrap());
+        return files.collect();
+    }
+    fs::read_to_string(path.with_extension("rs")).unwrap()
+}
+
+/// An action that nothing mentions would be drawn as a key and do nothing.
+#[test]
+fn each_key_is_acted_upon() {
+    let everywhere = text_of("update");
+    for binding in KEYS {
+        let own = match binding.place {
+            In::Everywhere => String::new(),
+            In::Prompt => text_of("screens/prompt"),
+            In::Help => text_of("screens/help"),
+            In::Screen(place) => text_of(&format!("screens/{place:?}").to_lowercase()),
+        };
+        let action = format!("Action::{:?}", binding.action);
+        let mentions = |text: &str| {
+            let mut behind = text.split(&action).skip(1);
+            behind.any(|rest| !rest.starts_with(|c: char| c.is_alphanumeric()))
+        };
+        assert!(mentions(&own) || mentions(&everywhere), "{binding:?}");
     }
 }

@@ -82,6 +82,12 @@ impl OnDesk {
         }
     }
 
+    /// What may have been done in a part, where the teacher took a diagnosis as the reason.
+    pub fn taken_cause(&self, plan: &Plan, part: usize) -> Option<&str> {
+        let standing = self.standing.get(&plan.parts.get(part)?.id)?;
+        standing.adjustment.as_ref()?.hint.as_deref()
+    }
+
     /// Whether something stands there for a part: an entry, or points where it is judged by eye.
     pub fn is_keyed(&self, plan: &Plan, part: usize) -> bool {
         let id = &plan.parts[part].id;
@@ -225,7 +231,9 @@ impl Stack {
                 part.keyed += 1;
                 part.points += paper.points.parts.get(at).copied().unwrap_or_default();
                 part.out_of += mark.out_of;
-                if let Some(words) = explain::mistake(plan, at, mark) {
+                let taken = paper.taken_cause(plan, at).map(str::to_owned);
+                let unexplained = || explain::mistake(plan, at, mark);
+                if let Some(words) = taken.or_else(unexplained) {
                     match part
                         .mistakes
                         .iter_mut()

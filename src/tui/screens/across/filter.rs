@@ -82,7 +82,10 @@ impl Filter {
             Self::All => true,
             Self::Open => mark.reasons.contains(&Reason::WorkingOpen),
             Self::Look => mark.look && !paper.is_adjusted(plan, part),
-            Self::Wrong => matches!(mark.verdict, Verdict::Wrong | Verdict::Several),
+            Self::Wrong => {
+                let is_wrong = matches!(mark.verdict, Verdict::Wrong | Verdict::Several);
+                is_wrong && paper.taken_cause(plan, part).is_none()
+            }
             Self::Slip => matches!(mark.verdict, Verdict::Slip | Verdict::WrongSign),
             Self::Followed => mark.verdict == Verdict::Followed,
             Self::Units => {

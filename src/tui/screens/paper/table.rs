@@ -65,6 +65,12 @@ impl Table {
         }
     }
 
+    /// What was understood for the part one is at, where its column is too narrow for it.
+    pub(super) fn beyond(self, model: &Model, stack: &Stack, paper: &OnDesk) -> Option<String> {
+        let read = read(model, stack, paper, model.paper.field);
+        (text::width(&read) > self.read).then_some(read)
+    }
+
     fn row(self, cells: [(&str, Role); 6], why: &str, model: &Model) -> Row {
         let [lead, entry, read, verdict, working, points] = cells;
         let row = Row::new(model.theme)
@@ -133,19 +139,7 @@ impl Table {
         } else {
             keyed.map_or_else(String::new, |keyed| keyed.as_entry().to_owned())
         };
-        let read = if by_eye && second {
-            "by eye, keyed once".to_owned()
-        } else if by_eye {
-            format!("by eye, of {most}")
-        } else if typing(Column::Entry) {
-            let text = state.input.value();
-            let understood = (!text.is_empty()).then(|| stack.understood(state.paper, part, text));
-            understood.map_or_else(String::new, |understood| understood.words)
-        } else {
-            keyed.map_or_else(String::new, |keyed| {
-                read_as(stack, model, part, keyed).words
-            })
-        };
+        let read = read(model, stack, paper, part);
         let working = if typing(Column::Working) {
             paint::typed(&state.input, WORKING - 2).0 + &format!("/{most}")
         } else if by_eye || second || most == 0 {
@@ -235,6 +229,30 @@ impl Table {
             .text(Role::Dim, &more)
             .ending(end, Role::Strong, &words.join("   "))
     }
+}
+
+/// What was understood of what is typed or keyed for a part.
+fn read(model: &Model, stack: &Stack, paper: &OnDesk, part: usize) -> String {
+    let state = &model.paper;
+    if stack.is_by_eye(part) {
+        return match model.keying {
+            Keying::First => format!("by eye, of {}", stack.most_by_eye(part)),
+            Keying::Second => "by eye, keyed once".to_owned(),
+        };
+    }
+    if state.field == part && state.column == Column::Entry {
+        let text = state.input.value();
+        let understood = (!text.is_empty()).then(|| stack.understood(state.paper, part, text));
+        return understood.map_or_else(String::new, |understood| understood.words);
+    }
+    let standing = paper.standing.get(&stack.plan().parts[part].id);
+    let keyed = standing.and_then(|part| match model.keying {
+        Keying::First => part.first.as_ref(),
+        Keying::Second => part.second.as_ref(),
+    });
+    keyed.map_or_else(String::new, |keyed| {
+        read_as(stack, model, part, keyed).words
+    })
 }
 
 /// What was understood of what is keyed; what counts was read already when it was marked.

@@ -231,6 +231,9 @@ fn question(
         let lines = paint::wrapped(text, room).into_iter();
         rows.extend(lines.map(|line| Row::new(model.theme).gap(2).text(role, &line)));
     };
+    if let Some(read) = layout.beyond(model, stack, paper) {
+        push(Role::Dim, &format!("read as: {read}"));
+    }
     let judgement = why(model, stack, paper, part).filter(|why| !layout.has_room_for(why));
     if let (Some(why), Some(mark)) = (judgement, paper.mark(part)) {
         let (role, words) = judged::verdict(mark, paper.is_adjusted(plan, part));
