@@ -29,8 +29,12 @@ pub(super) fn write<'a>(
             (last.strength, &last.explains, last.kind == cause.kind)
                 == (cause.strength, &cause.explains, true)
         });
-        let label = if is_tied { "or" } else { cause.strength.name() };
-        page.line(label, &one(plan, cause));
+        match last.filter(|_| is_tied) {
+            // Beside the one above only what differs tells anything.
+            Some(above) if by_luck(above) == by_luck(cause) => page.line("or", &done(cause)),
+            Some(_) => page.line("or", &format!("{} ({})", done(cause), by_luck(cause))),
+            None => page.line(cause.strength.name(), &one(plan, cause)),
+        }
         last = Some(cause);
     }
 }
@@ -56,25 +60,33 @@ pub(super) fn of_part(causes: &[Explanation], at: usize) -> impl Iterator<Item =
 pub fn one(plan: &Plan, cause: &Explanation) -> String {
     let ids = cause.explains.iter().filter_map(|at| plan.parts.get(*at));
     let ids: Vec<String> = ids.map(|part| format!("({})", part.id)).collect();
-    let within = cause
-        .equation
-        .as_ref()
-        .map_or(String::new(), |name| format!(" in the equation `{name}`"));
     let equals = match cause.strength {
         Strength::Strong => "fits",
         Strength::Likely | Strength::Possible => "equals the value got with",
     };
     let ids = ids.join(" and ");
+    format!("{ids} {equals}: {} ({})", done(cause), by_luck(cause))
+}
+
+/// What was done, and in which equation.
+fn done(cause: &Explanation) -> String {
     let says = match cause.kind {
         Kind::Slip => format!("a foreseen slip, \"{}\"", opening(&cause.says, SAID)),
         Kind::Alteration | Kind::Entry => cause.says.clone(),
     };
+    match &cause.equation {
+        Some(name) => format!("{says} in the equation `{name}`"),
+        None => says,
+    }
+}
+
+/// How often so much fits by luck, and what was not tried.
+fn by_luck(cause: &Explanation) -> String {
     let luck = one_in(cause.chance);
-    let untried = match cause.untried {
-        0 => String::new(),
-        count => format!("; {}", not_tried(count)),
-    };
-    format!("{ids} {equals}: {says}{within} ({luck} by luck{untried})")
+    match cause.untried {
+        0 => format!("{luck} by luck"),
+        count => format!("{luck} by luck; {}", not_tried(count)),
+    }
 }
 
 /// So many mistakes that were left, since there is a bound on the work.
@@ -94,8 +106,7 @@ fn one_in(chance: f64) -> String {
     if times >= 10_000.0 {
         return "less than 1 in 10 000".to_owned();
     }
-    format!(
-        "1 in {}",
-        crate::quantity::round_to_figures(times.max(1.0), 2)
-    )
+    // The point behind a whole number tells figures, which are no matter here.
+    let times = crate::quantity::round_to_figures(times.max(1.0), 2);
+    format!("1 in {}", times.trim_end_matches('.'))
 }
