@@ -25,6 +25,8 @@ use crate::quantity::Dimension;
 
 /// The longest code; it heads a column and stands on every paper.
 const LONGEST_CODE: usize = 24;
+/// The most letters of a title, which heads papers and lists.
+const LONGEST_TITLE: usize = 200;
 
 /// Reads a problem under the rules of the sheet it stands on (none for a lone one).
 pub(crate) fn read(
@@ -136,6 +138,15 @@ pub(crate) fn title(fields: &Fields, report: &mut Report<'_>) -> Option<String> 
                 "a title is one line of letters, digits and signs",
             )
             .help("take line breaks, tabs and other characters without a shape out");
+    }
+    let letters = text.text.chars().count();
+    if letters > LONGEST_TITLE {
+        report
+            .error(
+                text.span,
+                format!("a title has at most {LONGEST_TITLE} letters, this one has {letters}"),
+            )
+            .help("what students are to read stands in `text`");
     }
     Some(text.text.to_owned())
 }

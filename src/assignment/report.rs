@@ -4,7 +4,7 @@
 //! teacher can go from top to bottom, and a last line that counts those beyond [`MOST`].
 
 use crate::diagnostic::{Diagnostic, Place, Source, Span, nearest};
-use crate::text::counted;
+use crate::text::{counted, excerpt};
 
 /// Findings shown of one file; a garbled file has thousands, and the first few say so as well.
 const MOST: usize = 100;
@@ -15,6 +15,10 @@ const ADVISED: usize = 2 * MOST;
 
 /// Names of a list that a help may hold.
 const LISTED: usize = 128;
+
+/// Columns of what is said of a finding, and of what to do about it: a word that is quoted may be as long as the file.
+const MESSAGE: usize = 240;
+const HELP: usize = 4000;
 
 /// The findings in one file.
 pub(crate) struct Report<'a> {
@@ -31,7 +35,7 @@ pub(crate) struct Added<'a>(&'a mut Diagnostic);
 impl Added<'_> {
     /// Says what to do about it.
     pub(crate) fn help(self, help: impl Into<String>) -> Self {
-        self.0.help = Some(help.into());
+        self.0.help = Some(excerpt(&help.into(), HELP).into_owned());
         self
     }
 
@@ -140,6 +144,7 @@ impl<'a> Report<'a> {
     }
 
     fn add(&mut self, place: Place, message: String) -> Added<'_> {
+        let message = excerpt(&message, MESSAGE);
         self.list.push(Diagnostic::error(self.file, place, message));
         let last = self.list.len() - 1;
         Added(&mut self.list[last])

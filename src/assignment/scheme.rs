@@ -293,3 +293,60 @@ fn figures(fields: &Fields, report: &mut Report<'_>) -> Option<FiguresRule> {
     }
     range
 }
+
+#[cfg(test)]
+mod tests {
+    use std::sync::Arc;
+
+    use super::super::keys::{Key, Shape, TABLES};
+    use super::super::{Course, read};
+    use super::{PaperRules, PartRules};
+    use crate::diagnostic::Source;
+
+    /// What holds with a line in `[scheme]`; nothing where the line is refused.
+    fn holds(line: &str) -> Option<(PartRules, PaperRules)> {
+        let text = format!(
+            "title = 'A cart'\ncode = 'cart-1'\nseed = 1\ntext = 'A cart of {{m}} pulled by {{F}}.'\n\
+             [given]\nm = {{ fixed = '2.0 kg' }}\nF = {{ from = '10 N', to = '20 N', step = '1 N' }}\n\
+             [find]\na = 'm/s^2'\n[equation]\nnewton = 'F = m*a'\n[scheme]\n{line}\n\
+             [[part]]\nid = 'a'\nask = 'Find a.'\nanswer = 'a'\npoints = 2\n"
+        );
+        let source = Source {
+            name: "cart-1.toml".into(),
+            text,
+        };
+        let sheet = read(&Arc::new(source), &Course::default()).sheet?;
+        let rules = sheet.problems[0].parts[0].rules.clone();
+        Some((rules, sheet.paper))
+    }
+
+    /// Values that the shape of a key takes; among them one that is not the default.
+    fn values(key: &Key) -> Vec<String> {
+        match key.shape {
+            Shape::Word(words) => words.iter().map(|word| format!("'{word}'")).collect(),
+            Shape::Flag => vec!["true".into(), "false".into()],
+            Shape::Amount => vec!["0.25".into()],
+            Shape::Either(&[Shape::Whole(..), ..]) => vec!["5".into()],
+            Shape::Either(&[Shape::Amount, ..]) => vec!["0.25".into()],
+            _ => vec![key.example.into()],
+        }
+    }
+
+    /// A key that has a line in the table and is read nowhere would be taken in silence.
+    #[test]
+    fn every_key_of_a_scheme_changes_what_holds() {
+        let plain = holds("").unwrap();
+        let scheme = TABLES.iter().find(|table| table.header == "[scheme]");
+        for key in scheme.unwrap().keys() {
+            let lines = values(key)
+                .into_iter()
+                .map(|value| format!("{} = {value}", key.name));
+            let mut found = lines.filter_map(|line| holds(&line));
+            assert!(
+                found.any(|found| found != plain),
+                "`{}` changes nothing",
+                key.name
+            );
+        }
+    }
+}

@@ -219,6 +219,8 @@ pub(crate) fn report(
         .collect();
     told.sort_by_key(|told| (told.span.start, told.local));
     rejoin(&mut told, text);
+    // In a file with the line ends of Windows the crate meets the end of an open string twice.
+    told.dedup_by(|next, told| next.span.start == told.span.start && next.words() == told.words());
     let first = told.iter().position(|told| !told.local);
     let shown = first.map_or(told.len(), |first| first + 1);
     for told in &told[..shown] {
@@ -275,6 +277,11 @@ impl<'a> Told<'a> {
             is_unquoted,
             said,
         }
+    }
+
+    /// What is said of it, or the crate's own words.
+    fn words(&self) -> &str {
+        self.said.map_or(self.message, |said| said.message)
     }
 
     fn report(&self, text: &str, report: &mut Report<'_>) {
