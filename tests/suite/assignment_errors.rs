@@ -11,6 +11,8 @@ use paperweight::course::Course;
 use paperweight::diagnostic::{Source, render};
 use proptest::prelude::*;
 
+use crate::corpus;
+
 fn source(path: &Path) -> Arc<Source> {
     let name = path.file_name().unwrap().to_str().unwrap().to_owned();
     Arc::new(Source {
@@ -51,7 +53,7 @@ fn told(outcome: &Outcome) -> String {
 fn each_error_is_told() {
     let course = course();
     insta::with_settings!({ snapshot_path => "../corpus/errors/told", prepend_module_to_snapshot => false }, {
-        insta::glob!("../corpus/errors", "*.toml", |path| {
+        corpus::each("errors", "toml", |path| {
             let outcome = assignment::read(&source(path), &course);
             assert!(outcome.sheet.is_none(), "{} is taken", path.display());
             insta::assert_snapshot!(told(&outcome));

@@ -14,6 +14,8 @@ use paperweight::table::encoding::Encoding;
 use paperweight::table::{Declared, Looks, Row, Table};
 use proptest::prelude::*;
 
+use crate::corpus;
+
 const ROSTER: &str = "id,name\n004071,Amina Okonjo-Bello\n004118,Niamh O'Darragh\nS7,Keala\n";
 
 fn columns() -> Columns {
@@ -83,14 +85,10 @@ fn snapshot(folder: &str, tell: impl Fn(&[u8], &str) -> String) {
     settings.set_snapshot_path("../corpus/tables/told");
     settings.set_omit_expression(true);
     settings.bind(|| {
-        insta::glob!(
-            "../corpus/tables",
-            &format!("{folder}/*.csv"),
-            |path: &Path| {
-                let name = format!("{folder}.csv");
-                insta::assert_snapshot!(folder, tell(&std::fs::read(path).unwrap(), &name));
-            }
-        );
+        corpus::each(&format!("tables/{folder}"), "csv", |path| {
+            let name = format!("{folder}.csv");
+            insta::assert_snapshot!(folder, tell(&std::fs::read(path).unwrap(), &name));
+        });
     });
 }
 

@@ -13,6 +13,8 @@ use paperweight::text::DecimalMark;
 use paperweight::variant::{Allocator, Space, Taken};
 use paperweight::workflow;
 
+use crate::corpus;
+
 fn root() -> &'static Path {
     Path::new(env!("CARGO_MANIFEST_DIR"))
 }
@@ -32,7 +34,7 @@ fn assignment(path: &Path) -> Assignment {
 fn each_error_is_told() {
     let cart = assignment(&root().join("tests/corpus/figures/cart-1.toml"));
     insta::with_settings!({ snapshot_path => "../corpus/figures/told", prepend_module_to_snapshot => false }, {
-        insta::glob!("../corpus/figures", "*.svg", |path| {
+        corpus::each("figures", "svg", |path| {
             let source = source(path);
             let findings = Figure::read(&source, &cart).unwrap_err();
             for finding in &findings {

@@ -19,6 +19,7 @@ use paperweight::table::encoding::{Encoded, Encoding};
 use paperweight::text::DecimalMark;
 use proptest::prelude::*;
 
+use crate::corpus;
 use crate::csv_in::has_errors;
 
 /// The class: id, name, mark. The fourth is absent.
@@ -166,7 +167,7 @@ fn awkward_files_are_filled_byte_for_byte_or_refused() {
     settings.set_omit_expression(true);
     let mut files = 0;
     settings.bind(|| {
-        insta::glob!("../corpus/gradebooks", "*.csv", |path: &Path| {
+        corpus::each("gradebooks", "csv", |path: &Path| {
             files += 1;
             let bytes = fs::read(path).unwrap();
             let said = Said::read(path);

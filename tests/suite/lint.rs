@@ -12,6 +12,8 @@ use paperweight::plan::{self, Plan};
 use paperweight::text::width;
 use paperweight::variant::{Allocator, Space, Taken};
 
+use crate::corpus;
+
 fn source(path: &Path) -> Arc<Source> {
     let name = path.file_name().unwrap().to_str().unwrap().to_owned();
     let text = fs::read_to_string(path).unwrap();
@@ -104,7 +106,7 @@ fn told(path: &Path) -> String {
 #[test]
 fn each_finding_is_told() {
     insta::with_settings!({ snapshot_path => "../corpus/lint/told", prepend_module_to_snapshot => false }, {
-        insta::glob!("../corpus/lint", "*.toml", |path| {
+        corpus::each("lint", "toml", |path| {
             insta::assert_snapshot!(told(path));
         });
     });

@@ -18,6 +18,7 @@ use paperweight::quantity::{Numeral, Quantity, unit};
 use paperweight::text::{DecimalMark, safe};
 use proptest::prelude::*;
 
+use crate::corpus;
 use crate::figures::some_numeral;
 use crate::units::some_unit;
 
@@ -132,7 +133,7 @@ fn entry(line: &str) -> String {
 
 #[test]
 fn every_entry_of_the_corpus() {
-    insta::glob!("../corpus/readings", "*.txt", |path| {
+    corpus::each("readings", "txt", |path| {
         let theme = Theme::load(path);
         let mut shown = String::new();
         for (entry, reading) in theme.readings() {
