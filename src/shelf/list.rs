@@ -115,6 +115,10 @@ pub(super) const DRAWERS: &[Drawer] = &[
         ],
     },
     Drawer {
+        topic: "waves",
+        items: &[item!(1, "waves/line-1")],
+    },
+    Drawer {
         topic: "fluids",
         items: &[
             item!(1, "fluids/raft-1", drawn),

@@ -54,6 +54,7 @@ UNITS = {
     "ft/s": mpf("0.3048"),
     "kn": mpf(1852) / 3600,
     "rpm": 2 * pi / 60,
+    "Hz": 1,
     "m/s²": 1,
     "ft/s²": mpf("0.3048"),
     "N": 1,
@@ -81,6 +82,8 @@ def quantity(text):
         number, unit = number[:-1], "°"
     if unit in ZERO:
         return mpf(number) + ZERO[unit]
+    if unit not in UNITS:
+        raise SystemExit(f"the unit of {text} is not in UNITS: add its size in SI units, with where it is from")
     return mpf(number) * UNITS[unit]
 
 
@@ -570,6 +573,16 @@ def iron_1(m, M, T1, T2, T, X, cw):
 def kettle_1(P, V, T1, T2, t, c):
     Q = 1000 * V * c * (T2 - T1)
     return {"Q": Q, "E": P * t, "eta": Q / (P * t), "s": Q / P}
+
+
+# Waves
+
+
+@shelf
+def line_1(L, m, F, f2):
+    # Up and down in the time in which a wave runs there and back.
+    f = sqrt(F / (m * L)) / 2
+    return {"mu": m / L, "c": 2 * L * f, "f": f, "F2": F * (f2 / f) ** 2, "(e)": word("more", f2 > f, "less")}
 
 
 def issued(program, path, folder):
