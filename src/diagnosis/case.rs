@@ -187,7 +187,7 @@ impl<'a> Case<'a> {
 
     fn slips_of_the_pen(&mut self) {
         let evidence = self.evidence;
-        for slip in &entry::SLIPS {
+        for slip in entry::SLIPS {
             let faulty = self.faulty.iter().zip(&self.right);
             let numbers = faulty.map(|(&answer, right)| slip.numbers(evidence, answer, right));
             let numbers: Vec<Vec<Number>> = numbers.collect();

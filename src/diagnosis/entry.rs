@@ -31,7 +31,7 @@ const ALIKE: [(u8, u8); 3] = [(1, 7), (4, 9), (0, 6)];
 const POWERS: [i32; 6] = [1, -1, 2, -2, 3, -3];
 
 /// All slips of the pen, the most common first.
-pub(super) const SLIPS: [Slip; 5] = [
+pub(super) const SLIPS: &[Slip] = &[
     Slip {
         says: "off by a power of ten",
         hint: "the number is off by a power of ten",

@@ -34,7 +34,7 @@ impl Case<'_> {
         let (mut found, mut lambda) = (Vec::new(), 0.0);
         let is_first = |tried: &&Tried| tried.words.kind == Kind::Alteration && !tried.is_again;
         for first in self.tried.iter().filter(is_first) {
-            for second in &SLIPS {
+            for second in SLIPS {
                 for number in second.numbers(evidence, answer, &first.numbers[place]) {
                     lambda += evidence.chance(answer, &number);
                     if evidence.fits(answer, &number) {

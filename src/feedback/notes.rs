@@ -99,6 +99,33 @@ const GROUPS: [Group; 3] = [
     },
 ];
 
+/// Whether a note asks for a reason: each is named here, so that a new one is not forgotten.
+fn may_be_noted(reason: &Reason) -> bool {
+    match reason {
+        Reason::Truncated | Reason::SignNoted => true,
+        Reason::Rounded
+        | Reason::WithinTolerance
+        | Reason::RoundedOnTheWay
+        | Reason::Accepted(_)
+        | Reason::InWindow
+        | Reason::IgnoresEarlier
+        | Reason::OtherConstant { .. }
+        | Reason::OnMisread
+        | Reason::MisreadHasNoKey
+        | Reason::SignCharged
+        | Reason::FollowedFrom { .. }
+        | Reason::Impossible { .. }
+        | Reason::Trivial
+        | Reason::SlipMade { .. }
+        | Reason::OrSlip(_)
+        | Reason::MistakeFound { .. }
+        | Reason::ReadTheWayThatFits
+        | Reason::WorkingAssumed
+        | Reason::WorkingOpen
+        | Reason::ByTeacher => false,
+    }
+}
+
 /// Whether any note holds of a part: most papers have none, and are through here at once.
 fn is_noted(mark: &PartMark) -> bool {
     mark.unit.is_some_and(UnitVerdict::is_fault)
@@ -108,10 +135,7 @@ fn is_noted(mark: &PartMark) -> bool {
                 FiguresVerdict::AsAsked | FiguresVerdict::Taken | FiguresVerdict::NotJudged
             )
         )
-        || mark
-            .reasons
-            .iter()
-            .any(|reason| matches!(reason, Reason::Truncated | Reason::SignNoted))
+        || mark.reasons.iter().any(may_be_noted)
 }
 
 /// Writes what is to be said for the paper.

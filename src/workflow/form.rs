@@ -26,12 +26,19 @@ impl Form {
         }
     }
 
+    /// Whether students keep it, so that it says nothing that may still change.
+    pub(super) fn is_for_students(self) -> bool {
+        match self {
+            Self::Letters => true,
+            Self::Csv | Self::JsonLines => false,
+        }
+    }
+
     /// Appends a row of CSV.
     pub(super) fn push_row(self, row: &marks::MarksRow<'_>, out: &mut Vec<u8>) {
-        if self == Self::Letters {
-            mailing::push_row(row, out);
-        } else {
-            marks::push_row(row, out);
+        match self {
+            Self::Letters => mailing::push_row(row, out),
+            Self::Csv | Self::JsonLines => marks::push_row(row, out),
         }
     }
 

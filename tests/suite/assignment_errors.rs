@@ -11,7 +11,7 @@ use paperweight::course::Course;
 use paperweight::diagnostic::{Source, render};
 use proptest::prelude::*;
 
-use crate::corpus;
+use crate::hands::corpus;
 
 fn source(path: &Path) -> Arc<Source> {
     let name = path.file_name().unwrap().to_str().unwrap().to_owned();

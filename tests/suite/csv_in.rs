@@ -14,7 +14,7 @@ use paperweight::table::encoding::Encoding;
 use paperweight::table::{Declared, Looks, Row, Table};
 use proptest::prelude::*;
 
-use crate::corpus;
+use crate::hands::corpus;
 
 const ROSTER: &str = "id,name\n004071,Amina Okonjo-Bello\n004118,Niamh O'Darragh\nS7,Keala\n";
 

@@ -13,7 +13,7 @@ use paperweight::text::DecimalMark;
 use paperweight::variant::{Allocator, Space, Taken};
 use paperweight::workflow;
 
-use crate::corpus;
+use crate::hands::corpus;
 
 fn root() -> &'static Path {
     Path::new(env!("CARGO_MANIFEST_DIR"))

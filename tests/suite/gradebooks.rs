@@ -19,8 +19,8 @@ use paperweight::table::encoding::{Encoded, Encoding};
 use paperweight::text::DecimalMark;
 use proptest::prelude::*;
 
-use crate::corpus;
 use crate::csv_in::has_errors;
+use crate::hands::corpus;
 
 /// The class: id, name, mark. The fourth is absent.
 const CLASS: [(&str, &str, &str); 6] = [

@@ -12,7 +12,7 @@ use paperweight::plan::{self, Plan};
 use paperweight::text::width;
 use paperweight::variant::{Allocator, Space, Taken};
 
-use crate::corpus;
+use crate::hands::corpus;
 
 fn source(path: &Path) -> Arc<Source> {
     let name = path.file_name().unwrap().to_str().unwrap().to_owned();

@@ -15,6 +15,7 @@ mod explained;
 mod figures;
 mod fuzzed;
 mod gradebooks;
+mod guide;
 mod hands;
 mod judged;
 mod kept;

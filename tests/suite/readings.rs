@@ -18,8 +18,8 @@ use paperweight::quantity::{Numeral, Quantity, unit};
 use paperweight::text::{DecimalMark, safe};
 use proptest::prelude::*;
 
-use crate::corpus;
 use crate::figures::some_numeral;
+use crate::hands::corpus;
 use crate::units::some_unit;
 
 struct Theme {

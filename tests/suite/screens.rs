@@ -106,8 +106,6 @@ fn screens() -> Vec<(&'static str, Typist)> {
     };
     add("paper", "44.9");
     add("paper-why", "<Esc>72<Enter><Down><Down><^O>");
-    // What was read has no room beside it.
-    add("paper-read", "<Up>");
     add("paper-hidden", "<^V>44.9");
     add(
         "paper-second",

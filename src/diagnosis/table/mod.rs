@@ -26,126 +26,142 @@ use super::scene::Scene;
 pub(super) use quantities::other_weights;
 pub(super) use throughout::{Throughout, all as throughout};
 
+/// What a piece becomes, with the words for it.
+type Alter = fn(&Scene<'_>, &str, Spot<'_>) -> Vec<Change>;
+
+/// What an equation becomes as a whole, with the words for it.
+type AlterWhole = fn(&Scene<'_>, &Equation) -> Vec<(Equation, String)>;
+
 /// A mistake.
 pub(super) struct Rule {
-    /// What a piece becomes.
-    alter: fn(&Scene<'_>, &str, Spot<'_>) -> Vec<Change>,
+    alter: Alter,
     /// For the teacher; `{}` is the piece.
     pub(super) says: &'static str,
     /// For the student, tentative: no number, no formula.
     pub(super) hint: &'static str,
     /// Whether a term is left out or has the other sign.
     pub(super) is_of_a_term: bool,
+    /// What it makes of an equation beside its pieces.
+    alter_whole: Option<AlterWhole>,
+}
+
+const fn rule(alter: Alter, says: &'static str, hint: &'static str) -> Rule {
+    Rule {
+        alter,
+        says,
+        hint,
+        is_of_a_term: false,
+        alter_whole: None,
+    }
+}
+
+impl Rule {
+    const fn of_a_term(self) -> Self {
+        Self {
+            is_of_a_term: true,
+            ..self
+        }
+    }
+
+    const fn and_whole(self, alter: AlterWhole) -> Self {
+        Self {
+            alter_whole: Some(alter),
+            ..self
+        }
+    }
 }
 
 /// All mistakes.
-pub(super) static RULES: [Rule; 17] = [
-    Rule {
-        alter: |_, text, spot| terms::left_out(text, spot),
-        says: "{} left out",
-        hint: "one term is left out",
-        is_of_a_term: true,
-    },
-    Rule {
-        alter: |_, text, spot| terms::turned(text, spot),
-        says: "the sign of {} turned",
-        hint: "one term has the other sign",
-        is_of_a_term: true,
-    },
-    Rule {
-        alter: quantities::other_quantity,
-        says: "{}",
-        hint: "one quantity stands in the place of another",
-        is_of_a_term: false,
-    },
-    Rule {
-        alter: |scene, text, spot| factors::constant_left_out(scene, text, spot),
-        says: "the factor {} left out",
-        hint: "one factor is left out",
-        is_of_a_term: false,
-    },
-    Rule {
-        alter: |_, text, spot| functions::other_function(text, spot),
-        says: "{}",
-        hint: "another function of the angle is used",
-        is_of_a_term: false,
-    },
-    Rule {
-        alter: |scene, text, spot| functions::degrees_as_radians(scene, text, spot),
-        says: "{} in degrees taken as radians",
-        hint: "an angle is taken in radians instead of degrees",
-        is_of_a_term: false,
-    },
-    Rule {
-        alter: |_, text, spot| functions::not_squared(text, spot),
-        says: "{} not squared",
-        hint: "a square is left out",
-        is_of_a_term: false,
-    },
-    Rule {
-        alter: |_, text, spot| functions::no_root(text, spot),
-        says: "the root of {} not taken",
-        hint: "a root is left out",
-        is_of_a_term: false,
-    },
-    Rule {
-        alter: |_, text, spot| factors::number_left_out(text, spot),
-        says: "the number {} left out",
-        hint: "a number in front is left out",
-        is_of_a_term: false,
-    },
-    Rule {
-        alter: |_, text, spot| factors::other_number(text, spot),
-        says: "{}",
-        hint: "a number in front is another one",
-        is_of_a_term: false,
-    },
-    Rule {
-        alter: |_, text, spot| factors::turned_over(text, spot),
-        says: "{} turned over",
-        hint: "a quotient is turned over",
-        is_of_a_term: false,
-    },
-    Rule {
-        alter: |_, text, spot| factors::divided(text, spot),
-        says: "divided in {} instead of multiplied",
-        hint: "something is divided that has to be multiplied, or the reverse",
-        is_of_a_term: false,
-    },
-    Rule {
-        alter: terms::added,
-        says: "{}",
-        hint: "something is added that does not belong there",
-        is_of_a_term: false,
-    },
-    Rule {
-        alter: quantities::other_length,
-        says: "{}",
-        hint: "a radius is taken for a diameter, or the reverse",
-        is_of_a_term: false,
-    },
-    Rule {
-        alter: |scene, text, spot| inertias::other_inertia(scene, text, spot),
-        says: "{}",
-        hint: "the moment of inertia is that of another body",
-        is_of_a_term: false,
-    },
-    Rule {
-        alter: inertias::inertia_for_mass,
-        says: "{}",
-        hint: "a moment of inertia stands in the place of a mass",
-        is_of_a_term: false,
-    },
-    Rule {
-        alter: |scene, text, spot| terms::taken_equal(scene, text, spot),
-        says: "{} taken as equal",
-        hint: "two quantities are taken as equal that are not",
-        is_of_a_term: false,
-    },
+pub(super) static RULES: &[Rule] = &[
+    rule(
+        |_, text, spot| terms::left_out(text, spot),
+        "{} left out",
+        "one term is left out",
+    )
+    .of_a_term(),
+    rule(
+        |_, text, spot| terms::turned(text, spot),
+        "the sign of {} turned",
+        "one term has the other sign",
+    )
+    .of_a_term(),
+    rule(
+        quantities::other_quantity,
+        "{}",
+        "one quantity stands in the place of another",
+    )
+    .and_whole(quantities::throughout),
+    rule(
+        factors::constant_left_out,
+        "the factor {} left out",
+        "one factor is left out",
+    ),
+    rule(
+        |_, text, spot| functions::other_function(text, spot),
+        "{}",
+        "another function of the angle is used",
+    ),
+    rule(
+        functions::degrees_as_radians,
+        "{} in degrees taken as radians",
+        "an angle is taken in radians instead of degrees",
+    ),
+    rule(
+        |_, text, spot| functions::not_squared(text, spot),
+        "{} not squared",
+        "a square is left out",
+    ),
+    rule(
+        |_, text, spot| functions::no_root(text, spot),
+        "the root of {} not taken",
+        "a root is left out",
+    ),
+    rule(
+        |_, text, spot| factors::number_left_out(text, spot),
+        "the number {} left out",
+        "a number in front is left out",
+    ),
+    rule(
+        |_, text, spot| factors::other_number(text, spot),
+        "{}",
+        "a number in front is another one",
+    ),
+    rule(
+        |_, text, spot| factors::turned_over(text, spot),
+        "{} turned over",
+        "a quotient is turned over",
+    ),
+    rule(
+        |_, text, spot| factors::divided(text, spot),
+        "divided in {} instead of multiplied",
+        "something is divided that has to be multiplied, or the reverse",
+    ),
+    rule(
+        terms::added,
+        "{}",
+        "something is added that does not belong there",
+    ),
+    rule(
+        quantities::other_length,
+        "{}",
+        "a radius is taken for a diameter, or the reverse",
+    ),
+    rule(
+        inertias::other_inertia,
+        "{}",
+        "the moment of inertia is that of another body",
+    ),
+    rule(
+        inertias::inertia_for_mass,
+        "{}",
+        "a moment of inertia stands in the place of a mass",
+    ),
+    rule(
+        terms::taken_equal,
+        "{} taken as equal",
+        "two quantities are taken as equal that are not",
+    ),
 ];
-
-/// The place of the rule for other quantities.
-const OTHER_QUANTITY: usize = 2;
 
 /// An equation as a student may have written it.
 pub(super) struct Altered {
@@ -167,7 +183,7 @@ pub(super) fn alterations(scene: &Scene<'_>, text: &str, equation: &Equation) ->
     let mut all: Vec<Altered> = Vec::new();
     // By a digest of the equation the places in `all`: a long equation has thousands, each as long.
     let mut known: FxHashMap<u64, Vec<usize>> = FxHashMap::default();
-    for rule in &RULES {
+    for rule in RULES {
         let mut found = everywhere(equation, &|spot| (rule.alter)(scene, text, spot));
         for derived in &scene.assignment.derived {
             let mut is_used = false;
@@ -181,8 +197,8 @@ pub(super) fn alterations(scene: &Scene<'_>, text: &str, equation: &Equation) ->
                 }));
             }
         }
-        if std::ptr::eq(rule, &RULES[OTHER_QUANTITY]) {
-            found.extend(quantities::throughout(scene, equation));
+        if let Some(alter_whole) = rule.alter_whole {
+            found.extend(alter_whole(scene, equation));
         }
         for (altered, what) in found {
             let alike = known.entry(FxBuildHasher.hash_one(&altered)).or_default();

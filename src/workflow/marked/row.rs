@@ -103,9 +103,8 @@ impl Row<'_> {
             lines::push(&paper, &entry, out);
             return;
         }
-        // A letter is a student's to keep, so it says nothing that may still change.
         let is_open = matches!(account.status, Status::PartlyMarked | Status::NeedsALook);
-        let is_told = form != Form::Letters || self.partial || !is_open;
+        let is_told = !form.is_for_students() || self.partial || !is_open;
         form.push_row(
             &marks::MarksRow {
                 student: student.id,
