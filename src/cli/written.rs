@@ -44,6 +44,7 @@ impl RosterWritten {
             delimiter: self.delimiter,
             heading_row: self.heading_row,
             options: Options::Plain,
+            ..Declared::default()
         }
     }
 }
@@ -55,6 +56,7 @@ impl AnswersWritten {
             delimiter: self.answers_delimiter,
             heading_row: self.answers_heading_row,
             options: Options::Answers,
+            ..Declared::default()
         }
     }
 }

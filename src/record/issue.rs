@@ -8,7 +8,7 @@ use serde::{Deserialize, Serialize};
 
 use super::act::IssueId;
 use crate::table::Declared;
-use crate::table::declared::Options;
+use crate::table::declared::{Options, Remembered};
 use crate::table::encoding::Encoding;
 use crate::variant::PaperCode;
 
@@ -146,7 +146,12 @@ impl WrittenAs {
                 .and_then(|name| Encoding::named(name).ok()),
             delimiter: self.delimiter.and_then(|mark| u8::try_from(mark).ok()),
             heading_row: self.heading_row,
-            options: Options::Remembered,
+            options: Options::Elsewhere,
+            remembered: Remembered {
+                encoding: self.encoding.is_some(),
+                delimiter: self.delimiter.is_some(),
+                heading_row: self.heading_row.is_some(),
+            },
         }
     }
 }

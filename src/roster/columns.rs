@@ -181,12 +181,22 @@ fn wrong_separator(format: &Format, declared: &Declared) -> Option<String> {
     let held = b",;\t|"
         .iter()
         .find(|other| **other != named && heading.contains(char::from(**other)))?;
-    Some(format!(
-        "{} says {}, but the heading holds {}: leave it out",
-        declared.option("delimiter"),
-        word(named),
-        plural(*held)
-    ))
+    Some(if declared.remembered.delimiter {
+        format!(
+            "the record remembers {} for this file, but the heading holds {}: say {} {}",
+            plural(named),
+            plural(*held),
+            declared.anew("delimiter"),
+            word(*held)
+        )
+    } else {
+        format!(
+            "{} says {}, but the heading holds {}: leave it out",
+            declared.option("delimiter"),
+            word(named),
+            plural(*held)
+        )
+    })
 }
 
 struct Search<'a> {

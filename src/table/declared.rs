@@ -19,6 +19,19 @@ pub struct Declared {
     pub heading_row: Option<u64>,
     /// Which file it is, for the names of the options.
     pub options: Options,
+    /// What of it nobody said now.
+    pub remembered: Remembered,
+}
+
+/// What was said when the file was read for the first time. A message blames no option for it.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct Remembered {
+    /// The encoding. What the file itself says since then outranks it.
+    pub encoding: bool,
+    /// What separates the cells.
+    pub delimiter: bool,
+    /// The line of the heading.
+    pub heading_row: bool,
 }
 
 /// Whose options a message names.
@@ -33,9 +46,8 @@ pub enum Options {
     Desk,
     /// The same behind a file of answers.
     AnswersAtDesk,
-    /// Nobody's: it was said when the file was read for the first time. What the file itself says since then
-    /// outranks it.
-    Remembered,
+    /// Those of another command, where this one reads the file as the record knows it and has none.
+    Elsewhere,
 }
 
 /// The separators that have a name of their own, and their plural.
@@ -52,20 +64,30 @@ impl Declared {
         match self.options {
             Options::Plain | Options::Desk => format!("--{name}"),
             Options::Answers | Options::AnswersAtDesk => format!("--answers-{name}"),
-            Options::Remembered => format!("`roster compare --apply` with --{name}"),
+            Options::Elsewhere => elsewhere(name),
+        }
+    }
+
+    /// How one says otherwise than it is remembered.
+    pub fn anew(&self, name: &str) -> String {
+        match self.at_desk() {
+            true => elsewhere(name),
+            false => self.option(name),
         }
     }
 
     /// The same with what was said before of the same file, where nothing is said now.
     pub fn or(&self, before: &Self) -> Self {
-        let encoding = self.encoding.or(before.encoding);
+        let remembered = before.remembered;
         Self {
-            encoding,
+            encoding: self.encoding.or(before.encoding),
             delimiter: self.delimiter.or(before.delimiter),
             heading_row: self.heading_row.or(before.heading_row),
-            options: match self.encoding {
-                None if encoding.is_some() => before.options,
-                _ => self.options,
+            options: self.options,
+            remembered: Remembered {
+                encoding: remembered.encoding && self.encoding.is_none(),
+                delimiter: remembered.delimiter && self.delimiter.is_none(),
+                heading_row: remembered.heading_row && self.heading_row.is_none(),
             },
         }
     }
@@ -92,6 +114,10 @@ impl Declared {
             self.option("encoding")
         }
     }
+}
+
+fn elsewhere(name: &str) -> String {
+    format!("`roster compare --apply` with --{name}")
 }
 
 /// The separator that a word names, or that is written as itself.

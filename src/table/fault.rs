@@ -132,10 +132,22 @@ fn breaks(text: &str) -> u64 {
 }
 
 pub(super) fn no_row_there(file: &str, at: u64, declared: &Declared) -> Diagnostic {
-    let option = declared.option("heading-row");
-    let message = format!("no row begins in line {at}, which {option} names");
-    Diagnostic::error(file, Place::File, message)
-        .help("lines are counted from 1, with blank ones; a cell may go over several")
+    let counted = "lines are counted from 1, with blank ones; a cell may go over several";
+    let (who, help) = if declared.remembered.heading_row {
+        let say = format!(
+            "say where the heading is now: {} LINE",
+            declared.anew("heading-row")
+        );
+        (
+            "the record remembers for the heading".to_owned(),
+            format!("{say}; {counted}"),
+        )
+    } else {
+        let option = declared.option("heading-row");
+        (format!("{option} names"), counted.to_owned())
+    };
+    let message = format!("no row begins in line {at}, which {who}");
+    Diagnostic::error(file, Place::File, message).help(help)
 }
 
 pub(super) fn two_headings(file: &str, lines: [u64; 2], declared: &Declared) -> Diagnostic {

@@ -7,7 +7,7 @@
 use std::io::{self, Read, Seek, SeekFrom};
 use std::sync::Arc;
 
-use super::declared::{Declared, Options};
+use super::declared::Declared;
 use super::encoding::{Encoded, Encoding, marked};
 use super::fault;
 use super::guard::LONGEST_ROW;
@@ -62,7 +62,7 @@ impl Text {
             return Err(fault::another(file, other, other.as_list));
         }
         let found = encoding(&head, declared, file)?;
-        let is_remembered = declared.options == Options::Remembered;
+        let is_remembered = declared.remembered.encoding;
         let found = if is_remembered && found.mark == 0 && found.encoding != Encoding::Utf8 {
             remembered(input, found, file)?
         } else {
@@ -160,9 +160,7 @@ pub(crate) fn encoding(
     file: &str,
 ) -> Result<Encoded, Diagnostic> {
     match (marked(head), declared.encoding) {
-        (Some(found), Some(told))
-            if told != found.encoding && declared.options != Options::Remembered =>
-        {
+        (Some(found), Some(told)) if told != found.encoding && !declared.remembered.encoding => {
             Err(fault::contradicted(file, found.encoding, told, declared))
         }
         (Some(found), _) => Ok(found),
@@ -206,6 +204,7 @@ fn lone_cr(text: &[u8]) -> bool {
 mod tests {
     use std::io::Cursor;
 
+    use super::super::declared::Remembered;
     use super::*;
 
     fn read(bytes: &[u8], encoding: Option<&str>) -> Result<Text, Diagnostic> {
@@ -245,7 +244,10 @@ mod tests {
     fn what_was_told_once_yields_to_the_file() {
         let declared = Declared {
             encoding: Encoding::named("windows-1252").ok(),
-            options: Options::Remembered,
+            remembered: Remembered {
+                encoding: true,
+                ..Remembered::default()
+            },
             ..Declared::default()
         };
         let cases: [(&[u8], &str); 4] = [

@@ -234,6 +234,7 @@ fn read(
     let mut columns = place.columns();
     if encoding.is_some() || place.written.encoding.is_none() {
         columns.file.options = Options::Desk;
+        columns.file.remembered.encoding = false;
     }
     let (roster, _) = roster(&root.join(&place.path), &columns)?;
     Ok((place, roster))

@@ -9,7 +9,7 @@ use std::io::Cursor;
 use paperweight::answer::sheet::{Answers, Columns, PartColumn, StudentEntries};
 use paperweight::roster::{Roster, RosterColumns};
 use paperweight::table::Declared;
-use paperweight::table::declared::Options;
+use paperweight::table::declared::{Options, Remembered};
 use paperweight::table::encoding::Encoding;
 
 use super::feed::Feed;
@@ -49,9 +49,14 @@ pub(crate) fn declared(feed: &mut Feed<'_>) -> Declared {
         delimiter: (said & 2 == 2).then(|| feed.pick(b",;\t|:#")),
         heading_row: (said & 4 == 4).then(|| u64::from(feed.byte())),
         options: if said & 8 == 8 {
-            Options::Remembered
+            Options::Elsewhere
         } else {
             Options::Plain
+        },
+        remembered: Remembered {
+            encoding: said & 9 == 9,
+            delimiter: said & 10 == 10,
+            heading_row: said & 12 == 12,
         },
     }
 }
