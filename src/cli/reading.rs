@@ -101,6 +101,7 @@ impl RosterReading {
             section: self.section_column.clone(),
             decimal: self.decimal_column.clone(),
             print: self.print_column.clone(),
+            remembered: [false; 4],
         }
     }
 
@@ -120,16 +121,9 @@ impl RosterReading {
             );
             matches!(whole, (Ok(known), Ok(file)) if known == file)
         };
-        let Some(known) = known.filter(same).map(RosterFile::columns) else {
-            return said;
-        };
-        RosterColumns {
-            file: said.file.or(&known.file),
-            id: said.id.or(known.id),
-            name: said.name.or(known.name),
-            section: said.section.or(known.section),
-            decimal: said.decimal.or(known.decimal),
-            print: said.print,
+        match known.filter(same) {
+            Some(known) => said.or(known.columns()),
+            None => said,
         }
     }
 

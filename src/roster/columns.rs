@@ -29,6 +29,38 @@ pub struct RosterColumns {
     pub decimal: Option<String>,
     /// `--print-column`
     pub print: Option<String>,
+    /// Which of [`REMEMBERED`] nobody named now: the record remembers them.
+    pub remembered: [bool; 4],
+}
+
+/// The columns that a record can remember, as their options call them.
+const REMEMBERED: [&str; 4] = ["id", "name", "section", "decimal"];
+
+impl RosterColumns {
+    /// The same with what was said before of the same file, where nothing is said now.
+    pub fn or(self, before: Self) -> Self {
+        let [id, name, section, decimal] = before.remembered;
+        Self {
+            file: self.file.or(&before.file),
+            remembered: [
+                id && self.id.is_none(),
+                name && self.name.is_none(),
+                section && self.section.is_none(),
+                decimal && self.decimal.is_none(),
+            ],
+            id: self.id.or(before.id),
+            name: self.name.or(before.name),
+            section: self.section.or(before.section),
+            decimal: self.decimal.or(before.decimal),
+            print: self.print.or(before.print),
+        }
+    }
+
+    /// Whether nobody named the column of that option now.
+    fn remembers(&self, option: &str) -> bool {
+        let mut known = REMEMBERED.iter().zip(self.remembered);
+        known.any(|(name, is_remembered)| is_remembered && *name == option)
+    }
 }
 
 /// The columns of one roster.
@@ -105,6 +137,7 @@ pub(super) fn choose(
     let errors = findings.errors();
     let mut search = Search {
         format,
+        said: declared,
         plain: format
             .heading()
             .iter()
@@ -201,6 +234,7 @@ fn wrong_separator(format: &Format, declared: &Declared) -> Option<String> {
 
 struct Search<'a> {
     format: &'a Format,
+    said: &'a RosterColumns,
     /// The headings without case and marks.
     plain: Vec<String>,
     used: Vec<bool>,
@@ -276,13 +310,24 @@ impl Search<'_> {
             return Some(column);
         }
         let declared = excerpt(declared, QUOTED);
-        let message = format!("no column is headed '{declared}', which --{option}-column names");
-        let help = match nearest(&declared, headings.iter().map(String::as_str)) {
-            Some(near) => format!("did you mean '{}'?", excerpt(near, QUOTED)),
-            None => format!(
-                "the headings are {}",
-                quoted(headings.iter().map(String::as_str))
-            ),
+        let is_remembered = self.said.remembers(option);
+        let who = match is_remembered {
+            true => format!("the record remembers for the {option} column"),
+            false => format!("--{option}-column names"),
+        };
+        let message = format!("no column is headed '{declared}', which {who}");
+        let headings = headings.iter().map(String::as_str);
+        let near = nearest(&declared, headings.clone());
+        let help = if let Some(help) = wrong_separator(self.format, &self.said.file) {
+            help
+        } else if is_remembered {
+            let anew = self.said.file.anew(&format!("{option}-column"));
+            let now = quoted(headings);
+            format!("say {anew} and the heading it has now, of {now}")
+        } else if let Some(near) = near {
+            format!("did you mean '{}'?", excerpt(near, QUOTED))
+        } else {
+            format!("the headings are {}", quoted(headings))
         };
         let place = self.format.heading_place();
         self.findings

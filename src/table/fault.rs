@@ -134,10 +134,8 @@ fn breaks(text: &str) -> u64 {
 pub(super) fn no_row_there(file: &str, at: u64, declared: &Declared) -> Diagnostic {
     let counted = "lines are counted from 1, with blank ones; a cell may go over several";
     let (who, help) = if declared.remembered.heading_row {
-        let say = format!(
-            "say where the heading is now: {} LINE",
-            declared.anew("heading-row")
-        );
+        let anew = declared.anew("heading-row");
+        let say = format!("say {anew} and the line where the heading is now");
         (
             "the record remembers for the heading".to_owned(),
             format!("{say}; {counted}"),

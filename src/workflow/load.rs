@@ -176,6 +176,7 @@ impl RosterFile {
             decimal,
             // Only printing asks for it, and the heading says it.
             print: None,
+            remembered: self.columns.each_ref().map(Option::is_some),
         }
     }
 
