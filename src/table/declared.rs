@@ -92,6 +92,14 @@ impl Declared {
         }
     }
 
+    /// Where the options can be typed, behind "say which", if not where the message is read.
+    pub(super) fn at_command_line(&self) -> &'static str {
+        match self.at_desk() {
+            true => " at the command line",
+            false => "",
+        }
+    }
+
     /// Whether it is typed behind the file's name.
     fn at_desk(&self) -> bool {
         matches!(self.options, Options::Desk | Options::AnswersAtDesk)

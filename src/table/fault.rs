@@ -153,7 +153,8 @@ pub(super) fn two_headings(file: &str, lines: [u64; 2], declared: &Declared) -> 
     let option = declared.option("heading-row");
     let message = format!("lines {first} and {second} both look like the heading");
     Diagnostic::error(file, line(first), message).help(format!(
-        "say which one it is: {option} {first} or {option} {second}"
+        "say which one it is{}: {option} {first} or {option} {second}",
+        declared.at_command_line()
     ))
 }
 
@@ -168,7 +169,11 @@ pub(super) fn separators(file: &str, at: u64, equal: &[u8], declared: &Declared)
         .iter()
         .map(|byte| format!("{option} {}", declared::word(*byte)))
         .collect();
-    Diagnostic::error(file, line(at), message).help(format!("say which: {}", words.join(" or ")))
+    Diagnostic::error(file, line(at), message).help(format!(
+        "say which{}: {}",
+        declared.at_command_line(),
+        words.join(" or ")
+    ))
 }
 
 pub(super) fn doubled(format: &Format, columns: [usize; 2]) -> Diagnostic {

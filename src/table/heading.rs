@@ -218,6 +218,7 @@ fn separator_line(text: &Text) -> Option<u8> {
 
 #[cfg(test)]
 mod tests {
+    use super::super::declared::Options;
     use super::*;
 
     /// A heading has `id` in it; `no` may be one.
@@ -276,6 +277,13 @@ mod tests {
             let message = found(text, &Declared::default()).unwrap_err();
             assert!(message.contains(expected), "{message}");
             assert!(message.contains(option), "{message}");
+            let desk = Declared {
+                options: Options::Desk,
+                ..Declared::default()
+            };
+            let message = found(text, &desk).unwrap_err();
+            let elsewhere = format!("at the command line: {option}");
+            assert!(message.contains(&elsewhere), "{message}");
         }
     }
 

@@ -90,7 +90,16 @@ pub(super) fn no_heading(
     let did = meant.map_or(String::new(), |meant| {
         format!("did you mean '{}'? ", excerpt(meant, QUOTED))
     });
-    if options == Options::Desk && !lacks_id {
+    if options == Options::Desk && lacks_id {
+        let name = match is_named {
+            true => "take one of these headings as id_column, under [gradebook] in course.toml",
+            false => "name it in course.toml, under [gradebook]: id_column",
+        };
+        return Diagnostic::error(file, line(at), message).help(format!(
+            "{did}{name}; where the heading stands in another line, use `export --into` with --heading-row"
+        ));
+    }
+    if options == Options::Desk {
         return Diagnostic::error(file, line(at), message).help(match is_named {
             true => format!("{did}{TAKE_ONE}"),
             false => format!(

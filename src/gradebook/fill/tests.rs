@@ -1,6 +1,7 @@
 //! Rows, whose a mark was, ids that are merely alike, and that a damaged copy is noticed.
 
 use super::*;
+use crate::table::declared::Options;
 use crate::text::DecimalMark;
 
 fn entry<'a>(id: &'a str, name: &'a str, text: &'a str) -> Entry<'a> {
@@ -43,6 +44,29 @@ fn only_the_target_cells_change() {
     let (again, after) = fill(&after, &entries).unwrap();
     assert_eq!((again.changes.len(), again.same), (0, 2));
     assert_eq!(after, expected);
+}
+
+/// At the desk nobody can type `--id-column`; the course file can say it.
+#[test]
+fn a_column_of_ids_that_is_not_found_is_named_where_one_can() {
+    let of = |options, id_column, expected: &str| {
+        let wanted = Wanted {
+            id_column,
+            declared: Declared {
+                options,
+                ..Declared::default()
+            },
+            ..wanted()
+        };
+        let found = Gradebook::find(b"who,ropes-1\n1,\n", "g.csv", &wanted, &|_| false);
+        let help = found.unwrap_err().remove(0).help.unwrap_or_default();
+        assert!(help.contains(expected), "{help}");
+        assert_eq!(help.contains("--id-column"), expected == "--id-column");
+    };
+    of(Options::Plain, None, "--id-column");
+    for id_column in [None, Some("whom")] {
+        of(Options::Desk, id_column, "[gradebook]");
+    }
 }
 
 #[test]
