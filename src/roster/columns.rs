@@ -78,7 +78,7 @@ pub(super) struct Columns {
     pub(super) taken: Vec<(&'static str, usize)>,
     /// Columns that are left aside.
     pub(super) unused: Vec<usize>,
-    /// Whether these look like a file of answers.
+    /// Whether these are without doubt those of a file of answers.
     pub(super) seem_answers: bool,
 }
 
@@ -369,7 +369,7 @@ impl Search<'_> {
             .collect()
     }
 
-    /// Whether all columns together look like a file of answers.
+    /// Names the columns that are left aside. Whether all together are without doubt those of a file of answers.
     fn tell_unused(&mut self) -> bool {
         let unused = self.unused().into_iter();
         let unused: Vec<_> = unused
@@ -385,8 +385,12 @@ impl Search<'_> {
         };
         let place = self.format.heading_place();
         let file = self.format.file();
-        let seem_answers = self.looks_like_answers(&unused);
-        self.findings.push(if seem_answers {
+        let students_alone = self.has_students_alone();
+        let are_parts = unused.iter().any(|heading| heading.chars().count() == 1);
+        let are_answers = are_answers(&unused) || students_alone && are_parts;
+        // All there is besides a column of students would make a poor roster, but may be one.
+        let may_be_answers = are_answers || students_alone;
+        self.findings.push(if may_be_answers {
             let message = format!(
                 "{message}: is this a file of answers? students without a row in it are missing from the marks"
             );
@@ -394,22 +398,20 @@ impl Search<'_> {
         } else {
             Diagnostic::note(file, place, message)
         });
-        seem_answers
+        are_answers
     }
 
-    /// Whether the columns left over are those of a file of answers; or all there is besides a column of
-    /// students, which would make a poor roster.
-    fn looks_like_answers(&self, unused: &[&str]) -> bool {
-        let has = |word: &str| unused.iter().any(|heading| plain(heading) == word);
-        let keyed = |heading: &&str| heading.ends_with(WORKING) || heading.starts_with(GIVEN);
+    /// Whether the one column that is used is headed as in a file of answers.
+    fn has_students_alone(&self) -> bool {
         let used = self.plain.iter().zip(&self.used);
-        let used: Vec<&str> = used
-            .filter(|(_, used)| **used)
-            .map(|(plain, _)| plain.as_str())
-            .collect();
-        has("handed in")
-            || has(PART) && has(ENTRY)
-            || unused.iter().any(keyed)
-            || used[..] == ["student"]
+        let mut used = used.filter(|(_, used)| **used).map(|(plain, _)| plain);
+        used.next().is_some_and(|plain| plain == "student") && used.next().is_none()
     }
+}
+
+/// Whether columns that no roster uses are those of a file of answers, by a heading that only such a file has.
+fn are_answers(unused: &[&str]) -> bool {
+    let has = |word: &str| unused.iter().any(|heading| plain(heading) == word);
+    let keyed = |heading: &&str| heading.ends_with(WORKING) || heading.starts_with(GIVEN);
+    has("handed in") || has(PART) && has(ENTRY) || unused.iter().any(keyed)
 }

@@ -91,7 +91,7 @@ pub struct Understood {
     pub unused: Vec<usize>,
     /// How many lists stand in the file, each below a heading.
     pub lists: usize,
-    /// Whether they look like those of a file of answers, in which students may be missing.
+    /// Whether they are without doubt those of a file of answers, in which students may be missing.
     pub seem_answers: bool,
 }
 

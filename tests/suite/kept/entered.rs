@@ -324,4 +324,13 @@ fn files_that_seem_to_be_others_leave_something_to_look_at() {
     ];
     let found = course.ends(1, &answers);
     assert!(found.stderr.contains("is this a file of answers?"));
+    // asked of a poor list, too, which is one all the same
+    let ids = std::fs::read_to_string(course.path(ROPES[2])).unwrap();
+    let ids = ids.lines().skip(1).filter_map(|row| row.split(',').next());
+    let poor = ids.fold("student,remark\n".to_owned(), |list, id| list + id + ",\n");
+    course.write("poor.csv", &poor);
+    let mark = ["mark", ROPES[0], "--class", "set-3", "--roster"];
+    let with = |roster| [&mark[..], &[roster, "--answers", ANSWERS]].concat();
+    let found = course.ends(0, &with("poor.csv"));
+    assert!(found.stderr.contains("is this a file of answers?"));
 }
