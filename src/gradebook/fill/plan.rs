@@ -11,6 +11,7 @@ use rust_decimal::Decimal;
 use rustc_hash::FxHashMap;
 
 use crate::diagnostic::{Diagnostic, Findings};
+use crate::roster::is_roster_heading;
 use crate::table::cells::{Cell, Row};
 use crate::table::encoding::Undecodable;
 use crate::text::DecimalMark;
@@ -207,6 +208,9 @@ impl Search<'_> {
         let gradebook = self.gradebook;
         for (at, cell) in cells.iter().enumerate() {
             let is_ours = at == gradebook.id || at == gradebook.column;
+            // The class 10.2 is no number.
+            let is_of_roster = |heading: &String| is_roster_heading(heading);
+            let is_ours = is_ours || gradebook.heading.get(at).is_some_and(is_of_roster);
             let text = gradebook.cut.text(gradebook.bytes, cell);
             if let (false, Ok(text)) = (is_ours, text)
                 && let Some(mark) = broken_by(&text)

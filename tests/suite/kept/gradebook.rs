@@ -68,6 +68,13 @@ fn decimal_commas_of_other_columns_are_noticed() {
         0,
         &[&out[..], &["--points", "1.5", "--note", "half"]].concat(),
     );
+    // a class is no number
+    course.write(
+        "grades.csv",
+        "id;Klasse;ropes-1\n004071;10,2;\n004118;10,2;\n",
+    );
+    let shown = course.run(&with(&["--dry-run"])).stderr;
+    assert!(!shown.contains("decimal"), "{shown}");
     let text = "id;Test 1;ropes-1\n004071;0,5;\n004118;12;\n";
     for (settings, is_told) in [
         (None, true),
