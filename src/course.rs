@@ -67,17 +67,27 @@ impl Course {
 /// Of a file whose code, at `span`, another one has: which, and what to do.
 pub(crate) fn doubled(source: &Source, span: Span, code: &str, other: &str) -> Diagnostic {
     let message = format!("{other} has the code \"{code}\" already");
-    let help = "a code heads a column and stands on every paper: give one of the two files another";
+    let help = "give the copy another and leave the file that papers were handed out from as it is, or move the copy out of the folder `assignments`";
     // A copy is called anew before its code is thought of.
     let names = [source.name.as_str(), other].map(|name| Path::new(name).file_stem());
     let mut names = names.into_iter().flatten().map(OsStr::to_string_lossy);
-    let is_code = |name: &str| {
-        let plain = |byte: u8| byte.is_ascii_alphanumeric() || b"-_".contains(&byte);
-        name.bytes().all(plain) && !name.eq_ignore_ascii_case(code)
-    };
-    let free = names.find(|name| is_code(name));
-    let such = free.map_or(String::new(), |name| format!(", such as \"{name}\""));
+    let free = names.find(|name| is_code(name) && !name.eq_ignore_ascii_case(code));
+    let such = free.map_or(String::new(), |name| {
+        format!("; `{name}.toml` might have \"{name}\"")
+    });
     Diagnostic::error(&source.name, Place::Span(span), message).help(format!("{help}{such}"))
+}
+
+/// The longest code, in letters.
+pub(crate) const LONGEST_CODE: usize = 24;
+
+/// Whether a text may be a code: it heads a column, names files and stands on every paper.
+pub(crate) fn is_code(text: &str) -> bool {
+    let sound = |byte: u8| byte.is_ascii_alphanumeric() || byte == b'-' || byte == b'_';
+    let begins = text.bytes().next();
+    begins.is_some_and(|byte| byte.is_ascii_alphanumeric())
+        && text.len() <= LONGEST_CODE
+        && text.bytes().all(sound)
 }
 
 /// The code an assignment file gives itself, and where it stands with its quotes.

@@ -18,13 +18,12 @@ use super::report::Report;
 use super::scheme::{self, Level, Rules};
 use super::template::{self, Places};
 use super::terms::{self, Proof};
+use crate::course::{LONGEST_CODE, is_code};
 use crate::diagnostic::{Source, Span};
 use crate::formula::tape::SLOTS;
 use crate::formula::{self, Equation, Expr};
 use crate::quantity::Dimension;
 
-/// The longest code; it heads a column and stands on every paper.
-const LONGEST_CODE: usize = 24;
 /// The most letters of a title, which heads papers and lists.
 const LONGEST_TITLE: usize = 200;
 
@@ -155,12 +154,7 @@ pub(crate) fn title(fields: &Fields, report: &mut Report<'_>) -> Option<String> 
 pub(crate) fn code(fields: &Fields, report: &mut Report<'_>) -> Option<String> {
     let text = fields.text("code")?;
     let code = text.text;
-    let sound = |byte: u8| byte.is_ascii_alphanumeric() || byte == b'-' || byte == b'_';
-    let begins = code
-        .bytes()
-        .next()
-        .is_some_and(|byte| byte.is_ascii_alphanumeric());
-    if !begins || code.len() > LONGEST_CODE || !code.bytes().all(sound) {
+    if !is_code(code) {
         report
             .error(text.span, format!("\"{code}\" cannot be a code"))
             .help(format!("a code heads a column and stands on every paper: 1 to {LONGEST_CODE} letters a to z, digits, `-` or `_`, such as \"ropes-1\""));

@@ -279,10 +279,14 @@ fn misfit(node: &Node, name: &str, key: &Key, shape: &Shape, report: &mut Report
             true => name.to_owned(),
             false => format!("\"{name}\""),
         };
+        let value = match found.starts_with('"') {
+            true => found.as_str(),
+            false => "\"2.0 kg\"",
+        };
         report
             .error(node.span, format!("`{name}` does not say how it is drawn"))
             .help(format!(
-                "write {written} = {{ fixed = {found} }} for the same value for everyone"
+                "write {written} = {{ fixed = {value} }} for the same value for everyone"
             ));
         return;
     }

@@ -380,7 +380,8 @@ fn duplicate(span: Span, text: &str, report: &mut Report<'_>) {
 }
 
 fn unquoted(span: Span, found: &str, report: &mut Report<'_>) {
-    let is_number = |text: &str| text.bytes().all(|b| b.is_ascii_digit() || b == b'.');
+    let is_number =
+        |text: &str| !text.is_empty() && text.bytes().all(|b| b.is_ascii_digit() || b == b'.');
     let is_fraction = found.contains('/') && found.bytes().all(|b| b.is_ascii_digit() || b == b'/');
     if found.is_empty() {
         report
@@ -397,15 +398,20 @@ fn unquoted(span: Span, found: &str, report: &mut Report<'_>) {
         report
             .error(span, BEHIND)
             .help(format!("write {number} alone"));
-    } else if found.contains(CURLY) {
+    } else if found.starts_with(CURLY) || found.ends_with(CURLY) {
         let plain = found.trim_matches(CURLY).trim_matches('"');
         report
             .error(span, "these quotes are a word processor's, not those of a text file")
             .help(format!("write \"{plain}\", with the straight quotes of the keyboard; a plain text editor keeps them straight"));
     } else {
+        let plain = found.trim_matches('"');
+        let written = match plain.contains('"') && !plain.contains('\'') {
+            true => format!("write '{found}'"),
+            false => format!("write \"{plain}\""),
+        };
         report
             .error(span, format!("`{found}` must stand in quotes"))
-            .help(format!("write \"{}\"", found.trim_matches('"')));
+            .help(written);
     }
 }
 

@@ -73,6 +73,17 @@ pub(super) fn before_ending(clear: impl FnOnce() + Send + 'static) -> io::Result
             ignored.map_or(*signal != SIGHUP, |mask| mask >> (signal - 1) & 1 == 0)
         });
         let came = Arc::new(AtomicUsize::new(0));
+        let seen = Arc::clone(&came);
+        // Looked at now and then: to be woken by a signal takes a pair of sockets, and this program has none.
+        // Somebody looks before the first signal is caught: one that nobody saw would end nothing.
+        std::thread::Builder::new().spawn(move || {
+            while seen.load(Ordering::Relaxed) == 0 {
+                std::thread::sleep(LOOK);
+            }
+            clear();
+            let signal = seen.load(Ordering::Relaxed) as i32;
+            let _ = signal_hook::low_level::emulate_default_handler(signal);
+        })?;
         for signal in ends {
             signal_hook::flag::register_usize(
                 signal,
@@ -80,15 +91,6 @@ pub(super) fn before_ending(clear: impl FnOnce() + Send + 'static) -> io::Result
                 signal.unsigned_abs() as usize,
             )?;
         }
-        // Looked at now and then: to be woken by a signal takes a pair of sockets, and this program has none.
-        std::thread::Builder::new().spawn(move || {
-            while came.load(Ordering::Relaxed) == 0 {
-                std::thread::sleep(LOOK);
-            }
-            clear();
-            let signal = came.load(Ordering::Relaxed) as i32;
-            let _ = signal_hook::low_level::emulate_default_handler(signal);
-        })?;
     }
     #[cfg(not(unix))]
     let _ = clear;

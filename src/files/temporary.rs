@@ -89,7 +89,8 @@ fn is_ours(name: &str) -> bool {
 
 /// Clears away what programs that are no more left in a folder: plain files under names as they are given here, of
 /// the owner of `own`, to which nobody wrote in the day before it was begun, and which nobody holds. Another copy of
-/// the program holds what it writes. Folders stay: in one the only copy of what was to be replaced may stand.
+/// the program holds what it writes, but for a backup, which SQLite writes. Where locks are unlike Unix's nothing is
+/// cleared. Folders stay: in one the only copy of what was to be replaced may stand.
 fn clear(folder: &Path, own: &File) -> io::Result<()> {
     for entry in fs::read_dir(folder)? {
         let entry = entry?;

@@ -90,13 +90,10 @@ pub fn tokens(text: &str) -> Result<Vec<Token>, Vec<FormulaError>> {
             let word = &rest[..end.unwrap_or(rest.len())];
             (word.len(), Some(Kind::Name(word.to_owned())))
         } else {
-            let written = if rest.starts_with("&&") {
-                "&&"
-            } else {
-                &rest[..first.len_utf8()]
-            };
+            let both = ["&&", "||"].into_iter().find(|sign| rest.starts_with(sign));
+            let written = both.unwrap_or(&rest[..first.len_utf8()]);
             // Of the two bars round an expression one is enough.
-            let is_told = first == '|' && text[..at].contains('|');
+            let is_told = written == "|" && text[..at].contains('|');
             errors.extend((!is_told).then(|| stray(written, at)));
             (written.len(), None)
         };
@@ -209,6 +206,7 @@ fn stray(found: &str, at: usize) -> FormulaError {
         "²" | "³" => error.help("write a power as ^2 or ^3"),
         "√" => error.help("write sqrt(...)"),
         "|" => error.help("write abs(...)"),
+        "||" => error.help("write `or`"),
         "–" | "—" => error.help("write a minus: -"),
         "&" | "&&" => error.help("write `and`"),
         ":" | "÷" => error.help("write a quotient with /"),

@@ -187,6 +187,14 @@ pub(super) fn only_strangers<'a>(
         .help(format!("is it the roster of this class?{like}"))
 }
 
+/// The same of paper codes that the record does not know, for which the roster is not to blame.
+pub(super) fn only_codes(file: &str, rows: u64) -> Diagnostic {
+    let message = format!("{}: what stands there are paper codes", nobody(rows));
+    Diagnostic::error(file, Place::File, message).help(
+        "no paper of this assignment and class has one of them in the record: check the assignment, --class and --record",
+    )
+}
+
 fn nobody(rows: u64) -> String {
     match rows {
         1 => "the one student in this file is not on the roster".to_owned(),

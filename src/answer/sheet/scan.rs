@@ -242,6 +242,9 @@ impl<R: Read + Seek> Scan<'_, R> {
         let nobody = match self.strangers.count() == rows && rows > 0 && is_sound {
             false => None,
             true if are_names => Some(fault::only_names(file, rows)),
+            true if self.strangers.ids().all(|id| PaperCode::parse(id).is_ok()) => {
+                Some(fault::only_codes(file, rows))
+            }
             true => {
                 let ids = self.strangers.ids();
                 Some(fault::only_strangers(file, rows, ids, self.roster))
