@@ -9,7 +9,7 @@ use crate::gradebook::issued;
 use crate::paper;
 use crate::plan::Plan;
 use crate::record::OpenMode;
-use crate::text::counted;
+use crate::text::{counted, safe};
 use crate::workflow::{
     self, Again, Failure, IssueOutcome, IssueRequest, Owed, PaperFiles, PrintRequest,
 };
@@ -146,6 +146,9 @@ pub(super) fn reissue(arguments: &ReissueArguments) -> Result<Exit, Failure> {
     run(&arguments.to, arguments.due, Some(&again))
 }
 
+/// Letters of ids up to which a command that names them is shown whole.
+const MOST_IDS: usize = 60;
+
 fn run(to: &ToArguments, due: Option<NaiveDate>, again: Option<&Again>) -> Result<Exit, Failure> {
     let (prepared, roster) = to.roster.open(&to.assignment, &to.record)?;
     let fonts = to.print.fonts()?;
@@ -212,10 +215,13 @@ fn run(to: &ToArguments, due: Option<NaiveDate>, again: Option<&Again>) -> Resul
     }
     summary(&prepared.plan, &name, due, &outcome);
     if has_files && !outcome.joined.is_empty() && paper::IS_BUILT_IN {
-        let ids = outcome.joined.join(" ");
+        let ids = safe(&outcome.joined.join(" ")).into_owned();
+        let with = match ids.chars().count() <= MOST_IDS {
+            true => ids,
+            false => "and their ids".to_owned(),
+        };
         report::say(&format!(
-            "papers.pdf has all of them; those issued now alone are printed with --reprint {}\n",
-            crate::text::excerpt(&ids, 60)
+            "papers.pdf has all of them; those issued now alone are printed with --reprint {with}\n"
         ));
     }
     if again.is_some() {

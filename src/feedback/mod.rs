@@ -131,8 +131,8 @@ impl Standing {
             verdict if is_less && (verdict.is_right() || verdict == Verdict::Followed) => Self::Set,
             verdict if verdict.is_right() => Self::Right,
             Verdict::Followed => Self::Followed,
-            // The teacher made out more of it than the program, and what it was worth.
-            Verdict::Unreadable if is_by_teacher(0, mark) => Self::Set,
+            // The teacher made out more of it than the program, and it was worth something.
+            Verdict::Unreadable if is_by_teacher(0, mark) && !mark.points.is_zero() => Self::Set,
             _ if mark.is_open() => Self::Open,
             Verdict::ByEye if mark.points == mark.out_of => Self::Right,
             _ => Self::Departs,

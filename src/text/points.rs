@@ -4,9 +4,13 @@
 
 use rust_decimal::Decimal;
 
-/// A number with a point or a comma; nothing else is one.
+/// A number with a point or a comma; nothing else is one, nor is `1,000`, which may be a thousand.
 pub fn points(typed: &str) -> Option<Decimal> {
-    typed.trim().replace(',', ".").parse().ok()
+    let typed = typed.trim();
+    let behind = typed.split_once(',').map_or("", |(_, behind)| behind);
+    let perhaps_thousands = behind.len() == 3 && !typed.starts_with("0,");
+    (!perhaps_thousands).then_some(())?;
+    typed.replace(',', ".").parse().ok()
 }
 
 #[cfg(test)]
@@ -21,6 +25,8 @@ mod tests {
             (" 2,5", Some("2.5")),
             ("-0,5", Some("-0.5")),
             ("1.000,5", None),
+            ("1,000", None),
+            ("0,125", Some("0.125")),
             ("2,5 pts", None),
             ("", None),
         ] {

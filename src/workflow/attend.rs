@@ -10,7 +10,7 @@ use chrono::{DateTime, NaiveDate, Utc};
 
 use crate::diagnostic::{Diagnostic, Place, nearest};
 use crate::record::{Attendance, Deed, Due, DueFor, Issue, NewAct, Record};
-use crate::roster::{Roster, Student};
+use crate::roster::Roster;
 use crate::text::excerpt;
 
 use super::export::HAND_OUT;
@@ -207,17 +207,20 @@ pub(super) fn paper<'k>(
         let ids = kept.issues.iter().map(|issue| issue.student.as_str());
         let error = Diagnostic::error(option, Place::File, message);
         let near = nearest(id_of(typed, kept), ids.clone()).is_some();
-        if near || typed.is_empty() || typed.chars().any(|c| c.is_ascii_digit()) {
+        let is_id = roster.is_some_and(|roster| roster.find(typed).is_some());
+        if near || is_id || typed.is_empty() || typed.chars().any(|c| c.is_ascii_digit()) {
             return Box::new(meant(error, id_of(typed, kept), ids));
         }
-        let lower = typed.to_lowercase();
-        let named = |student: &Student<'_>| student.name.to_lowercase().contains(&lower);
-        let found = roster.into_iter().flat_map(Roster::iter).filter(named);
+        let found = roster.map_or_else(Vec::new, |roster| {
+            let named = roster.named(typed).into_iter();
+            named.filter_map(|at| roster.get(at)).collect()
+        });
         let found: Vec<String> = found
+            .iter()
             .map(|student| format!("{} is {}", student.name, student.id))
             .collect();
         let who = match found.as_slice() {
-            [] => "`roster show` lists the ids".to_owned(),
+            [] => format!("`roster show` lists the ids; {HAND_OUT}"),
             found => excerpt(&found.join(", "), 60).into_owned(),
         };
         let by_id = "students are named by their id or the code of their paper";

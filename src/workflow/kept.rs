@@ -104,10 +104,10 @@ impl Kept {
         Err(Failure::of(match classes.as_slice() {
             [] => error.help(otherwise),
             [one] => error.help(format!(
-                "papers were issued to: {one}; if that is the class, add --class {one}"
+                "{otherwise}; papers were issued to: {one}: only if these are the same students, add --class {one}"
             )),
             several => error.help(format!(
-                "papers were issued to: {}; if one of them is the class, name it with --class",
+                "{otherwise}; papers were issued to: {}: only if one of them is these students, name it with --class",
                 several.join(", ")
             )),
         }))

@@ -241,7 +241,7 @@ fn what_may_have_been_done_is_taken_with_one_key() {
     assert_eq!(counted(&typist)[0].words, hint, "its cause is known now");
     // Taken back, nobody is told of it.
     typist.press("<^U>");
-    assert_eq!(counted(&typist)[0].words, "wrong, no cause known");
+    assert_eq!(counted(&typist)[0].words, "wrong, nothing foreseen fits");
     let told = typist.stack().words(0);
     assert!(!told.contains(&hint), "{told}");
 }

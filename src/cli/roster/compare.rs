@@ -7,6 +7,7 @@ use serde::Serialize;
 use crate::cli::reading::RosterReading;
 use crate::cli::record::{RecordArguments, course_here};
 use crate::cli::{Exit, out, report};
+use crate::course::ASSIGNMENTS;
 use crate::record::{OpenMode, RosterFile};
 use crate::text::{counted, json_line, safe};
 use crate::workflow::{self, CompareRequest, Compared, Failure};
@@ -45,9 +46,9 @@ pub(super) fn run(arguments: &Arguments) -> Result<Exit, Failure> {
     let named = old.unwrap_or(new);
     let class = arguments.record.class.clone();
     let class = class.unwrap_or_else(|| workflow::class_of(named));
-    // The new list may still lie where it was downloaded.
-    let beside = workflow::record_beside(new).exists();
-    let course = if beside || arguments.record.record.is_some() {
+    // The new list may still lie where it was downloaded, outside the course.
+    let is_inside = workflow::course_folder(new).join(ASSIGNMENTS).is_dir();
+    let course = if is_inside || workflow::record_beside(new).exists() {
         new.clone()
     } else {
         course_here().join("here")

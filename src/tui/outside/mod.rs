@@ -368,8 +368,8 @@ fn line_of(finding: &Diagnostic) -> String {
         .help
         .as_deref()
         .map_or(String::new(), |help| format!("; {help}"));
-    if help.contains("--") {
-        help += " (options of the command line: `paperweight export --into`, `mark --answers`)";
+    if help.contains("--") && !help.contains("paperweight ") {
+        help += " (on the command line)";
     }
     // The desk has no options: one that stands for a place tells nothing here.
     if finding.file.starts_with("--") {

@@ -89,7 +89,7 @@ fn a_failure_is_told_by_its_first_error() {
         ),
         (
             vec![at(Error, "b", "--keep leaves it")],
-            "b: found; --keep leaves it (options of the command line: `paperweight export --into`, `mark --answers`)",
+            "b: found; --keep leaves it (on the command line)",
         ),
     ] {
         let failure = Failure::input(list, Vec::new());

@@ -102,6 +102,9 @@ pub fn own_word(plan: &Plan, paper: &OnDesk, part: usize) -> Option<String> {
 
 /// Where the fault of a part in unit or figures is charged, if that is another part: each once a paper.
 pub fn counted_elsewhere(plan: &Plan, paper: &OnDesk, part: usize) -> Option<String> {
+    if plan.sheet.paper.charge != crate::assignment::Charge::Once {
+        return None;
+    }
     let mark = paper.mark(part)?;
     let unit = |mark: &PartMark| {
         (

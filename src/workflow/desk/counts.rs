@@ -231,7 +231,9 @@ impl Stack {
                 part.keyed += 1;
                 part.points += paper.points.parts.get(at).copied().unwrap_or_default();
                 part.out_of += mark.out_of;
-                let taken = paper.taken_cause(plan, at).map(str::to_owned);
+                let taken = paper.taken_cause(plan, at);
+                let taken = taken.filter(|_| !mark.verdict.is_right());
+                let taken = taken.map(str::to_owned);
                 let unexplained = || explain::mistake(plan, at, mark);
                 if let Some(words) = taken.or_else(unexplained) {
                     match part

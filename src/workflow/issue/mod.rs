@@ -216,6 +216,7 @@ fn others_of_the_same_ids(
         return Ok(());
     };
     let other = &first.class;
+    let same = same.filter(|issue| issue.class == *other);
     let ids: Vec<&str> = same.map(|issue| issue.student.as_str()).collect();
     let count = ids.len();
     let have = match count {

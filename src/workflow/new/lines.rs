@@ -90,18 +90,14 @@ fn given(_: &Form, line: &str) -> Result<Named, String> {
             return Err(match rest.split_whitespace().position(is_number) {
                 Some(at) => {
                     let step: Vec<&str> = rest.split_whitespace().skip(at).collect();
-                    let (from, step) = (from.trim(), step.join(" "));
+                    let from = from.split_whitespace().next().unwrap_or_default();
+                    let step = step.join(" ");
                     format!("the unit stands once, behind the step: `{name} = {from}..{to} {step}`")
                 }
                 None => no_step(),
             });
         }
         let (step, unit) = rest.split_once(char::is_whitespace).unwrap_or((rest, ""));
-        if !step.starts_with(|first: char| first.is_ascii_digit() || first == '.') {
-            return Err(format!(
-                "a range needs a step between its end and the unit, found \"{step}\": {example}"
-            ));
-        }
         let with = |number: &str| toml_string(format!("{} {}", number.trim(), unit.trim()).trim());
         format!(
             "{{ from = {}, to = {}, step = {} }}",

@@ -68,7 +68,7 @@ fn slips_are_about_one_student_alone() {
     );
     assert!(
         told.stderr
-            .contains("18 slips, 18 papers noted as given back"),
+            .contains(&format!("18 slips in {pdf}, 18 papers noted as given back")),
         "{}",
         told.stderr
     );

@@ -231,8 +231,15 @@ fn done(
         Ask::Issue { line } => {
             // The day and the encoding stand behind the class in either order.
             let (text, last) = class_and_day(text);
-            let (text, encoding) = read_as(text)?;
+            let is_class = |text: &str| model.course.classes.iter().any(|class| class == text);
+            let (text, encoding) = match is_class(text) {
+                true => (text, None),
+                false => read_as(text)?,
+            };
             let (class, first) = class_and_day(text);
+            if first.is_some() && last.is_some() {
+                return Err("expected one day due, found two".to_owned());
+            }
             let class = chosen(&model.course.classes, class)?;
             let (line, due) = (Box::new(line.clone()), first.or(last));
             Ok(vec![Effect::Consider(line, class, due, encoding)])

@@ -65,9 +65,11 @@ pub(super) fn chosen(classes: &[String], typed: &str) -> Result<String, String> 
 /// Said where papers are to be handed out and the folder has no class.
 pub(super) const NO_CLASS: &str = "there is no class yet: put its CSV file into rosters/";
 
-/// A file or a class, and behind it what the file is written in: `marks.csv as windows-1252`.
+/// A file or a class, and behind it what the file is written in: `marks.csv as windows-1252`. No encoding has a dot
+/// in its name, so `answers as sent.csv` is a file.
 pub(super) fn read_as(text: &str) -> Result<(&str, Option<Encoding>), String> {
-    let Some((name, encoding)) = text.rsplit_once(" as ") else {
+    let behind = text.rsplit_once(" as ");
+    let Some((name, encoding)) = behind.filter(|(_, encoding)| !encoding.contains('.')) else {
         return Ok((text, None));
     };
     match Encoding::named(encoding.trim()) {
@@ -81,7 +83,7 @@ pub(super) fn read_as(text: &str) -> Result<(&str, Option<Encoding>), String> {
 
 /// A gradebook, and behind it its column and what it is written in, in either order.
 pub(super) fn gradebook(text: &str) -> Result<FillRequest, String> {
-    let (text, behind) = text.rsplit_once(" column ").unwrap_or((text, ""));
+    let (text, behind) = text.split_once(" column ").unwrap_or((text, ""));
     let (file, first) = read_as(text)?;
     let (column, last) = read_as(behind)?;
     let column = (!column.is_empty()).then(|| column.trim().to_owned());
