@@ -176,7 +176,7 @@ def papers(_):
 
 
 def diagnosis(_):
-    printed = text_of([example("diagnosis"), "--papers", "200", "--of", "shipped,shelf"])
+    printed = text_of([example("diagnosis"), "--papers", "40", "--of", "shipped,shelf"])
     rows = re.findall(r"^  (\S+|marking them) +(?:\d+ +)*(\d+) +([\d.]+) +([\d.]+) +([\d.]+) +([\d.]+)", printed, re.MULTILINE)
     times = {name: [float(number) * 1e-3 for number in numbers] for name, _, *numbers in rows}
     floor = times.pop("marking them")

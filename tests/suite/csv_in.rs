@@ -9,7 +9,7 @@ use std::path::Path;
 
 use paperweight::answer::sheet::{Answers, Columns, PartColumn, StudentEntries};
 use paperweight::diagnostic::{Diagnostic, Findings, Severity, render};
-use paperweight::roster::{Roster, RosterColumns};
+use paperweight::roster::{Roster, RosterColumns, is_roster_heading};
 use paperweight::table::encoding::Encoding;
 use paperweight::table::{Declared, Looks, Row, Table};
 use proptest::prelude::*;
@@ -210,7 +210,12 @@ proptest! {
     /// what stands below, a heading that comes again, columns in any order among others.
     #[test]
     fn the_same_students_come_out_of_any_list(
-        students in prop::collection::vec(("[A-Z0-9]{1,6}", "[A-Za-z][A-Za-zéößñ,; \"'’]{0,14}", "[AB]"), 1..9),
+        students in prop::collection::vec(
+            ("[A-Z0-9]{1,6}", "[A-Za-z][A-Za-zéößñ,; \"'’]{0,14}", "[AB]")
+                // Somebody called "Id" may be a heading that comes again, which is asked.
+                .prop_filter("no heading", |(id, name, _)| ![id, name].iter().any(|cell| is_roster_heading(cell))),
+            1..9,
+        ),
         dialect in dialects(),
         encoding in prop::sample::select(vec!["utf-8", "utf-16le", "utf-16be", "windows-1252"]),
         order in Just(vec![0, 1, 2, 3]).prop_shuffle(),
