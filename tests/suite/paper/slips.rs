@@ -127,7 +127,9 @@ fn slips_are_about_one_student_alone() {
     assert_eq!(text.matches("Answers:").count(), 18);
     let again = course.run("feedback", &["--out", pdf, "--returned"]);
     assert!(
-        again.stderr.contains("18 slips, 0 papers noted"),
+        again
+            .stderr
+            .contains(&format!("18 slips in {pdf}, 0 papers noted")),
         "{}",
         again.stderr
     );
