@@ -109,7 +109,9 @@ fn one_and_a_half(text: &str, answers: &[Written]) -> bool {
     let whole = matches!(first.value, Value::Numeral(n) if n.decimals() == 0 && !n.has_power());
     let proper = matches!(second.value, Value::Evaluated(e)
         if matches!(e.kind, Kind::Fraction | Kind::Mixed) && e.value > 0.0 && e.value < 1.0);
-    whole && proper && first.unit.is_none() && text.contains(is_blank)
+    // Blanks around the whole separate nothing.
+    let is_apart = text.trim_matches(is_blank).contains(is_blank);
+    whole && proper && first.unit.is_none() && is_apart
 }
 
 /// A unit at the end counts for the answers before it that have none.
