@@ -78,11 +78,6 @@ fn elsewhere(name: &str) -> Option<&'static Table> {
 /// Reports a section that is not known; the one that was probably meant.
 fn section(field: &Field, table: &'static Table, report: &mut Report<'_>) -> Option<&'static str> {
     let name = field.name.as_str();
-    let header = |key: &Key| match key.shape {
-        Shape::Table(_) | Shape::Names(_) => Some(format!("[{}]", key.name)),
-        Shape::List(Shape::Table(table), _) => Some(table.header.to_owned()),
-        _ => None,
-    };
     let known: Vec<(&'static str, String)> = table
         .keys()
         .filter_map(|key| Some((key.name, header(key)?)))
@@ -130,18 +125,23 @@ fn unknown(field: &Field, table: &'static Table, report: &mut Report<'_>) -> Opt
     near
 }
 
+/// The header of the section that a key begins; none of one that stands in a line.
+fn header(key: &Key) -> Option<String> {
+    match key.shape {
+        Shape::Table(_) | Shape::Names(_) => Some(format!("[{}]", key.name)),
+        Shape::List(Shape::Table(table), _) => Some(table.header.to_owned()),
+        _ => None,
+    }
+}
+
 /// Where in a file a key of this table stands. Keys of a file itself stand in its first lines, but for those
 /// that begin a section.
 fn place_in(table: &Table, name: &str) -> String {
-    let begins_section = |key: &Key| match key.shape {
-        Shape::Table(_) | Shape::Names(_) => true,
-        Shape::List(inner, _) => matches!(inner, Shape::Table(_)),
-        _ => false,
-    };
     let is_file = [&ASSIGNMENT, &SHEET]
         .iter()
         .any(|file| std::ptr::eq(*file, table));
-    match is_file && !table.key(name).is_some_and(begins_section) {
+    let begins_section = table.key(name).and_then(header).is_some();
+    match is_file && !begins_section {
         true => format!("the first lines of {}", table.header),
         false => table.header.to_owned(),
     }

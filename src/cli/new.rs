@@ -48,9 +48,6 @@ fn seed(text: &str) -> Result<u64, &'static str> {
 /// Drawn seeds stay below this: short enough to be read out.
 const SEEDS: u64 = 1_000_000;
 
-/// Columns of a line that is said: what a terminal has at least.
-const COLUMNS: usize = 80;
-
 /// The longest answer that is read, in bytes.
 const LONGEST: u64 = 1 << 16;
 
@@ -167,7 +164,7 @@ impl Ask for Lines {
         let _ = write!(
             messages,
             "{} ",
-            text::wrapped(&prompt, COLUMNS - 2).join("\n")
+            text::wrapped(&prompt, text::COLUMNS - 2).join("\n")
         );
         let _ = messages.flush();
         let mut bytes = Vec::new();
@@ -190,7 +187,7 @@ impl Ask for Lines {
     fn say(&mut self, text: &str) {
         let inside = text.trim_start_matches(' ');
         let before = &text[..text.len() - inside.len()];
-        for line in text::wrapped(inside, COLUMNS - before.len()) {
+        for line in text::wrapped(inside, text::COLUMNS - before.len()) {
             let _ = writeln!(std::io::stderr(), "{before}{line}");
         }
     }

@@ -47,8 +47,7 @@ impl<'s, 'a> Allocator<'s, 'a> {
             Variants::PerStudent => self.next_own(student, issue, held),
             Variants::Versions(_) => {
                 let attempt = self.version(issue, held)?;
-                self.taken.add(self.space.mark(&self.draft.picks));
-                Ok(attempt)
+                Ok(self.hand_out(attempt))
             }
         }
     }
@@ -60,8 +59,13 @@ impl<'s, 'a> Allocator<'s, 'a> {
     pub fn next_own(&mut self, student: &str, issue: u32, held: &[u64]) -> Result<u32, NoDraw> {
         let search = Search::new(self.space, Holder::Student(student), issue);
         let attempt = self.own(search, None, held)?;
+        Ok(self.hand_out(attempt))
+    }
+
+    /// The draft is taken from now on.
+    fn hand_out(&mut self, attempt: u32) -> u32 {
         self.taken.add(self.space.mark(&self.draft.picks));
-        Ok(attempt)
+        attempt
     }
 
     /// The same as the first issue of a student whose first try was drawn already.
@@ -76,8 +80,7 @@ impl<'s, 'a> Allocator<'s, 'a> {
             return self.next_own(student, 1, &[]);
         };
         let attempt = self.own(search, Some(first), &[])?;
-        self.taken.add(self.space.mark(&self.draft.picks));
-        Ok(attempt)
+        Ok(self.hand_out(attempt))
     }
 
     /// Opens the next round where all draws are known to be in use.

@@ -34,9 +34,6 @@ pub(super) struct Arguments {
     yes: bool,
 }
 
-/// Lines of the tour are at most so wide.
-const COLUMNS: usize = 80;
-
 pub(super) fn run(arguments: &Arguments) -> Result<Exit, Failure> {
     let folder = &arguments.folder;
     workflow::lay_out_tour(folder)?;
@@ -158,7 +155,7 @@ fn typed(arguments: &[&str]) -> String {
             piece += &format!(" {}", typed_word(value));
         }
         // Room for the mark that says it goes on.
-        if width + 1 + text::width(&piece) + 2 > COLUMNS {
+        if width + 1 + text::width(&piece) + 2 > text::COLUMNS {
             command += " \\\n     ";
             width = 5;
         }
