@@ -85,7 +85,7 @@ fn same_code(path: &Path, source: &Source) -> Result<Option<Diagnostic>, Failure
     let Ok(files) = files::below(&folder, "toml") else {
         return Ok(None);
     };
-    for file in files.into_iter().filter(is_other) {
+    for file in files {
         // Only a file with these letters in it is worth reading as TOML.
         let Ok(other) = files::read_beside(&file) else {
             continue;
@@ -93,6 +93,8 @@ fn same_code(path: &Path, source: &Source) -> Result<Option<Diagnostic>, Failure
         if other.text.to_lowercase().contains(&written)
             && course::code_of(&other.text)
                 .is_some_and(|(other, _)| other.eq_ignore_ascii_case(&code))
+            // The file itself has it as well; asked last, for that takes the system a while.
+            && is_other(&file)
         {
             return Ok(Some(course::doubled(source, span, &code, &other.name)));
         }
